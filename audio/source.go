@@ -1,0 +1,75 @@
+// Package audio brings sound in as mono float64 samples, from a file, standard
+// input, a microphone (package mic) or a synthetic string (package synth). It
+// knows nothing of pitch.
+package audio
+
+import (
+	"context"
+	"errors"
+)
+
+// ErrClosed is returned by Read after Close, and by a Read that Close interrupts.
+var ErrClosed = errors.New("audio: source is closed")
+
+// A Source delivers mono samples at one sample rate. Full scale is ±1; floating
+// point material may exceed it. Every implementation passes audiotest.Conform.
+//
+// The contract of Read, whose only legal returns are these:
+//
+//	n > 0,  nil      the first n samples of dst are new, contiguous in time with
+//	                 those before unless Flaws says otherwise, and finite
+//	n == 0, nil      only when len(dst) == 0
+//	n == 0, io.EOF   the sound is over; every later Read says the same
+//	n == 0, err      anything else: the source has failed and every later Read
+//	                 returns the same error, except that after a cancelled
+//	                 context (ctx.Err()) a later Read with a live context goes on
+//	                 where this one stopped
+//
+// Read may deliver fewer samples than asked for, never fails with samples in
+// hand, and returns within 2 s of a context's end, of Close, and of a device's
+// death. dst beyond n is left alone. Read is called by one goroutine at a time;
+// Rate, Flaws and Close may be called from any.
+type Source interface {
+	// Rate is the sample rate in hertz, positive, constant for the source's life.
+	Rate() float64
+
+	// Read fills dst with up to len(dst) samples.
+	Read(ctx context.Context, dst []float64) (n int, err error)
+
+	// Flaws lists what is known to be wrong with the samples delivered so far,
+	// by position. The slice is the caller's.
+	Flaws() []Flaw
+
+	// Close frees what the source holds and wakes a waiting Read. Closing twice
+	// is allowed and returns nil the second time.
+	Close() error
+}
+
+// FlawKind says what happened to a stretch of samples.
+type FlawKind int
+
+const (
+	Overrun   FlawKind = iota // samples were lost by the recording chain
+	NotFinite                 // NaN or infinite in the material, delivered as 0
+	Truncated                 // the file ends before its header says
+)
+
+// String names the kind in a word or two.
+func (k FlawKind) String() string {
+	switch k {
+	case Overrun:
+		return "overrun"
+	case NotFinite:
+		return "not finite"
+	case Truncated:
+		return "truncated"
+	}
+	return "unknown flaw"
+}
+
+// A Flaw is a place in the delivered samples where something went wrong.
+type Flaw struct {
+	Kind FlawKind
+	At   int64 // index of the first delivered sample concerned, from 0
+	Len  int64 // samples concerned: damaged, or lost at At; 0 where unknown
+}

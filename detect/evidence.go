@@ -1,0 +1,224 @@
+package detect
+
+import (
+	"math"
+	"sort"
+)
+
+// A law is the stiff string's series f_n = n f0 √(1 + B n²): pinned ends,
+// Fletcher 1964; Fletcher & Rossing, The Physics of Musical Instruments.
+type law struct {
+	f0 float64 // Hz
+	b  float64
+}
+
+func (l law) hz(n int) float64 {
+	m := float64(n)
+	return m * l.f0 * math.Sqrt(1+l.b*m*m)
+}
+
+// number is the partial nearest to hz, at least 1.
+func (l law) number(hz float64) int {
+	// n²(1+Bn²) = (hz/f0)² solved for n².
+	r := hz / l.f0
+	m := r
+	if l.b > 1e-12 {
+		m = math.Sqrt((math.Sqrt(1+4*l.b*r*r) - 1) / (2 * l.b))
+	}
+	return max(1, int(m+0.5))
+}
+
+// A match pairs a partial with the peak that is taken for it.
+type match struct {
+	n int
+	p peak
+}
+
+// A hypothesis is a law with the peaks it explains and what that is worth.
+type hypothesis struct {
+	law
+	uF0, uB  float64 // rough
+	matches  []match
+	strays   []peak  // peaks it leaves unexplained
+	score    float64 // log-evidence, nats
+	explains float64 // share of the peaks' weight in its range
+	alone    float64 // weight of the strongest peak left over, relative to the strongest explained, dB
+}
+
+const (
+	maxPartials = 80
+	maxB        = 8e-3 // more stiffness than any playable string has
+	presentOdds = 1.7  // nats lost for a partial that should be heard and is not
+	strayOdds   = 1.5  // nats lost for a strong peak left unexplained
+)
+
+// weight grows from 0 for a peak barely out of the noise to 1 for a clear one.
+func (p peak) weight() float64 {
+	return min(1, max(0.1, (p.snrDB-6)/24))
+}
+
+// judge matches peaks to a hypothesis from the lowest partial up, sharpening f0
+// and B on the way, and scores it: a peak found where the law wants it earns
+// the logarithm of how unlikely that was by chance; a partial that should be
+// heard and is not costs, and so does a strong peak left over. Thus f0/2 loses
+// by its missing odd partials and 2·f0 by the ones it leaves unexplained.
+func (s *spectrum) judge(start law, topHz float64) hypothesis {
+	h := hypothesis{law: start}
+	if len(s.peaks) == 0 {
+		return h
+	}
+	for range 3 {
+		h.match(s, topHz)
+		if len(h.matches) == 0 {
+			return h
+		}
+		h.fitPeaks()
+	}
+	h.match(s, topHz)
+	h.weigh(s, topHz)
+	return h
+}
+
+// tolerance is how far from the law's place a peak may lie to count, in Hz.
+func (h *hypothesis) tolerance(s *spectrum, n int) float64 {
+	f := h.hz(n)
+	tol := 0.9*s.resHz + 0.0012*f // a pair of polarisations, a glide within the window
+	return min(tol, 0.24*h.f0)
+}
+
+func (h *hypothesis) match(s *spectrum, topHz float64) {
+	h.matches = h.matches[:0]
+	for n := 1; n <= maxPartials; n++ {
+		f := h.hz(n)
+		if f > topHz {
+			break
+		}
+		tol := h.tolerance(s, n)
+		i := sort.Search(len(s.peaks), func(i int) bool { return s.peaks[i].hz >= f-tol })
+		best, bestGain := -1, 0.0
+		for ; i < len(s.peaks) && s.peaks[i].hz <= f+tol; i++ {
+			d := (s.peaks[i].hz - f) / tol
+			if g := s.peaks[i].snrDB * (1 - 0.5*d*d); g > bestGain {
+				best, bestGain = i, g
+			}
+		}
+		if best >= 0 {
+			h.matches = append(h.matches, match{n, s.peaks[best]})
+		}
+	}
+}
+
+// fitPeaks fits (f0, B) to the matched peaks: least squares in
+// (f_n/n)² = f0² + f0²B n², which is linear in f0² and f0²B, weighted, with B
+// held to what strings can have.
+func (h *hypothesis) fitPeaks() {
+	var s0, s2, s4, y0, y2 float64
+	for _, m := range h.matches {
+		n := float64(m.n)
+		y := m.p.hz / n
+		u := 2 * y * math.Hypot(m.p.u, 0.0002*m.p.hz) / n // of y², with 0.35 cent for what moves real partials
+		w := 1 / (u * u)
+		y *= y
+		n2 := n * n
+		s0 += w
+		s2 += w * n2
+		s4 += w * n2 * n2
+		y0 += w * y
+		y2 += w * y * n2
+	}
+	// A weak prior on f0²B keeps two or three partials from bending the law.
+	f02 := h.f0 * h.f0
+	const likelyB, spreadB = 8e-5, 4e-4
+	wp := 1 / (spreadB * spreadB * f02 * f02)
+	s4 += wp
+	y2 += wp * likelyB * f02
+	det := s0*s4 - s2*s2
+	if det <= 0 {
+		return
+	}
+	c := (s0*y2 - s2*y0) / det
+	a := (y0 - c*s2) / s0
+	if c < 0 {
+		a, c = y0/s0, 0
+	}
+	if a <= 0 {
+		return
+	}
+	h.f0 = math.Sqrt(a)
+	h.b = min(c/a, maxB)
+	h.uF0 = math.Sqrt(s4/det) / (2 * h.f0)
+	h.uB = math.Sqrt(s0/det) / a
+}
+
+// weigh adds up the evidence.
+func (h *hypothesis) weigh(s *spectrum, topHz float64) {
+	top := 0.0
+	for _, p := range s.peaks {
+		if p.hz <= topHz {
+			top = p.hz
+		}
+	}
+	density := float64(len(s.peaks)) / max(top-s.peaks[0].hz, 50) // peaks per Hz
+	found := make(map[int]peak, len(h.matches))
+	used := make(map[float64]bool, len(h.matches))
+	strongest := -300.0
+	for _, m := range h.matches {
+		found[m.n] = m.p
+		used[m.p.hz] = true
+		strongest = max(strongest, m.p.db)
+	}
+	h.score, h.explains, h.alone = 0, 0, -300
+	h.strays = nil
+	explained, all := 0.0, 0.0
+	for n := 1; n <= maxPartials && h.hz(n) <= top+0.5*h.f0; n++ {
+		p, ok := found[n]
+		if !ok {
+			h.score -= presentOdds * h.expected(found, n) * fundamentalMayLack(h.hz(n))
+			continue
+		}
+		// The wanted place is known to a good part of the resolution.
+		width := math.Hypot(math.Hypot(p.u, 0.3*s.resHz), 0.0003*p.hz)
+		d := (p.hz - h.hz(n)) / width
+		chance := min(0.5, density*2.5*width)
+		h.score += p.weight() * (math.Log(1/chance) - 0.5*min(d*d, 12))
+	}
+	for _, p := range s.peaks {
+		if p.hz > topHz {
+			break
+		}
+		all += p.weight()
+		if used[p.hz] {
+			explained += p.weight()
+			continue
+		}
+		h.strays = append(h.strays, p)
+		h.alone = max(h.alone, p.db-strongest)
+		// A stray far below the strongest is noise, hum or a neighbour.
+		h.score -= strayOdds * p.weight() * min(1, max(0, 1+(p.db-strongest)/40))
+	}
+	if all > 0 {
+		h.explains = explained / all
+	}
+}
+
+// expected is how surely partial n should have been heard, 0 to 1, judging by
+// the partials next to it.
+func (h *hypothesis) expected(found map[int]peak, n int) float64 {
+	sum, count := 0.0, 0.0
+	for d := -2; d <= 2; d++ {
+		if p, ok := found[n+d]; ok {
+			sum += p.snrDB
+			count++
+		}
+	}
+	if count == 0 {
+		return 0.3 // nothing heard round about: either this is no partial's place or the law is wrong
+	}
+	return min(1, max(0, (sum/count-10)/20))
+}
+
+// fundamentalMayLack lowers what a missing low partial costs: microphones,
+// small bodies and filters take away what lies below about 100 Hz.
+func fundamentalMayLack(hz float64) float64 {
+	return min(1, max(0.15, hz/140))
+}

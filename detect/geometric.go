@@ -1,0 +1,49 @@
+package detect
+
+import "math/cmplx"
+
+// The discrete Fourier transform of a damped sinusoid is a geometric sum, so
+// model spectra and their derivatives need no synthesis. With z = exp(s) the
+// factor from one sample to the next (s = -α/fs + 2πi f/fs), wₖ = exp(-2πik/N)
+// and q = z·wₖ, the sums over t = 0 … N-1 are
+//
+//	G(q) = Σ qᵗ   = (1 - zᴺ) / (1 - q)
+//	D(q) = Σ t qᵗ = q (1 - zᴺ) / (1 - q)² - N zᴺ / (1 - q)
+//
+// since qᴺ = zᴺ for every bin k.
+type geometric struct {
+	z, zN complex128 // factor per sample and over the window
+	n     float64
+}
+
+// newGeometric prepares the sums for exponent s per sample over n samples.
+func newGeometric(s complex128, n int) geometric {
+	return geometric{cmplx.Exp(s), cmplx.Exp(s * complex(float64(n), 0)), float64(n)}
+}
+
+// sum is G at the bin with twiddle w.
+func (g geometric) sum(w complex128) complex128 {
+	d := 1 - g.z*w
+	if tiny(d) {
+		return complex(g.n, 0)
+	}
+	return (1 - g.zN) / d
+}
+
+// sums is G and D at the bin with twiddle w.
+func (g geometric) sums(w complex128) (G, D complex128) {
+	q := g.z * w
+	d := 1 - q
+	if tiny(d) { // q = 1: G = N, D = N(N-1)/2
+		return complex(g.n, 0), complex(g.n*(g.n-1)/2, 0)
+	}
+	G = (1 - g.zN) / d
+	D = (q*G - complex(g.n, 0)*g.zN) / d
+	return G, D
+}
+
+// tiny guards the removable singularity of the sums. Rounding in 1-q is about
+// 1e-16, so at this distance the closed form has lost its digits.
+func tiny(d complex128) bool {
+	return real(d)*real(d)+imag(d)*imag(d) < 1e-22
+}

@@ -1,0 +1,122 @@
+package detect
+
+import (
+	"fmt"
+	"math"
+)
+
+const (
+	attackSkip = 0.015 // s left out after the onset
+	leastSpan  = 0.1   // s of ringing without which nothing is measured
+	leastTurns = 5     // periods likewise
+	searchSpan = 0.7   // s of sound in which the fundamental is looked for
+	longest    = 4.0   // s of sound that are fitted at most
+	firstRung  = 0.35  // s of sound that are fitted first
+	openNats   = 5.0   // evidence by which the best fundamental must lead
+)
+
+// pluck measures one stretch.
+func (l *listener) pluck(s stretch) Pluck {
+	p := Pluck{Start: s.start, From: s.start + attackSkip, To: s.end}
+	if l.clip.last >= p.From && l.clip.first < p.To {
+		// A clipped attack is left out with it, where enough remains.
+		if after := l.clip.last + 0.005; after < p.From+0.25 && p.To-after > 2*leastSpan {
+			p.From = after
+			p.doubt(Clipped, false, "the attack was clipped; what rings after it was measured")
+		} else {
+			p.doubt(Clipped, true, "the recording is clipped: lower the input level and pluck again")
+		}
+	}
+	if l.damaged(p.From, p.To) {
+		p.doubt(Overrun, true, "samples are missing or damaged while the string rings")
+	}
+	if p.To-p.From < leastSpan {
+		p.doubt(TooShort, true, fmt.Sprintf("only %.0f ms of ringing were heard: let the string ring", 1000*max(0, p.To-p.From)))
+		return p
+	}
+	from := int(p.From * l.rate)
+	h, ok := l.fundamental(&p, from)
+	if !ok {
+		return p
+	}
+	f := newFit(h, l.top)
+	secs := min(p.To-p.From, longest)
+	f.run(l.x, from, l.rate, secs, firstRung)
+	p.To = p.From + f.secs
+	l.report(&p, f, from)
+	return p
+}
+
+// doubt records a reason not to trust p, or a remark on it.
+func (p *Pluck) doubt(c Code, fatal bool, say string) {
+	p.Doubts = append(p.Doubts, Doubt{Code: c, Say: say, Fatal: fatal})
+}
+
+// damaged tells whether a flaw lies between two times.
+func (l *listener) damaged(from, to float64) bool {
+	for _, f := range l.opts.Flaws {
+		a, b := float64(f.At)/l.raw, float64(f.At+f.Len)/l.raw
+		if b >= from && a < to {
+			return true
+		}
+	}
+	return false
+}
+
+// fundamental decides which string it is that rings, to a first approximation,
+// or records why that cannot be said.
+func (l *listener) fundamental(p *Pluck, from int) (hypothesis, bool) {
+	n := int(min(p.To-p.From, searchSpan) * l.rate)
+	n = min(n, len(l.x)-from)
+	x := l.x[from : from+n]
+	s := newSpectrum(x, l.rate, l.top)
+	r := newAutocorrelator(n).correlate(x)
+	hs := s.hypotheses(periods(r, l.rate, 0.3, 6), l.top)
+	if len(hs) == 0 || len(s.peaks) == 0 {
+		p.doubt(TooQuiet, true, "no partials stand out of the noise: pluck louder or move closer")
+		return hypothesis{}, false
+	}
+	best := hs[0]
+	if best.score < 4 {
+		p.doubt(NotAString, true, "what was heard has no partials in a string's order")
+		return hypothesis{}, false
+	}
+	var open []hypothesis
+	for _, h := range hs[1:] {
+		if h.score > best.score-openNats {
+			open = append(open, h)
+		}
+	}
+	if len(open) > 0 {
+		if h, ok := l.nearest(append(open, best)); ok {
+			best = h
+			p.doubt(OctaveOpen, false, "the sound alone left more than one fundamental open; the note you named decided")
+		} else {
+			p.doubt(OctaveOpen, true, fmt.Sprintf("the sound leaves open whether the fundamental is %.4g or %.4g Hz: name the note expected", best.f0, open[0].f0))
+			return best, false
+		}
+	}
+	if turns := (p.To - p.From) * best.f0; turns < leastTurns {
+		p.doubt(TooShort, true, fmt.Sprintf("only %.1f periods were heard: let the string ring", turns))
+		return best, false
+	}
+	return best, true
+}
+
+// nearest picks the one hypothesis that lies within a quarter tone of the note
+// expected.
+func (l *listener) nearest(hs []hypothesis) (hypothesis, bool) {
+	var found []hypothesis
+	for _, h := range hs {
+		if l.opts.Near > 0 && math.Abs(cents(h.hz(1), l.opts.Near)) < 200 {
+			found = append(found, h)
+		}
+	}
+	if len(found) != 1 {
+		return hypothesis{}, false
+	}
+	return found[0], true
+}
+
+// cents is the interval from b up to a.
+func cents(a, b float64) float64 { return 1200 * math.Log2(a/b) }

@@ -1,0 +1,94 @@
+package detect
+
+import (
+	"fmt"
+	"math"
+)
+
+// pool combines the trusted plucks of a take: a weighted mean in which what the
+// plucks scatter beyond their own uncertainties counts as repeatability
+// (DerSimonian & Laird's random-effects mean), so that a take of many disagreeing
+// plucks is not called precise. It returns nil when there is nothing to trust.
+func pool(plucks []Pluck) *Reading {
+	var in []Pluck
+	for _, p := range plucks {
+		if p.Trusted {
+			in = append(in, p)
+		}
+	}
+	if len(in) == 0 {
+		return nil
+	}
+	pick := func(get func(Pluck) Value) ([]Value, Value) {
+		var vs []Value
+		for _, p := range in {
+			vs = append(vs, get(p))
+		}
+		return vs, mean(vs)
+	}
+	r := &Reading{Plucks: len(in)}
+	var f0s []Value
+	f0s, r.F0 = pick(func(p Pluck) Value { return p.F0 })
+	_, r.F1 = pick(func(p Pluck) Value { return p.F1 })
+	var stiff []Value
+	for _, p := range in {
+		if p.BKnown {
+			stiff = append(stiff, p.B)
+		}
+	}
+	if r.BKnown = len(stiff) > 0; r.BKnown {
+		r.B = mean(stiff)
+	} else {
+		_, r.B = pick(func(p Pluck) Value { return p.B })
+	}
+	seen := map[Code]bool{}
+	for _, p := range in {
+		for _, d := range p.Doubts {
+			if !seen[d.Code] {
+				seen[d.Code] = true
+				r.Doubts = append(r.Doubts, d)
+			}
+		}
+	}
+	lo, hi := math.Inf(1), 0.0
+	for _, v := range f0s {
+		lo, hi = min(lo, v.V), max(hi, v.V)
+	}
+	if spread := cents(hi, lo); spread > 5 {
+		r.Doubts = append(r.Doubts, Doubt{Code: Scatter, Say: fmt.Sprintf("the plucks differ by %.1f cents: did the tuning change, or was it more than one string?", spread)})
+	}
+	return r
+}
+
+// mean is the random-effects mean of independent values.
+func mean(vs []Value) Value {
+	if len(vs) == 1 {
+		return vs[0]
+	}
+	combine := func(extra float64) (m, u, q float64) {
+		sw, sy := 0.0, 0.0
+		for _, v := range vs {
+			w := 1 / (v.U*v.U + extra + 1e-300)
+			sw += w
+			sy += w * v.V
+		}
+		m = sy / sw
+		for _, v := range vs {
+			q += (v.V - m) * (v.V - m) / (v.U*v.U + extra + 1e-300)
+		}
+		return m, 1 / math.Sqrt(sw), q
+	}
+	_, _, q := combine(0)
+	extra := 0.0
+	if k := float64(len(vs) - 1); q > k {
+		s1, s2 := 0.0, 0.0
+		for _, v := range vs {
+			w := 1 / (v.U*v.U + 1e-300)
+			s1 += w
+			s2 += w * w
+		}
+		extra = (q - k) / (s1 - s2/s1)
+	}
+	m, u, _ := combine(extra)
+	return Value{m, u}
+}

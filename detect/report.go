@@ -1,0 +1,117 @@
+package detect
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"math/cmplx"
+	"slices"
+)
+
+const (
+	leastPartials = 4    // without which B is not stated
+	wornCents     = 3.0  // scatter about the law from which a string is called uneven
+	strayCents    = 9.0  // and from which it is no string
+	steadyDecay   = 0.03 // 1/s: what dies more slowly than this is driven
+)
+
+// report turns a fit into the numbers and doubts of a pluck.
+func (l *listener) report(p *Pluck, f *fit, from int) {
+	var heard []*line
+	for _, ln := range f.lines {
+		if ln.heard() {
+			heard = append(heard, ln)
+		}
+	}
+	slices.SortFunc(heard, func(a, b *line) int { return cmp.Compare(a.n, b.n) })
+	energy, noise := 0.0, 0.0
+	for _, ln := range heard {
+		a := cmplx.Abs(ln.amp)
+		energy += a * a / 2 * -math.Expm1(-2*ln.alpha*f.secs) / (2 * ln.alpha) * l.rate
+		noise += ln.noise / float64(len(heard))
+		own := ln.own()
+		p.Partials = append(p.Partials, Partial{
+			N: ln.n, Freq: own,
+			LevelDB: 20 * math.Log10(a), Decay: ln.alpha, SNRdB: 10 * math.Log10(ln.snr),
+			Pulls: (own.V - f.hz(ln.n)) / math.Hypot(own.U, f.tau*ln.hz), Used: true,
+		})
+	}
+	p.SNRdB = 10 * math.Log10((energy+1e-30)/(noise+1e-30))
+	if len(heard) < 2 {
+		if len(heard) == 1 && l.opts.Near > 0 && math.Abs(cents(heard[0].hz/float64(heard[0].n), l.opts.Near)) < 50 {
+			p.doubt(OctaveOpen, false, "one partial alone was heard; the note you named decided which")
+		} else {
+			p.doubt(OctaveOpen, true, "one partial alone was heard, which could be any of several strings': name the note expected")
+		}
+	}
+	f.state(p, len(heard))
+	l.question(p, f, heard, from)
+	p.Trusted = !slices.ContainsFunc(p.Doubts, func(d Doubt) bool { return d.Fatal })
+}
+
+// state fills in f0, f1, B and the glide, averaging over whether there is a
+// glide at all: the two answers weighted by their evidence (Savage–Dickey
+// ratio; a glide is never negative).
+func (f *fit) state(p *Pluck, heard int) {
+	c := f.cov
+	g, ug := f.gl.g, math.Sqrt(c.At(2, 2))
+	z := g / ug
+	bayes := 2 * normalCDF(z) * ug / gSpread * math.Exp(min(z*z/2, 300))
+	if g <= 0 {
+		bayes = 0
+	}
+	p1 := bayes / (1 + bayes)
+	// With the glide fixed at none the others move by their covariance with it.
+	k0, k1 := c.At(0, 2)/c.At(2, 2), c.At(1, 2)/c.At(2, 2)
+	lf0, b0 := -k0*g, f.b-k1*g // relative to the fit's own f0
+	v00, v01, v11 := c.At(0, 0)-k0*c.At(0, 2), c.At(0, 1)-k0*c.At(1, 2), c.At(1, 1)-k1*c.At(1, 2)
+	mix := func(a, b float64) float64 { return p1*a + (1-p1)*b }
+	df, db := mix(0, lf0), mix(f.b, b0)
+	q := p1 * (1 - p1)
+	V00 := mix(c.At(0, 0), v00) + q*lf0*lf0
+	V01 := mix(c.At(0, 1), v01) + q*lf0*(b0-f.b)
+	V11 := mix(c.At(1, 1), v11) + q*(b0-f.b)*(b0-f.b)
+
+	b := max(db, 0)
+	f0 := f.f0 * math.Exp(df)
+	uF1 := math.Sqrt(max(0, V00+V01/(1+b)+V11/(4*(1+b)*(1+b))))
+	p.F0 = Value{f0, f0 * math.Sqrt(max(V00, 0))}
+	p.F1 = Value{f0 * math.Sqrt(1+b), f0 * uF1}
+	p.B = Value{b, math.Sqrt(max(V11, 0))}
+	p.BKnown = heard >= leastPartials && p.B.U < bSpread/2
+	p.GlideCents = p1 * 1200 / math.Ln2 * max(g, 0)
+	if !p.BKnown {
+		p.doubt(NoStiffness, false, fmt.Sprintf("only %d partials were heard, too few to measure inharmonicity; its likely size is in the uncertainty", heard))
+	}
+}
+
+func normalCDF(z float64) float64 { return 0.5 * math.Erfc(-z/math.Sqrt2) }
+
+// question raises the doubts that a finished fit can raise.
+func (l *listener) question(p *Pluck, f *fit, heard []*line, from int) {
+	toCents := 1200 / math.Ln2
+	if len(heard) == 0 {
+		p.doubt(TooQuiet, true, "nothing stands out of the noise: pluck louder or move closer")
+		return
+	}
+	if p.F0.U/p.F0.V*toCents > 4 {
+		p.doubt(TooQuiet, true, "the pluck is too weak or short to say its pitch within some cents")
+	}
+	switch t := f.tau * toCents; {
+	case t > strayCents:
+		p.doubt(NotAString, true, fmt.Sprintf("the partials lie %.1f cents off a string's law on average: this is no string, or several", t))
+	case t > wornCents:
+		p.doubt(Misfit, false, fmt.Sprintf("the partials scatter by %.1f cents about a string's law: worn, uneven or damaged?", t))
+	}
+	slowest := 0.0
+	for _, ln := range heard {
+		slowest += ln.alpha * ln.snr
+	}
+	total := 0.0
+	for _, ln := range heard {
+		total += ln.snr
+	}
+	if slowest/total < steadyDecay {
+		p.doubt(NotAString, true, "the sound does not die away as a plucked string's does")
+	}
+}

@@ -1,0 +1,148 @@
+package detect
+
+import (
+	"math"
+	"math/cmplx"
+	"slices"
+)
+
+// relaxed is a line's information on (its law's frequency, g) once its own
+// offset, of relative spread tau, is eliminated too.
+func (l *line) relaxed(tau float64) (info [2][2]float64, grad [2]float64) {
+	info, grad = l.info, l.grad
+	if tau == 0 {
+		return info, grad
+	}
+	w := 1 / (tau * l.hz * tau * l.hz)
+	// The offset's own normal equation: (info00 + w) δ = grad0 - w·off.
+	p := info[0][0] + w
+	r := grad[0] - w*l.off
+	for i := range 2 {
+		for j := range 2 {
+			info[i][j] = l.info[i][j] - l.info[i][0]*l.info[0][j]/p
+		}
+		grad[i] = l.grad[i] - l.info[i][0]*r/p
+	}
+	return info, grad
+}
+
+// offset is the line's best departure from the law after the law moved by shift
+// Hz and the glide by dg.
+func (l *line) offset(tau, shift, dg float64) float64 {
+	if tau == 0 {
+		return 0
+	}
+	w := 1 / (tau * l.hz * tau * l.hz)
+	d := (l.grad[0] - w*l.off - l.info[0][0]*shift - l.info[0][1]*dg) / (l.info[0][0] + w)
+	return l.off + d
+}
+
+// own is the line's frequency by itself, the glide taken as it is, with its
+// standard uncertainty, Hz.
+func (l *line) own() Value {
+	if l.info[0][0] <= 0 {
+		return Value{l.hz, math.Inf(1)}
+	}
+	return Value{l.hz + l.grad[0]/l.info[0][0], 1 / math.Sqrt(l.info[0][0])}
+}
+
+// heard tells whether the line stands out of its noise enough to be believed.
+func (l *line) heard() bool { return l.used && l.snr > 12 && cmplx.Abs(l.amp) > 3*l.uAmp }
+
+// law departures: how far line l lies from the law, with what noise explains.
+func (f *fit) departure(l *line) (d, u float64) {
+	own := l.own()
+	return own.V - f.hz(l.n), own.U
+}
+
+const (
+	outlier  = 5.0  // standard deviations at which a line is no partial of this string
+	mostOut  = 0.25 // share of the lines that may be set aside
+	leastSNR = 12.0 // power over noise below which a line is not heard
+)
+
+// reweigh sets aside what is not heard or not of the law, and estimates the
+// relative scatter tau of the rest. It reports whether the fit must go on.
+func (f *fit) reweigh() bool {
+	changed := false
+	var in []*line
+	for _, l := range f.lines {
+		if l.used && l.snr < leastSNR {
+			l.used, l.out, l.amp, l.off = false, true, 0, 0
+			changed = true
+		}
+		if l.used {
+			in = append(in, l)
+		}
+	}
+	if len(in) < 3 {
+		return changed
+	}
+	pull := func(l *line, tau float64) float64 {
+		d, u := f.departure(l)
+		return math.Abs(d) / math.Hypot(u, tau*l.hz)
+	}
+	// The median sets a scale that outliers cannot move.
+	median := func(tau float64) float64 {
+		var p []float64
+		for _, l := range in {
+			p = append(p, pull(l, tau))
+		}
+		slices.Sort(p)
+		return p[len(p)/2]
+	}
+	scale := root(func(tau float64) float64 { return median(tau) - 0.6745 })
+	slices.SortFunc(in, func(a, b *line) int {
+		if pull(a, scale) > pull(b, scale) {
+			return -1
+		}
+		return 1
+	})
+	most := int(mostOut * float64(len(in)))
+	keep := in[:0:0]
+	for i, l := range in {
+		if i < most && pull(l, scale) > outlier && len(in) > 4 {
+			l.used, l.out, l.amp, l.off = false, true, 0, 0
+			changed = true
+			continue
+		}
+		keep = append(keep, l)
+	}
+	dof := float64(len(keep) - 2)
+	if len(keep) < 4 {
+		dof = float64(len(keep) - 1)
+	}
+	chi := func(tau float64) float64 {
+		sum := 0.0
+		for _, l := range keep {
+			p := pull(l, tau)
+			sum += p * p
+		}
+		return sum - dof
+	}
+	f.chi2 = (chi(0) + dof) / dof
+	tau := root(chi)
+	if math.Abs(tau-f.tau) > 0.1*f.tau+1e-9 {
+		changed = true
+	}
+	f.tau = tau
+	return changed
+}
+
+// root finds where a falling function of the scatter crosses zero, between 0
+// (returned when it starts below) and 10 %.
+func root(fall func(float64) float64) float64 {
+	if fall(0) <= 0 {
+		return 0
+	}
+	lo, hi := 1e-8, 0.1
+	for range 40 {
+		mid := math.Sqrt(lo * hi)
+		if fall(mid) > 0 {
+			lo = mid
+		} else {
+			hi = mid
+		}
+	}
+	return hi
+}

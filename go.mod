@@ -1,0 +1,8 @@
+module pluckweigh
+
+go 1.26
+
+require (
+	github.com/mjibson/go-dsp v0.0.0-20180508042940-11479a337f12 // indirect
+	gonum.org/v1/gonum v0.17.0 // indirect
+)
