@@ -62,7 +62,7 @@ func newFit(h hypothesis, topHz float64) *fit {
 func (f *fit) run(x []float64, from int, rate, secs float64, ladder float64) {
 	for t := min(secs, ladder); ; t = min(secs, 2*t) {
 		f.secs = t
-		for range 2 { // the glide is taken out of the sound, and what is left of it again
+		for range 4 { // the glide is taken out of the sound, and what is left of it again
 			before := f.gl
 			f.load(x, from, rate)
 			f.solve()
@@ -92,7 +92,8 @@ func (f *fit) load(x []float64, from int, rate float64) {
 	n := smooth(min(int(f.secs*rate), len(x)-from))
 	buf := make([]float64, n)
 	unglide(buf, x, from, rate, f.gl)
-	fr := &frame{rate: rate, n: n}
+	fr := &frame{rate: rate, n: n, left: glide{0, f.gl.alpha}}
+	fr.kappa = -math.Expm1(-2*f.gl.alpha*f.secs) / (2 * f.gl.alpha * f.secs)
 	fr.spec = fourier.NewFFT(n).Coefficients(nil, buf)
 	fr.rest = make([]complex128, len(fr.spec))
 	fr.tw = make([]complex128, len(fr.spec))
@@ -143,7 +144,7 @@ func (f *fit) admit() bool {
 	more := false
 	in := 0
 	for _, l := range f.lines {
-		l.hz = f.hz(l.n) + l.off
+		l.hz = f.sounding(l.n) + l.off
 		if l.used {
 			in++
 		}
@@ -166,6 +167,10 @@ func (f *fit) admit() bool {
 	return more
 }
 
+// sounding is the mean frequency of partial n in the present window: at rest by
+// the law, plus what of the glide the window still holds.
+func (f *fit) sounding(n int) float64 { return f.hz(n) * (1 + f.fr.kappa*f.fr.left.g) }
+
 // sens is the derivative of partial n's frequency by (ln f0, B), Hz.
 func (f *fit) sens(n int) [2]float64 {
 	m2 := float64(n * n)
@@ -179,7 +184,7 @@ func (f *fit) iterate() float64 {
 	var in []*line
 	for _, l := range f.lines {
 		if l.used {
-			l.hz = f.hz(l.n) + l.off
+			l.hz = f.sounding(l.n) + l.off
 			in = append(in, l)
 		}
 	}
@@ -189,7 +194,7 @@ func (f *fit) iterate() float64 {
 	f.fr.place(in, f.f0)
 	f.fr.placeStrays(f.strays)
 	all := append(slices.Clone(in), f.strays...)
-	f.fr.subtractAll(all)
+	f.fr.subtractAll(all, in)
 	fresh := false
 	for _, l := range all {
 		if l.amp == 0 {
@@ -198,7 +203,7 @@ func (f *fit) iterate() float64 {
 		}
 	}
 	if fresh {
-		f.fr.subtractAll(all)
+		f.fr.subtractAll(all, in)
 	}
 	f.fitStrays()
 	type local struct {
@@ -217,7 +222,7 @@ func (f *fit) iterate() float64 {
 	a0, a2 := f.decayTrend()
 	for i, l := range in {
 		var c local
-		c.dAmp, c.dAlpha, c.back = f.fr.step(l, f.gl, a0+a2*l.hz*l.hz, 0.7)
+		c.dAmp, c.dAlpha, c.back = f.fr.step(l, a0+a2*l.hz*l.hz, 0.7)
 		loc[i] = c
 		info, grad := l.relaxed(f.tau)
 		j := f.sens(l.n)
@@ -272,7 +277,7 @@ func (f *fit) iterate() float64 {
 	f.f0 *= math.Exp(df)
 	f.b = max(f.b+db, 0)
 	f.gl.g += dg
-	f.applyGlide(dg, in)
+	f.fr.left.g += dg
 	return size
 }
 
@@ -280,7 +285,7 @@ func (f *fit) iterate() float64 {
 func (f *fit) fitStrays() {
 	binHz := f.fr.rate / float64(f.fr.n)
 	f.strays = slices.DeleteFunc(f.strays, func(l *line) bool {
-		dAmp, dAlpha, back := f.fr.step(l, f.gl, 1, 3)
+		dAmp, dAlpha, back := f.fr.step(l, 1, 3)
 		if l.info[0][0] <= 0 {
 			return true
 		}
@@ -292,26 +297,6 @@ func (f *fit) fitStrays() {
 		l.hz += shift
 		return math.Abs(l.off) > 2
 	})
-}
-
-// applyGlide folds a small change of the glide into the residual window: the
-// model lines know none, so the change is taken out of the spectrum to first
-// order through the lines' own glide columns.
-func (f *fit) applyGlide(dg float64, in []*line) {
-	if dg == 0 {
-		return
-	}
-	two := 2 * f.gl.alpha
-	for _, l := range in {
-		s := l.exponent(f.fr.rate)
-		a := newGeometric(s, f.fr.n)
-		b := newGeometric(s-complex(two/f.fr.rate, 0), f.fr.n)
-		k0 := 0.5 * l.amp * complex(0, 2*math.Pi*l.hz/two*dg)
-		for k := l.lo; k < l.hi; k++ {
-			w := f.fr.tw[k]
-			f.fr.spec[k] -= k0 * (a.sum(w) - b.sum(w))
-		}
-	}
 }
 
 // decayTrend fits α = a0 + a2 f² to the lines that are clear, robustly enough to

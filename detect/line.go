@@ -45,6 +45,11 @@ type frame struct {
 	spec []complex128 // bins 0 … n/2
 	tw   []complex128 // exp(-2πik/n)
 	rest []complex128 // spec less every line's model
+
+	// What of the glide is still in the window, small: the lines carry its mean,
+	// kappa·g, in their frequencies, and its curvature to first order.
+	left  glide
+	kappa float64
 }
 
 // place gives each line the bins around it, up to half-way to its neighbours
@@ -86,8 +91,9 @@ func (fr *frame) placeStrays(lines []*line) {
 	}
 }
 
-// subtractAll sets rest to the spectrum less all lines, wherever a line has bins.
-func (fr *frame) subtractAll(lines []*line) {
+// subtractAll sets rest to the spectrum less all lines, wherever a line has
+// bins. Those in gliding follow what glide is left.
+func (fr *frame) subtractAll(lines, gliding []*line) {
 	spans := make([][2]int, 0, len(lines))
 	for _, l := range lines {
 		spans = append(spans, [2]int{l.lo, l.hi})
@@ -104,6 +110,19 @@ func (fr *frame) subtractAll(lines []*line) {
 			fr.add(fr.rest, l, lo, hi, -1)
 		}
 		done = hi
+	}
+	if fr.left.g == 0 {
+		return
+	}
+	for _, l := range gliding {
+		s := l.exponent(fr.rate)
+		a, b := newGeometric(s, fr.n), newGeometric(s-complex(2*fr.left.alpha/fr.rate, 0), fr.n)
+		c := 0.5 * l.amp * complex(0, 2*math.Pi*l.hz*fr.left.g)
+		for k := l.lo; k < l.hi; k++ {
+			G, D := a.sums(fr.tw[k])
+			bend := (G-b.sum(fr.tw[k]))/complex(2*fr.left.alpha, 0) - D*complex(fr.kappa/fr.rate, 0)
+			fr.rest[k] -= c * bend
+		}
 	}
 }
 
@@ -126,10 +145,10 @@ func (fr *frame) start(l *line) {
 // and decay, and leaves in info and grad what its bins say about its frequency
 // and about the glide. Its own model must have been taken out of rest.
 // prior is the decay that its neighbours suggest, with relative spread.
-func (fr *frame) step(l *line, gl glide, priorAlpha, spread float64) (dAmp complex128, dAlpha float64, back [3][2]float64) {
+func (fr *frame) step(l *line, priorAlpha, spread float64) (dAmp complex128, dAlpha float64, back [3][2]float64) {
 	s := l.exponent(fr.rate)
 	g := newGeometric(s, fr.n)
-	beta := gl.alpha / fr.rate
+	beta := fr.left.alpha / fr.rate
 	gg := newGeometric(s-complex(2*beta, 0), fr.n)
 	perHz := 2 * math.Pi / fr.rate
 	var m [5][6]float64 // normal equations in (Re amp, Im amp, α, hz, g)

@@ -30,6 +30,7 @@ func (l *listener) report(p *Pluck, f *fit, from int) {
 		energy += a * a / 2 * -math.Expm1(-2*ln.alpha*f.secs) / (2 * ln.alpha) * l.rate
 		noise += ln.noise / float64(len(heard))
 		own := ln.own()
+		own.V += f.hz(ln.n) - f.sounding(ln.n) // at rest
 		p.Partials = append(p.Partials, Partial{
 			N: ln.n, Freq: own,
 			LevelDB: 20 * math.Log10(a), Decay: ln.alpha, SNRdB: 10 * math.Log10(ln.snr),

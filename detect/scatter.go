@@ -52,7 +52,7 @@ func (l *line) heard() bool { return l.used && l.snr > 12 && cmplx.Abs(l.amp) > 
 // law departures: how far line l lies from the law, with what noise explains.
 func (f *fit) departure(l *line) (d, u float64) {
 	own := l.own()
-	return own.V - f.hz(l.n), own.U
+	return own.V - f.sounding(l.n), own.U
 }
 
 const (
