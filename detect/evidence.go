@@ -67,13 +67,22 @@ func (s *spectrum) judge(start law, topHz float64) hypothesis {
 	if len(s.peaks) == 0 {
 		return h
 	}
-	for range 3 {
+	// From a few low partials the law is carried on to half as many again, so
+	// that a chance peak far up cannot bend it.
+	for reach := 0; ; {
 		h.match(s, topHz)
 		if len(h.matches) == 0 {
 			return h
 		}
-		h.fitPeaks()
+		last := h.matches[len(h.matches)-1].n
+		reach = max(h.matches[min(4, len(h.matches)-1)].n, reach+reach/2, reach+2)
+		h.fitPeaks(reach)
+		if reach >= last {
+			break
+		}
 	}
+	h.match(s, topHz)
+	h.fitPeaks(maxPartials)
 	h.match(s, topHz)
 	h.weigh(s, topHz)
 	return h
@@ -108,12 +117,15 @@ func (h *hypothesis) match(s *spectrum, topHz float64) {
 	}
 }
 
-// fitPeaks fits (f0, B) to the matched peaks: least squares in
+// fitPeaks fits (f0, B) to the peaks matched up to partial reach: least squares in
 // (f_n/n)² = f0² + f0²B n², which is linear in f0² and f0²B, weighted, with B
 // held to what strings can have.
-func (h *hypothesis) fitPeaks() {
+func (h *hypothesis) fitPeaks(reach int) {
 	var s0, s2, s4, y0, y2 float64
 	for _, m := range h.matches {
+		if m.n > reach {
+			break
+		}
 		n := float64(m.n)
 		y := m.p.hz / n
 		u := 2 * y * math.Hypot(m.p.u, 0.0002*m.p.hz) / n // of y², with 0.35 cent for what moves real partials

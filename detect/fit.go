@@ -38,16 +38,21 @@ const (
 	gSpread = 0.0046 // prior standard deviation of the glide, 8 cents
 	bSpread = 6e-4   // and of B about likelyB
 	likelyB = 1e-4
+	aSpread = 0.4 // and of ln α of the glide about what the lowest lines' decay suggests
 	maxIter = 25
+	params  = 4
 )
 
-// newFit starts from a judged hypothesis.
-func newFit(h hypothesis, topHz float64) *fit {
-	f := &fit{law: h.law, topHz: topHz, gl: glide{0, 2}, cov: mat.NewSymDense(3, nil)}
+// newFit starts from a judged hypothesis and the pitch over time.
+func newFit(h hypothesis, b bend, topHz float64) *fit {
+	rest, gl := b.glide()
+	f := &fit{law: h.law, topHz: topHz, gl: gl, cov: mat.NewSymDense(params, nil)}
+	f.f0 *= 1 + rest
 	uf := max(h.uF0/h.f0, 2e-5)
 	f.cov.SetSym(0, 0, uf*uf)
 	f.cov.SetSym(1, 1, min(h.uB*h.uB+1e-12, bSpread*bSpread))
-	f.cov.SetSym(2, 2, gSpread*gSpread)
+	f.cov.SetSym(2, 2, gSpread*gSpread/4)
+	f.cov.SetSym(3, 3, aSpread*aSpread)
 	for _, m := range h.matches {
 		f.lines = append(f.lines, &line{n: m.n, alpha: 2 + 1e-6*m.p.hz*m.p.hz})
 	}
@@ -63,10 +68,9 @@ func (f *fit) run(x []float64, from int, rate, secs float64, ladder float64) {
 	for t := min(secs, ladder); ; t = min(secs, 2*t) {
 		f.secs = t
 		for range 4 { // the glide is taken out of the sound, and what is left of it again
-			before := f.gl
 			f.load(x, from, rate)
 			f.solve()
-			if math.Abs(f.gl.g-before.g)*f.topLine() < 0.02/t {
+			if f.fr.bendLeft()*f.topLine() < 0.005 {
 				break
 			}
 		}
@@ -92,8 +96,7 @@ func (f *fit) load(x []float64, from int, rate float64) {
 	n := smooth(min(int(f.secs*rate), len(x)-from))
 	buf := make([]float64, n)
 	unglide(buf, x, from, rate, f.gl)
-	fr := &frame{rate: rate, n: n, left: glide{0, f.gl.alpha}}
-	fr.kappa = -math.Expm1(-2*f.gl.alpha*f.secs) / (2 * f.gl.alpha * f.secs)
+	fr := &frame{rate: rate, n: n, out: f.gl, now: f.gl}
 	fr.spec = fourier.NewFFT(n).Coefficients(nil, buf)
 	fr.rest = make([]complex128, len(fr.spec))
 	fr.tw = make([]complex128, len(fr.spec))
@@ -134,7 +137,6 @@ func (f *fit) solve() {
 			}
 		}
 	}
-	f.setGlideDecay()
 }
 
 // admit takes in the lines whose place is known well enough that their phase
@@ -169,7 +171,7 @@ func (f *fit) admit() bool {
 
 // sounding is the mean frequency of partial n in the present window: at rest by
 // the law, plus what of the glide the window still holds.
-func (f *fit) sounding(n int) float64 { return f.hz(n) * (1 + f.fr.kappa*f.fr.left.g) }
+func (f *fit) sounding(n int) float64 { return f.hz(n) * (1 + f.fr.meanLeft()) }
 
 // sens is the derivative of partial n's frequency by (ln f0, B), Hz.
 func (f *fit) sens(n int) [2]float64 {
@@ -206,38 +208,35 @@ func (f *fit) iterate() float64 {
 		f.fr.subtractAll(all, in)
 	}
 	f.fitStrays()
-	type local struct {
-		dAmp   complex128
-		dAlpha float64
-		back   [3][2]float64
-	}
-	loc := make([]local, len(in))
-	A := mat.NewSymDense(3, nil)
-	rhs := mat.NewVecDense(3, nil)
+	steps := make([]localStep, len(in))
+	A := mat.NewSymDense(params, nil)
+	rhs := mat.NewVecDense(params, nil)
 	// Weak priors keep what the sound does not tell within what strings do.
-	A.SetSym(1, 1, 1/(bSpread*bSpread))
-	rhs.SetVec(1, (likelyB-f.b)/(bSpread*bSpread))
-	A.SetSym(2, 2, 1/(gSpread*gSpread))
-	rhs.SetVec(2, -f.gl.g/(gSpread*gSpread))
+	prior := func(p int, off, spread float64) {
+		A.SetSym(p, p, 1/(spread*spread))
+		rhs.SetVec(p, off/(spread*spread))
+	}
+	prior(1, likelyB-f.b, bSpread)
+	prior(2, -f.gl.g, gSpread)
+	prior(3, math.Log(f.glideDecay()/f.gl.alpha), aSpread)
 	a0, a2 := f.decayTrend()
 	for i, l := range in {
-		var c local
-		c.dAmp, c.dAlpha, c.back = f.fr.step(l, a0+a2*l.hz*l.hz, 0.7)
-		loc[i] = c
+		steps[i] = f.fr.step(l, a0+a2*l.hz*l.hz, 0.7)
 		info, grad := l.relaxed(f.tau)
-		j := f.sens(l.n)
-		J := [2][3]float64{{j[0], j[1], 0}, {0, 0, 1}}
-		for p := range 3 {
-			for q := p; q < 3; q++ {
+		J := f.jacobian(l.n)
+		for p := range params {
+			for q := p; q < params; q++ {
 				s := 0.0
-				for u := range 2 {
-					for v := range 2 {
+				for u := range shared {
+					for v := range shared {
 						s += J[u][p] * info[u][v] * J[v][q]
 					}
 				}
 				A.SetSym(p, q, A.At(p, q)+s)
 			}
-			rhs.SetVec(p, rhs.AtVec(p)+J[0][p]*grad[0]+J[1][p]*grad[1])
+			for u := range shared {
+				rhs.SetVec(p, rhs.AtVec(p)+J[u][p]*grad[u])
+			}
 		}
 	}
 	var ch mat.Cholesky
@@ -251,48 +250,53 @@ func (f *fit) iterate() float64 {
 	if ch.InverseTo(f.cov) != nil {
 		return 0
 	}
-	size := 0.0
-	for p := range 3 {
-		size = max(size, math.Abs(d.AtVec(p))/math.Sqrt(f.cov.At(p, p)))
-	}
-	// No step beyond what a glide or a semitone's fraction can be.
-	scale := 1.0
-	for p, most := range [3]float64{0.003, 3e-4, 0.004} {
-		if s := math.Abs(d.AtVec(p)); s > most {
+	size, scale := 0.0, 1.0
+	for p, most := range [params]float64{0.003, 3e-4, 0.004, 0.5} { // no step beyond what the equations are linear in
+		s := math.Abs(d.AtVec(p))
+		size = max(size, s/math.Sqrt(f.cov.At(p, p)))
+		if s > most {
 			scale = min(scale, most/s)
 		}
 	}
-	df, db, dg := scale*d.AtVec(0), scale*d.AtVec(1), scale*d.AtVec(2)
+	d.ScaleVec(scale, &d)
 	for i, l := range in {
-		j := f.sens(l.n)
-		shift := j[0]*df + j[1]*db
-		off := l.offset(f.tau, shift, dg)
-		shift += off - l.off
-		c := loc[i]
-		l.amp += c.dAmp - complex(c.back[0][0]*shift+c.back[0][1]*dg, c.back[1][0]*shift+c.back[1][1]*dg)
-		da := c.dAlpha - c.back[2][0]*shift - c.back[2][1]*dg
-		l.alpha = min(max(l.alpha+da, l.alpha/2, 0.01), l.alpha*2, 300)
+		J := f.jacobian(l.n)
+		move := [shared]float64{J[0][0]*d.AtVec(0) + J[0][1]*d.AtVec(1), d.AtVec(2), d.AtVec(3)}
+		off := l.offset(f.tau, move)
+		move[0] += off - l.off
+		dAmp, dAlpha := steps[i].after(move)
+		l.amp += dAmp
+		l.alpha = min(max(l.alpha+dAlpha, l.alpha/2, 0.01), l.alpha*2, 300)
 		l.off = off
 	}
-	f.f0 *= math.Exp(df)
-	f.b = max(f.b+db, 0)
-	f.gl.g += dg
-	f.fr.left.g += dg
+	f.f0 *= math.Exp(d.AtVec(0))
+	f.b = max(f.b+d.AtVec(1), 0)
+	f.gl.g += d.AtVec(2)
+	f.gl.alpha = min(max(f.gl.alpha*math.Exp(d.AtVec(3)), 0.1), 30)
+	f.fr.now = f.gl
 	return size
+}
+
+// jacobian is the derivative of what partial n's line senses, (hz, g, ln α), by
+// the fit's parameters.
+func (f *fit) jacobian(n int) [shared][params]float64 {
+	j := f.sens(n)
+	return [shared][params]float64{{j[0], j[1], 0, 0}, {0, 0, 1, 0}, {0, 0, 0, 1}}
 }
 
 // fitStrays moves every stray by its own step and drops those that run away.
 func (f *fit) fitStrays() {
 	binHz := f.fr.rate / float64(f.fr.n)
 	f.strays = slices.DeleteFunc(f.strays, func(l *line) bool {
-		dAmp, dAlpha, back := f.fr.step(l, 1, 3)
+		step := f.fr.step(l, 1, 3)
 		if l.info[0][0] <= 0 {
 			return true
 		}
 		shift := l.grad[0] / l.info[0][0]
 		shift = min(max(shift, -0.4*binHz), 0.4*binHz)
-		l.amp += dAmp - complex(back[0][0]*shift, back[1][0]*shift)
-		l.alpha = min(max(l.alpha+dAlpha-back[2][0]*shift, l.alpha/2, 0.001), l.alpha*2, 300)
+		dAmp, dAlpha := step.after([shared]float64{shift})
+		l.amp += dAmp
+		l.alpha = min(max(l.alpha+dAlpha, l.alpha/2, 0.001), l.alpha*2, 300)
 		l.off += shift
 		l.hz += shift
 		return math.Abs(l.off) > 2
@@ -328,20 +332,20 @@ func (f *fit) decayTrend() (a0, a2 float64) {
 	return a0, a2
 }
 
-// setGlideDecay ties the glide to the decay of the lowest lines, which hold
-// nearly all of the string's stretch: each partial's share goes as 1/n².
-func (f *fit) setGlideDecay() {
+// glideDecay is the decay that the lowest lines suggest for the glide: they hold
+// nearly all of the string's stretch, each partial's share going as 1/n².
+func (f *fit) glideDecay() float64 {
 	sum, w := 0.0, 0.0
 	for _, l := range f.lines {
-		if l.heard() && l.n <= 6 {
-			k := 1 / float64(l.n*l.n)
+		if l.heard() && l.n <= 3 {
+			k := 1 / float64(l.n*l.n*l.n*l.n)
 			sum += k * l.alpha
 			w += k
 		}
 	}
 	if w == 0 {
-		a0, _ := f.decayTrend()
-		sum, w = a0, 1
+		a0, a2 := f.decayTrend()
+		return a0 + a2*f.f0*f.f0
 	}
-	f.gl.alpha = min(max(sum/w, 0.1), 30)
+	return min(max(sum/w, 0.1), 30)
 }

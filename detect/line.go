@@ -21,11 +21,11 @@ type line struct {
 	noise  float64 // power per bin that the fit leaves there
 
 	// From the last step, amplitude, phase and decay already eliminated:
-	info  [2][2]float64 // Fisher information on (hz, g)
-	grad  [2]float64    // and its right-hand side
-	snr   float64       // power of the line over the noise in its bins
-	uAmp  float64       // standard uncertainty of |amp|
-	uRate float64       // and of alpha
+	info  [shared][shared]float64 // Fisher information on (hz, g, ln α of the glide)
+	grad  [shared]float64         // and its right-hand side
+	snr   float64                 // power of the line over the noise in its bins
+	uAmp  float64                 // standard uncertainty of |amp|
+	uRate float64                 // and of alpha
 	used  bool
 	out   bool // set aside for good: not heard, or not of this law
 }
@@ -37,6 +37,11 @@ func (l *line) exponent(rate float64) complex128 {
 
 const lineBins = 40 // bins on each side of a line: 99 % of what they tell about its frequency
 
+const (
+	shared = 3 // what a line tells of to the others: its frequency and the glide's two parameters
+	local  = 3 // what concerns it alone: amplitude's two parts and decay
+)
+
 // A frame is the spectrum of the stretch that is fitted, unwindowed and
 // unpadded, so that white noise is independent from bin to bin.
 type frame struct {
@@ -46,10 +51,30 @@ type frame struct {
 	tw   []complex128 // exp(-2πik/n)
 	rest []complex128 // spec less every line's model
 
-	// What of the glide is still in the window, small: the lines carry its mean,
-	// kappa·g, in their frequencies, and its curvature to first order.
-	left  glide
-	kappa float64
+	// The glide that was taken out of the window and the one now believed. What
+	// is left is small: the lines carry its mean in their frequencies and its
+	// curvature to first order.
+	out, now glide
+}
+
+// secs is the window's length.
+func (fr *frame) secs() float64 { return float64(fr.n) / fr.rate }
+
+// meanLeft is the mean relative shift that the window still holds.
+func (fr *frame) meanLeft() float64 {
+	t := fr.secs()
+	return (fr.now.ahead(t) - fr.out.ahead(t)) / t
+}
+
+// bendLeft is how far, in seconds, the rest of the glide departs from its mean
+// at its worst.
+func (fr *frame) bendLeft() float64 {
+	worst, m := 0.0, fr.meanLeft()
+	for i := 1.0; i < 8; i++ {
+		t := fr.secs() * i / 8
+		worst = max(worst, math.Abs(fr.now.ahead(t)-fr.out.ahead(t)-m*t))
+	}
+	return worst
 }
 
 // place gives each line the bins around it, up to half-way to its neighbours
@@ -111,19 +136,28 @@ func (fr *frame) subtractAll(lines, gliding []*line) {
 		}
 		done = hi
 	}
-	if fr.left.g == 0 {
+	if fr.now == fr.out {
 		return
 	}
+	m := fr.meanLeft()
 	for _, l := range gliding {
 		s := l.exponent(fr.rate)
-		a, b := newGeometric(s, fr.n), newGeometric(s-complex(2*fr.left.alpha/fr.rate, 0), fr.n)
-		c := 0.5 * l.amp * complex(0, 2*math.Pi*l.hz*fr.left.g)
+		base := newGeometric(s, fr.n)
+		now, out := fr.now.shifted(s, fr), fr.out.shifted(s, fr)
+		c := 0.5 * l.amp * complex(0, 2*math.Pi*l.hz)
+		gNow, gOut := fr.now.g/(2*fr.now.alpha), fr.out.g/(2*fr.out.alpha)
 		for k := l.lo; k < l.hi; k++ {
-			G, D := a.sums(fr.tw[k])
-			bend := (G-b.sum(fr.tw[k]))/complex(2*fr.left.alpha, 0) - D*complex(fr.kappa/fr.rate, 0)
-			fr.rest[k] -= c * bend
+			w := fr.tw[k]
+			G, D := base.sums(w)
+			left := complex(gNow, 0)*(G-now.sum(w)) - complex(gOut, 0)*(G-out.sum(w)) - D*complex(m/fr.rate, 0)
+			fr.rest[k] -= c * left
 		}
 	}
+}
+
+// shifted is the sum for a line that dies faster by the glide's own decay 2α.
+func (gl glide) shifted(s complex128, fr *frame) geometric {
+	return newGeometric(s-complex(2*gl.alpha/fr.rate, 0), fr.n)
 }
 
 // start sets a line's amplitude by projection, nothing else known.
@@ -141,66 +175,91 @@ func (fr *frame) start(l *line) {
 	}
 }
 
+// A localStep is what a line's own parameters do: a part of their own, and how
+// they answer to each of the shared ones.
+type localStep struct {
+	own  [local]float64
+	back [local][shared]float64
+}
+
+// after is the step once the shared parameters have moved by d.
+func (s localStep) after(d [shared]float64) (dAmp complex128, dAlpha float64) {
+	v := s.own
+	for i := range v {
+		for j := range d {
+			v[i] -= s.back[i][j] * d[j]
+		}
+	}
+	return complex(v[0], v[1]), v[2]
+}
+
 // step linearises a line about its present state, solves for amplitude, phase
 // and decay, and leaves in info and grad what its bins say about its frequency
-// and about the glide. Its own model must have been taken out of rest.
-// prior is the decay that its neighbours suggest, with relative spread.
-func (fr *frame) step(l *line, priorAlpha, spread float64) (dAmp complex128, dAlpha float64, back [3][2]float64) {
+// and about the glide. rest must hold what all models together leave. prior is
+// the decay that its neighbours suggest, with relative spread.
+func (fr *frame) step(l *line, prior, spread float64) localStep {
+	const all = local + shared
 	s := l.exponent(fr.rate)
-	g := newGeometric(s, fr.n)
-	beta := fr.left.alpha / fr.rate
-	gg := newGeometric(s-complex(2*beta, 0), fr.n)
+	base, dying := newGeometric(s, fr.n), fr.now.shifted(s, fr)
 	perHz := 2 * math.Pi / fr.rate
-	var m [5][6]float64 // normal equations in (Re amp, Im amp, α, hz, g)
+	perAhead := 2 * math.Pi * l.hz
+	var m [all][all + 1]float64 // normal equations in (Re amp, Im amp, α, hz, g, ln α)
 	power := 0.0
 	for k := l.lo; k < l.hi; k++ {
 		w := fr.tw[k]
-		G, D := g.sums(w)
+		G, D := base.sums(w)
+		G2, D2 := dying.sums(w)
 		half := 0.5 * l.amp
+		h := (G - G2) * complex(1/(2*fr.now.alpha), 0)
 		c0 := 0.5 * G
-		c1 := complex(-imag(c0), real(c0))
 		hd := half * D
-		c2 := hd * complex(-1/fr.rate, 0)
-		c3 := complex(-imag(hd), real(hd)) * complex(perHz, 0)
-		ph := half * (G - gg.sum(w)) * complex(2*math.Pi*l.hz/(fr.rate*2*beta), 0)
-		c4 := complex(-imag(ph), real(ph))
-		cols := [5]complex128{c0, c1, c2, c3, c4}
+		ph := half * h * complex(perAhead, 0)
+		pa := half * (D2*complex(1/fr.rate, 0) - h) * complex(perAhead*fr.now.g, 0)
+		cols := [all]complex128{c0, times1i(c0), hd * complex(-1/fr.rate, 0),
+			times1i(hd) * complex(perHz, 0), times1i(ph), times1i(pa)}
 		r := fr.rest[k]
 		for i := range cols {
 			a, b := real(cols[i]), imag(cols[i])
-			for j := i; j < 5; j++ {
+			for j := i; j < all; j++ {
 				m[i][j] += a*real(cols[j]) + b*imag(cols[j])
 			}
-			m[i][5] += a*real(r) + b*imag(r)
+			m[i][all] += a*real(r) + b*imag(r)
 		}
 		power += real(r)*real(r) + imag(r)*imag(r)
-	}
-	for i := range 5 {
-		for j := range i {
-			m[i][j] = m[j][i]
-		}
 	}
 	// Noise of power v per bin has v/2 in each of its two dimensions.
 	if dof := float64(l.hi-l.lo) - 2; dof > 0 {
 		l.noise = power / dof
 	}
 	v := l.noise/2 + 1e-40
-	l.snr = (real(l.amp)*real(l.amp) + imag(l.amp)*imag(l.amp)) * m[0][0] / (2 * v)
+	l.snr = sq(l.amp) * m[0][0] / (2 * v)
 	l.uAmp = math.Sqrt(v / m[0][0])
+	for i := range m {
+		for j := range i {
+			m[i][j] = m[j][i]
+		}
+	}
 	for i := range m {
 		for j := range m[i] {
 			m[i][j] /= v
 		}
 	}
-	if spread > 0 {
-		w := 1 / (priorAlpha * priorAlpha * spread * spread)
-		m[2][2] += w
-		m[2][5] += w * (priorAlpha - l.alpha)
-	}
-	for p := range 3 {
-		if m[p][p] <= 0 {
-			l.info, l.grad = [2][2]float64{}, [2]float64{}
-			return 0, 0, back
+	w := 1 / (prior * prior * spread * spread)
+	m[2][2] += w
+	m[2][all] += w * (prior - l.alpha)
+	return l.eliminate(&m)
+}
+
+func times1i(z complex128) complex128 { return complex(-imag(z), real(z)) }
+
+// eliminate solves the line's own parameters out of its normal equations
+// (Gauss–Jordan; they are well scaled and few).
+func (l *line) eliminate(m *[local + shared][local + shared + 1]float64) (s localStep) {
+	const rhs = local + shared
+	l.info, l.grad = [shared][shared]float64{}, [shared]float64{}
+	for p := range local {
+		if !(m[p][p] > 0) {
+			return localStep{}
 		}
 		inv := 1 / m[p][p]
 		for j := range m[p] {
@@ -219,14 +278,13 @@ func (fr *frame) step(l *line, priorAlpha, spread float64) (dAmp complex128, dAl
 			}
 		}
 	}
-	for i := range 2 {
-		for j := range 2 {
-			l.info[i][j] = m[3+i][3+j]
+	for i := range shared {
+		for j := range shared {
+			l.info[i][j] = m[local+i][local+j]
+			s.back[i][j] = m[i][local+j]
 		}
-		l.grad[i] = m[3+i][5]
+		l.grad[i] = m[local+i][rhs]
+		s.own[i] = m[i][rhs]
 	}
-	for p := range 3 {
-		back[p] = [2]float64{m[p][3], m[p][4]}
-	}
-	return complex(m[0][5], m[1][5]), m[2][5], back
+	return s
 }

@@ -4,7 +4,6 @@ import (
 	"math"
 	"slices"
 
-	"github.com/mjibson/go-dsp/window"
 	"gonum.org/v1/gonum/dsp/fourier"
 )
 
@@ -47,7 +46,7 @@ func newEnvelope(x []float64, rate float64) *envelope {
 	e.loud = make([]float64, frames)
 
 	plan := fourier.NewFFT(size)
-	win := window.Hann(size)
+	win := hann(size)
 	buf := make([]float64, size)
 	var coef []complex128
 	for f := range frames {

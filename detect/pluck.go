@@ -39,8 +39,8 @@ func (l *listener) pluck(s stretch) Pluck {
 	if !ok {
 		return p
 	}
-	f := newFit(h, l.top)
 	secs := min(p.To-p.From, longest)
+	f := newFit(h, follow(l.x, from, l.rate, min(secs, 2), h), l.top)
 	f.run(l.x, from, l.rate, secs, firstRung)
 	p.To = p.From + f.secs
 	l.report(&p, f, from)

@@ -6,9 +6,9 @@ import (
 	"slices"
 )
 
-// relaxed is a line's information on (its law's frequency, g) once its own
-// offset, of relative spread tau, is eliminated too.
-func (l *line) relaxed(tau float64) (info [2][2]float64, grad [2]float64) {
+// relaxed is a line's information on (its law's frequency, the glide) once its
+// own offset, of relative spread tau, is eliminated too.
+func (l *line) relaxed(tau float64) (info [shared][shared]float64, grad [shared]float64) {
 	info, grad = l.info, l.grad
 	if tau == 0 {
 		return info, grad
@@ -17,8 +17,8 @@ func (l *line) relaxed(tau float64) (info [2][2]float64, grad [2]float64) {
 	// The offset's own normal equation: (info00 + w) δ = grad0 - w·off.
 	p := info[0][0] + w
 	r := grad[0] - w*l.off
-	for i := range 2 {
-		for j := range 2 {
+	for i := range shared {
+		for j := range shared {
 			info[i][j] = l.info[i][j] - l.info[i][0]*l.info[0][j]/p
 		}
 		grad[i] = l.grad[i] - l.info[i][0]*r/p
@@ -26,15 +26,18 @@ func (l *line) relaxed(tau float64) (info [2][2]float64, grad [2]float64) {
 	return info, grad
 }
 
-// offset is the line's best departure from the law after the law moved by shift
-// Hz and the glide by dg.
-func (l *line) offset(tau, shift, dg float64) float64 {
+// offset is the line's best departure from the law after the shared parameters
+// moved by d, the law's frequency first.
+func (l *line) offset(tau float64, d [shared]float64) float64 {
 	if tau == 0 {
 		return 0
 	}
 	w := 1 / (tau * l.hz * tau * l.hz)
-	d := (l.grad[0] - w*l.off - l.info[0][0]*shift - l.info[0][1]*dg) / (l.info[0][0] + w)
-	return l.off + d
+	left := l.grad[0] - w*l.off
+	for j := range d {
+		left -= l.info[0][j] * d[j]
+	}
+	return l.off + left/(l.info[0][0]+w)
 }
 
 // own is the line's frequency by itself, the glide taken as it is, with its

@@ -27,6 +27,9 @@ type spectrum struct {
 	peaks []peak    // by rising frequency
 }
 
+// hann is the raised-cosine window of n points.
+func hann(n int) []float64 { return window.Hann(n) }
+
 // newSpectrum analyses x, which it leaves alone, up to maxHz.
 func newSpectrum(x []float64, rate, maxHz float64) *spectrum {
 	n := len(x)
@@ -40,7 +43,7 @@ func newSpectrum(x []float64, rate, maxHz float64) *spectrum {
 		mean += v
 	}
 	mean /= float64(n)
-	for i, w := range window.Hann(n) {
+	for i, w := range hann(n) {
 		buf[i] = (x[i] - mean) * w
 	}
 	coef := fourier.NewFFT(size).Coefficients(nil, buf)

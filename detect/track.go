@@ -1,0 +1,126 @@
+package detect
+
+import (
+	"math"
+	"math/cmplx"
+)
+
+// A bend is a pluck's pitch over time as short frames show it: the common
+// relative shift of its strongest partials against a law.
+type bend struct {
+	t, shift, weight []float64 // s from the window's start; relative; inverse variance
+}
+
+const (
+	bendPeriods = 5.0  // periods to a frame
+	bendFrame   = 0.05 // s, or this where it is more
+	bendLines   = 10   // strongest partials that are followed
+)
+
+// follow measures the pitch of x from sample from on over secs, in half-overlapped
+// frames: each partial is taken to base band with the law's frequency, and the
+// phase it gains from one frame to the next is its frequency's departure.
+func follow(x []float64, from int, rate, secs float64, h hypothesis) bend {
+	size := int(math.Max(bendFrame, bendPeriods/h.f0) * rate)
+	hop := size / 2
+	frames := (int(secs*rate)-size)/hop + 1
+	var b bend
+	if frames < 2 || from+size+(frames-1)*hop > len(x) {
+		frames = (len(x)-from-size)/hop + 1
+	}
+	if frames < 2 {
+		return b
+	}
+	win := hann(size)
+	hopSecs := float64(hop) / rate
+	b.t = make([]float64, frames-1)
+	b.shift = make([]float64, frames-1)
+	b.weight = make([]float64, frames-1)
+	z := make([]complex128, frames)
+	for _, m := range h.strongest(bendLines, 0.25/hopSecs) {
+		for f := range z {
+			z[f] = project(x[from+f*hop:from+f*hop+size], win, m.p.hz, rate, float64(f)*hopSecs)
+		}
+		for f := range b.t {
+			w := math.Min(sq(z[f]), sq(z[f+1])) * m.p.hz * m.p.hz
+			turn := cmplx.Phase(z[f+1] * cmplx.Conj(z[f]))
+			// The peak's own frequency serves as carrier, so that its place by the law does not matter.
+			b.shift[f] += w * turn / (2 * math.Pi * hopSecs * m.p.hz)
+			b.weight[f] += w
+		}
+	}
+	for f := range b.t {
+		b.t[f] = (float64(f)+0.5)*hopSecs + float64(size)/2/rate
+		if b.weight[f] > 0 {
+			b.shift[f] /= b.weight[f]
+		}
+	}
+	return b
+}
+
+func sq(z complex128) float64 { return real(z)*real(z) + imag(z)*imag(z) }
+
+// project is the windowed Fourier coefficient of x at hz, its phase counted from
+// t seconds before x.
+func project(x, win []float64, hz, rate, t float64) complex128 {
+	turn := cmplx.Exp(complex(0, -2*math.Pi*hz/rate))
+	ph := cmplx.Exp(complex(0, -2*math.Pi*math.Mod(hz*t, 1)))
+	var sum complex128
+	for i, v := range x {
+		sum += complex(v*win[i], 0) * ph
+		ph *= turn
+	}
+	return sum
+}
+
+// strongest picks up to count matched partials whose signal is loudest; a glide
+// of half a semitone must not carry them further than most Hz.
+func (h *hypothesis) strongest(count int, most float64) []match {
+	var ms []match
+	for _, m := range h.matches {
+		if m.p.hz*0.015 > most && len(ms) > 0 {
+			break
+		}
+		ms = append(ms, m)
+	}
+	for len(ms) > count {
+		weakest := 0
+		for i, m := range ms {
+			if m.p.snrDB < ms[weakest].p.snrDB {
+				weakest = i
+			}
+		}
+		ms = append(ms[:weakest], ms[weakest+1:]...)
+	}
+	return ms
+}
+
+// glide fits shift(t) = rest + g e^(-2αt) to the pitch over time, α tried over
+// what strings do, and returns the relative shift at rest and the glide; without
+// frames enough it returns no glide.
+func (b bend) glide() (rest float64, gl glide) {
+	gl.alpha = 1.5
+	if len(b.t) < 4 {
+		return 0, gl
+	}
+	best := math.Inf(1)
+	for a := 0.4; a < 12; a *= 1.25 {
+		var s0, s1, s2, y0, y1, yy float64
+		for i, t := range b.t {
+			w, e, y := b.weight[i], math.Exp(-2*a*t), b.shift[i]
+			s0, s1, s2 = s0+w, s1+w*e, s2+w*e*e
+			y0, y1, yy = y0+w*y, y1+w*e*y, yy+w*y*y
+		}
+		det := s0*s2 - s1*s1
+		if det <= 1e-12*s0*s2 {
+			continue
+		}
+		c := (s2*y0 - s1*y1) / det
+		g := (s0*y1 - s1*y0) / det
+		left := yy - c*y0 - g*y1
+		if g > 0 && g < 0.04 && left < best {
+			best, rest, gl = left, c, glide{g, a}
+		}
+	}
+	return rest, gl
+}

@@ -1,0 +1,82 @@
+package physics
+
+import "math"
+
+// Ends says how a string is held at its two ends. Sound alone cannot tell: both
+// give partials of the same shape (Fletcher 1964).
+type Ends int
+
+const (
+	EndsUnknown Ends = iota // anything between pinned and clamped
+	EndsPinned              // free to turn at both ends
+	EndsClamped             // held in direction at both ends
+)
+
+// String names the ends in a word.
+func (e Ends) String() string {
+	switch e {
+	case EndsUnknown:
+		return "unknown"
+	case EndsPinned:
+		return "pinned"
+	case EndsClamped:
+		return "clamped"
+	}
+	return "no ends"
+}
+
+// ParseEnds reads "unknown", "pinned" or "clamped".
+func ParseEnds(s string) (Ends, error) {
+	for e := EndsUnknown; e <= EndsClamped; e++ {
+		if s == e.String() {
+			return e, nil
+		}
+	}
+	return 0, &InputError{"ends", s, "is not known", "write unknown, pinned or clamped"}
+}
+
+// ClampRaise is the factor by which clamping both ends raises the whole series
+// of a stiff string above the pinned one: 1 + (2/π)√B + (4/π²)B (Fletcher 1964;
+// Fletcher & Rossing, The Physics of Musical Instruments). b is not negative.
+func ClampRaise(b Inharmonicity) float64 {
+	x := 2 / math.Pi * math.Sqrt(float64(b))
+	return 1 + x + x*x
+}
+
+// endFactor is what the ends do to the square of a string's frequency: by what
+// it must be multiplied to be that of a flexible string.
+type endFactor struct {
+	value float64
+	ends  float64 // standard uncertainty: where between pinned and clamped
+	b     float64 // standard uncertainty: how stiff the string is
+}
+
+// factor is the end factor of a string of inharmonicity b.
+//
+// The series of a pinned string is that of the flexible one; clamped ends raise
+// it by c = ClampRaise, so the factor lies between 1/c² and 1. Where the ends
+// are unknown it is half-way, with a rectangular distribution between the two:
+// the half-width over √3, about 0.37 √B of the tension.
+//
+// c goes with √B, whose slope is infinite at 0, so b is carried by the
+// difference over its interval instead of a derivative (JCGM 100:2008, 5.1.3
+// note 2): half the change from b−u to b+u. That interval is cut at zero, and
+// its middle taken for b. A b of 0 with an uncertainty U, as of a string whose
+// inharmonicity could not be heard, thus counts as U/2 ± U/2.
+func (e Ends) factor(b Measured[Inharmonicity]) endFactor {
+	if e == EndsPinned {
+		return endFactor{value: 1}
+	}
+	low, high := max(b.Value-b.U, 0), b.Value+b.U
+	clamped := func(b Inharmonicity) float64 { c := ClampRaise(b); return 1 / (c * c) }
+	at := clamped((low + high) / 2)
+	spread := (clamped(low) - clamped(high)) / 2
+	if e == EndsClamped {
+		return endFactor{value: at, b: spread}
+	}
+	return endFactor{
+		value: (1 + at) / 2,
+		ends:  (1 - at) / 2 / math.Sqrt(3),
+		b:     spread / 2,
+	}
+}

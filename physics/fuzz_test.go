@@ -1,0 +1,77 @@
+package physics
+
+import (
+	"math"
+	"testing"
+)
+
+// What is read is positive and finite, and reads the same once printed.
+func roundTrip[Q Quantity](t *testing.T, s string) {
+	t.Helper()
+	m, err := ParseMeasured[Q](s)
+	if err != nil {
+		if m != (Measured[Q]{}) {
+			t.Errorf("%q: an error and a number: %+v", s, m)
+		}
+		return
+	}
+	if v, u := float64(m.Value), float64(m.U); !(v > 0) || math.IsInf(v, 0) || !(u >= 0) || math.IsInf(u, 0) {
+		t.Fatalf("%q: %v ± %v", s, v, u)
+	}
+	printed := m.String()
+	again, err := ParseMeasured[Q](printed)
+	if err != nil {
+		t.Fatalf("%q is printed as %q: %v", s, printed, err)
+	}
+	if again.Value != m.Value || again.U != m.U || again.Assumed != m.Assumed {
+		t.Fatalf("%q is printed as %q: %+v became %+v", s, printed, m, again)
+	}
+	m.Expanded(Coverage)
+}
+
+func FuzzParseQuantity(f *testing.F) {
+	for _, s := range []string{
+		"34in", "863.6mm±0.5mm", "863.6mm+-0.5mm", "1m±0.1%", "1.21g/m", "0.0000678lb/in", "158N", "35.6lbf", "16.1kgf",
+		"1.3g", "55Hz", "7850kg/m3", "206GPa", "6e-5", "34", "-1m", "−1m", "NaN", "1e400m", "34,5in", "5e-324m",
+		"1e-320in", "1.7976931348623157e308m", "1.7e308lbf", "1in±1e-320in", "12ppm/K", "1N*m2", "1 e 3 m", "1e+-3m",
+	} {
+		f.Add(s)
+	}
+	f.Fuzz(func(t *testing.T, s string) {
+		roundTrip[Length](t, s)
+		roundTrip[Mass](t, s)
+		roundTrip[Force](t, s)
+		roundTrip[UnitWeight](t, s)
+		roundTrip[Frequency](t, s)
+		roundTrip[Density](t, s)
+		roundTrip[Pressure](t, s)
+		roundTrip[BendingStiffness](t, s)
+		roundTrip[Expansion](t, s)
+		roundTrip[Inharmonicity](t, s)
+		if m, err := SpeakingLength.Parse(s); err == nil && SpeakingLength.Check(m.Value) != nil {
+			t.Fatalf("%q passes as a speaking length: %v", s, m)
+		}
+	})
+}
+
+func FuzzParseNote(f *testing.F) {
+	for _, s := range []string{"A1", "F#2", "Bb0", "E-1", "A1+12c", "A1-3.5c", "Cb-1", "B♭3", "a1", "H", "A1+1e2c", "A1+1e-300c"} {
+		f.Add(s)
+	}
+	f.Fuzz(func(t *testing.T, s string) {
+		n, err := ParseNote(s)
+		if err != nil {
+			if n != (Note{}) {
+				t.Errorf("%q: an error and a note: %+v", s, n)
+			}
+			return
+		}
+		again, err := ParseNote(n.String())
+		if err != nil || again != n {
+			t.Fatalf("%q is printed as %q, which is read as %+v, %v", s, n, again, err)
+		}
+		if hz, err := n.Frequency(ConcertPitch); err != nil || !(hz > 7.7) || !(hz < 34e3) {
+			t.Fatalf("%q is %v Hz, %v", s, float64(hz), err)
+		}
+	})
+}

@@ -1,0 +1,38 @@
+package physics
+
+// Coverage is the coverage factor k of expanded uncertainties where none is
+// named: about 95 % for a normal distribution.
+const Coverage = 2
+
+// A Measured quantity is a value with its standard uncertainty (k = 1).
+type Measured[Q Quantity] struct {
+	Value, U Q
+	// Assumed marks an uncertainty that nobody stated: a documented default.
+	Assumed bool
+	// Unit is the unit it is printed in, that which it was typed in if any;
+	// zero for the usual one.
+	Unit Q
+}
+
+// Stated is a value whose standard uncertainty somebody stated or measured.
+func Stated[Q Quantity](value, u Q) Measured[Q] {
+	return Measured[Q]{Value: value, U: u}
+}
+
+// As is the same quantity, printed in another unit, such as PoundForce.
+func (m Measured[Q]) As(unit Q) Measured[Q] {
+	m.Unit = unit
+	return m
+}
+
+// Relative is the standard uncertainty as a fraction of the value.
+func (m Measured[Q]) Relative() float64 { return float64(m.U / m.Value) }
+
+// check says whether the quantity can be computed with: positive, finite, its
+// uncertainty known.
+func (m Measured[Q]) check(what string) error {
+	if err := checkPositive(what, float64(m.Value)); err != nil {
+		return err
+	}
+	return checkU(what, float64(m.U))
+}

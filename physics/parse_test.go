@@ -1,0 +1,245 @@
+package physics
+
+import (
+	"errors"
+	"math"
+	"strings"
+	"testing"
+)
+
+func TestParse(t *testing.T) {
+	near := func(t *testing.T, s string, got, want float64, err error) {
+		t.Helper()
+		if err != nil || math.Abs(got/want-1) > 4e-16 {
+			t.Errorf("%q: %v, %v; want %v", s, got, err, want)
+		}
+	}
+	for s, want := range map[string]Length{
+		"34in": 34 * Inch, "863.6mm": 0.8636, "86.36cm": 0.8636, "0.8636m": 0.8636,
+		"254µm": 0.254e-3, "254μm": 0.254e-3, "254um": 0.254e-3, "10thou": 0.254e-3, "3ft": 36 * Inch,
+		" 34 in ": 34 * Inch, "+34in": 34 * Inch, ".5m": 0.5, "5.m": 5, "1e-3m": 0.001, "1E+3mm": 1,
+	} {
+		got, err := Parse[Length](s)
+		near(t, s, float64(got), float64(want), err)
+	}
+	for s, want := range map[string]UnitWeight{
+		"1.21g/m": 1.21e-3, "0.0000678lb/in": 0.0000678 * PoundPerInch, "6e-4kg/m": 6e-4,
+		"1210mg/m": 1.21e-3, "0.01lb/ft": 0.01 * PoundPerFoot,
+	} {
+		got, err := Parse[UnitWeight](s)
+		near(t, s, float64(got), float64(want), err)
+	}
+	for s, want := range map[string]Force{
+		"158N": 158, "35.6lbf": 35.6 * PoundForce, "16.1kgf": 16.1 * KilogramForce,
+		"500gf": 0.5 * KilogramForce, "16ozf": PoundForce,
+	} {
+		got, err := Parse[Force](s)
+		near(t, s, float64(got), float64(want), err)
+	}
+	for s, want := range map[string]Mass{"1.3g": 1.3e-3, "0.5oz": Pound / 32, "2kg": 2, "300mg": 0.3e-3, "1lb": Pound} {
+		got, err := Parse[Mass](s)
+		near(t, s, float64(got), float64(want), err)
+	}
+	for s, want := range map[string]Frequency{"55Hz": 55, "0.44kHz": 440} {
+		got, err := Parse[Frequency](s)
+		near(t, s, float64(got), float64(want), err)
+	}
+	for s, want := range map[string]Density{"7850kg/m3": 7850, "7.85g/cm³": 7850} {
+		got, err := Parse[Density](s)
+		near(t, s, float64(got), float64(want), err)
+	}
+	for s, want := range map[string]Pressure{"206GPa": 206e9, "2000MPa": 2e9} {
+		got, err := Parse[Pressure](s)
+		near(t, s, float64(got), float64(want), err)
+	}
+	if got, err := Parse[Inharmonicity]("6.1e-5"); err != nil || got != 6.1e-5 {
+		t.Errorf("inharmonicity: %v, %v", got, err)
+	}
+}
+
+func TestParseTolerance(t *testing.T) {
+	for s, want := range map[string]Measured[Length]{
+		"863.6mm±0.5mm":     {Value: 0.8636, U: 0.5e-3, Unit: Millimetre},
+		"863.6mm+-0.5mm":    {Value: 0.8636, U: 0.5e-3, Unit: Millimetre},
+		"863.6mm+/-0.5mm":   {Value: 0.8636, U: 0.5e-3, Unit: Millimetre},
+		"863.6 mm ± 0.5 mm": {Value: 0.8636, U: 0.5e-3, Unit: Millimetre},
+		"1m±0.1%":           {Value: 1, U: 0.001, Unit: Metre},
+		"34in±0.5mm":        {Value: 34 * Inch, U: 0.5e-3, Unit: Inch},
+		"1m±0mm":            {Value: 1, Unit: Metre},
+		"1m":                {Value: 1, Unit: Metre, Assumed: true},
+	} {
+		got, err := ParseMeasured[Length](s)
+		if err != nil {
+			t.Errorf("%q: %v", s, err)
+			continue
+		}
+		close := func(a, b Length) bool { return math.Abs(float64(a-b)) <= 4e-16*math.Abs(float64(b)) }
+		if !close(got.Value, want.Value) || !close(got.U, want.U) || got.Unit != want.Unit || got.Assumed != want.Assumed {
+			t.Errorf("%q: %+v, want %+v", s, got, want)
+		}
+	}
+	if _, err := Parse[Length]("1m±1mm"); err == nil {
+		t.Error("Parse takes a tolerance")
+	}
+}
+
+// TestRefusals lists what is refused, with the words a person sees.
+func TestRefusals(t *testing.T) {
+	length := func(s string) error { _, err := SpeakingLength.Parse(s); return err }
+	weight := func(s string) error { _, err := StringWeight.Parse(s); return err }
+	pull := func(s string) error { _, err := Pull.Parse(s); return err }
+	hertz := func(s string) error { _, err := Parse[Frequency](s); return err }
+	mass := func(s string) error { _, err := CutMass.Parse(s); return err }
+	for _, c := range []struct {
+		parse      func(string) error
+		text       string
+		says, hint string
+	}{
+		{length, "34", `speaking length "34" has no unit`, "write 34mm or 34in"},
+		{length, "", `speaking length is empty`, "write it like 34mm or 34in"},
+		{length, "  ", `speaking length "  " is empty`, "write it like 34mm or 34in"},
+		{length, "abc", `does not start with a number`, "write it like 34mm or 34in"},
+		{length, "NaN", `does not start with a number`, "34mm"},
+		{length, "Inf", `does not start with a number`, "34mm"},
+		{length, "-", `does not start with a number`, "34mm"},
+		{length, ".", `does not start with a number`, "34mm"},
+		{length, "0x10mm", `unknown unit "x10mm"`, "write it like 0mm or 0in"},
+		{length, "\xffmm", `is not text`, "34mm"},
+		{length, "-34in", `must not be negative`, "leave the sign out"},
+		{length, "−34in", `must not be negative`, "leave the sign out"},
+		{length, "0mm", `must be more than zero`, ""},
+		{length, "0.000in", `must be more than zero`, ""},
+		{length, "1e400mm", `is too large a number`, "check the digits"},
+		{pull, "1.7e308lbf", `is too large a number`, "check the digits"},
+		{length, "1e-400mm", `is too small a number`, "check the digits"},
+		{length, "1e999999999999mm", `is too large a number`, "check the digits"},
+		{length, "34,5in", `is no plain decimal number`, "use a point: 34.5in"},
+		{length, "1,234,5in", `is no plain decimal number`, "without marks"},
+		{length, "1,000.5mm", `is no plain decimal number`, "without marks"},
+		{length, "1'000mm", `is no plain decimal number`, "without marks"},
+		{length, "1/2in", `is no plain decimal number`, "write the fraction as a decimal, like 0.5mm or 0.5in"},
+		{length, "34 1/2in", `is more than one number`, "write it like 34mm or 34in"},
+		{length, "34inn", `has the unknown unit "inn"`, "did you mean 34in?"},
+		{length, "34IN", `has the unknown unit "IN"`, "did you mean 34in?"},
+		{length, "34inch", `has the unknown unit "inch"`, "did you mean 34in?"},
+		{length, "864mn", `has the unknown unit "mn"`, "did you mean 864mm?"},
+		{length, "34furlong", `has the unknown unit "furlong"`, "write it like 34mm or 34in"},
+		{length, "34N", `is in N, a unit of force, not of length`, "like 34mm or 34in"},
+		{length, "34%", `has the unknown unit "%"`, "34mm"},
+		{length, "40km", `is implausible`, "expected between 40 mm and 5000 mm"},
+		{length, "40000m", `is implausible`, "expected between 0.04 m and 5 m"},
+		{length, "34m", `is implausible`, "expected between 0.04 m and 5 m"},
+		{length, "34mm", `is implausible`, "expected between 40 mm and 5000 mm"},
+		{length, "34in±", `tolerance of speaking length "34in±" is empty`, "write it like"},
+		{length, "34in±0.5", `tolerance of speaking length "34in±0.5" has no unit`, "write ±0.5in or ±0.5%"},
+		{length, "34in±-1mm", `must not be negative`, "leave the sign out"},
+		{length, "34in±1g", `is in g, a unit of mass, not of length`, ""},
+		{length, "34in±30in", `as large as the quantity`, "standard uncertainty"},
+		{length, "34in±60%", `as large as the quantity`, "standard uncertainty"},
+		{length, "34in±1mm±2mm", `has the unknown unit "mm±2mm"`, ""},
+		{weight, "1.21mm", `is in mm, a unit of length, not of unit weight`, "like 1.21g/m or 1.21lb/in"},
+		{weight, "1.21g", `is in g, a unit of mass, not of unit weight`, "like 1.21g/m or 1.21lb/in"},
+		{weight, "5kg/m", `is implausible`, "expected between 0.01 g/m and 500 g/m"},
+		{weight, "1.21g/mm", `has the unknown unit "g/mm"`, "did you mean 1.21g/m?"},
+		{pull, "16.1kg", `is in kg, a unit of mass, not of force`, "for the weight of that mass write 16.1kgf"},
+		{pull, "35lb", `is in lb, a unit of mass, not of force`, "for the weight of that mass write 35lbf"},
+		{pull, "35lbs", `has the unknown unit "lbs"`, "did you mean 35lbf?"},
+		{pull, "158n", `has the unknown unit "n"`, "did you mean 158N?"},
+		{pull, "40000N", `is implausible`, "expected between 1 N and 3000 N"},
+		{hertz, "55hz", `has the unknown unit "hz"`, "did you mean 55Hz?"},
+		{hertz, "55", `has no unit`, "write 55Hz"},
+		{mass, "2gr", `has the unknown unit "gr"`, "did you mean 2g?"},
+		{mass, "5N", `is in N, a unit of force, not of mass`, "like 5g or 5oz"},
+	} {
+		err := c.parse(c.text)
+		var input *InputError
+		if !errors.As(err, &input) {
+			t.Errorf("%q: got %v, want an *InputError", c.text, err)
+			continue
+		}
+		if !strings.Contains(err.Error(), c.says) || !strings.Contains(input.Hint(), c.hint) {
+			t.Errorf("%q:\n got  %s\n hint %s\n want %s\n hint %s", c.text, err, input.Hint(), c.says, c.hint)
+		}
+	}
+	long := length(strings.Repeat("x", 1e6)).Error()
+	if len(long) > 200 {
+		t.Errorf("a long input gives an error of %d bytes", len(long))
+	}
+}
+
+func TestPrint(t *testing.T) {
+	for _, c := range []struct{ got, want string }{
+		{Stated(34*Inch, 0.5*Millimetre).As(Inch).Expanded(1), "34.000 ± 0.020 in"},
+		{Stated(Force(158.314), 0.6).Expanded(2), "158.3 ± 1.2 N"},
+		{Stated(Force(158.314), 0.04985).Expanded(2), "158.31 ± 0.10 N"},
+		{Stated(Force(1583.14), 62).Expanded(2), "1580 ± 120 N"},
+		{Stated(Force(158.314), 0).Expanded(2), "158.314 N"},
+		{Stated(0.00121*KilogramPerMetre, 2e-6).Expanded(2), "1.2100 ± 0.0040 g/m"},
+		{Stated(0.0000678*PoundPerInch, 0.0000007*PoundPerInch).As(PoundPerInch).Expanded(2), "0.0000678 ± 0.0000014 lb/in"},
+		{Stated[Inharmonicity](6.1e-5, 1e-6).Expanded(2), "0.0000610 ± 0.0000020"},
+		{Stated[Inharmonicity](6.1e-9, 1e-10).Expanded(2), "(6.10 ± 0.20)e-9"},
+		{Stated[Force](1.5e9, 1e7).Expanded(2), "(1.500 ± 0.020)e9 N"},
+		{Stated[Force](1, 1e300).Expanded(1), "(0.0 ± 1.0)e300 N"},
+		{Stated(Length(0.8636), 0.0005).As(Millimetre).String(), "863.6mm±0.5mm"},
+		{SpeakingLength.Assume(0.8636).As(Millimetre).String(), "863.6mm"},
+		{Format(34*Inch, 0, 4), "863.6 mm"},
+		{Format(34*Inch, Inch, 4), "34 in"},
+		{Format(206*Gigapascal, 0, 4), "206 GPa"},
+		{Length(0.8636).String(), "0.8636m"},
+		{Force(158).String(), "158N"},
+
+		// JCGM 100:2008, 7.2.6: y = 10.057 62 Ω, u = 27 mΩ becomes 10.058 Ω.
+		{Stated[Length](10.05762, 0.027).As(Metre).Expanded(1), "10.058 ± 0.027 m"},
+		// JCGM 100:2008, 7.2.4: a mass of 100.021 47 g, u = 0.35 mg, k = 2.26.
+		{Stated(100.02147*Gram, 0.35*Milligram).Expanded(2.26), "100.02147 ± 0.00079 g"},
+	} {
+		if c.got != c.want {
+			t.Errorf("got %q, want %q", c.got, c.want)
+		}
+	}
+}
+
+// Conversions by NIST Special Publication 811, appendix B.8, to the digits it
+// prints, and the exact ones.
+func TestConversions(t *testing.T) {
+	for _, c := range []struct {
+		name      string
+		got, want float64
+		relative  float64
+	}{
+		{"inch", float64(Inch), 0.0254, 0},
+		{"pound", float64(Pound), 0.45359237, 0},
+		{"ounce", float64(Ounce), 0.028349523125, 0},
+		{"kgf", float64(KilogramForce), 9.80665, 0},
+		{"lbf", float64(PoundForce), 4.4482216152605, 0},
+		{"lb/in", float64(PoundPerInch), 17.85797, 5e-7},
+		{"lb/ft", float64(PoundPerFoot), 1.488164, 5e-7},
+		{"lb/in3", float64(PoundPerCubicInch), 2.767990e4, 5e-7},
+		{"psi", float64(PoundPerSquareInch), 6.894757e3, 5e-7},
+		{"ozf", float64(OunceForce), 0.2780139, 5e-7},
+		{"In", (34 * Inch).In(Millimetre), 863.6, 2e-16},
+		{"In", (16 * KilogramForce).In(PoundForce), 35.27396, 5e-7},
+	} {
+		if !(math.Abs(c.got/c.want-1) <= c.relative) {
+			t.Errorf("%s: %v, want %v", c.name, c.got, c.want)
+		}
+	}
+	for _, k := range kinds {
+		if k.units[0].size != 1 {
+			t.Errorf("%s: the first unit is not the SI unit", k.name)
+		}
+		if _, ok := k.bySymbol(k.shown); !ok {
+			t.Errorf("%s: shown unit %q is not in its table", k.name, k.shown)
+		}
+		for _, s := range k.suggest {
+			if _, ok := k.bySymbol(s); !ok {
+				t.Errorf("%s: suggested unit %q is not in its table", k.name, s)
+			}
+		}
+		for _, u := range k.units {
+			if other := kindOfSymbol(u.symbol); other != k {
+				t.Errorf("unit %q stands for both %s and %s", u.symbol, k.name, other.name)
+			}
+		}
+	}
+}

@@ -1,0 +1,141 @@
+package physics
+
+import (
+	"slices"
+	"strings"
+)
+
+// unit is one spelling of a unit.
+type unit struct {
+	symbol string
+	size   float64 // in the SI unit of its kind
+}
+
+// kind is what the units of one quantity have in common.
+type kind struct {
+	name string
+	// units has the SI unit first. Of several spellings of one size the first
+	// is printed.
+	units []unit
+	// shown is the unit that people are shown where they named none.
+	shown string
+	// suggest are the units a hint names.
+	suggest []string
+}
+
+var (
+	lengthKind = &kind{"length", []unit{
+		{"m", float64(Metre)}, {"cm", float64(Centimetre)}, {"mm", float64(Millimetre)},
+		{"km", float64(Kilometre)}, {"µm", float64(Micrometre)}, {"μm", float64(Micrometre)}, {"um", float64(Micrometre)},
+		{"in", float64(Inch)}, {"thou", float64(Thou)}, {"ft", float64(Foot)},
+	}, "mm", []string{"mm", "in"}}
+	massKind = &kind{"mass", []unit{
+		{"kg", float64(Kilogram)}, {"g", float64(Gram)}, {"mg", float64(Milligram)},
+		{"lb", float64(Pound)}, {"oz", float64(Ounce)},
+	}, "g", []string{"g", "oz"}}
+	forceKind = &kind{"force", []unit{
+		{"N", float64(Newton)}, {"kgf", float64(KilogramForce)}, {"gf", float64(GramForce)},
+		{"lbf", float64(PoundForce)}, {"ozf", float64(OunceForce)},
+	}, "N", []string{"N", "lbf", "kgf"}}
+	unitWeightKind = &kind{"unit weight", []unit{
+		{"kg/m", float64(KilogramPerMetre)}, {"g/m", float64(GramPerMetre)},
+		{"mg/m", float64(MilligramPerMetre)},
+		{"lb/in", float64(PoundPerInch)}, {"lb/ft", float64(PoundPerFoot)},
+	}, "g/m", []string{"g/m", "lb/in"}}
+	frequencyKind = &kind{"frequency", []unit{
+		{"Hz", float64(Hertz)}, {"kHz", float64(Kilohertz)},
+	}, "Hz", []string{"Hz"}}
+	densityKind = &kind{"density", []unit{
+		{"kg/m3", float64(KilogramPerCubicMetre)}, {"kg/m³", float64(KilogramPerCubicMetre)},
+		{"g/cm3", float64(GramPerCubicCentimetre)}, {"g/cm³", float64(GramPerCubicCentimetre)},
+		{"lb/in3", float64(PoundPerCubicInch)}, {"lb/in³", float64(PoundPerCubicInch)},
+	}, "kg/m3", []string{"kg/m3"}}
+	pressureKind = &kind{"pressure", []unit{
+		{"Pa", float64(Pascal)}, {"MPa", float64(Megapascal)}, {"GPa", float64(Gigapascal)},
+		{"psi", float64(PoundPerSquareInch)},
+	}, "GPa", []string{"GPa", "MPa"}}
+	bendingKind = &kind{"bending stiffness", []unit{
+		{"N*m2", float64(NewtonSquareMetre)}, {"N·m²", float64(NewtonSquareMetre)},
+	}, "N*m2", []string{"N*m2"}}
+	expansionKind = &kind{"thermal expansion", []unit{
+		{"1/K", float64(PerKelvin)}, {"ppm/K", 1e-6},
+	}, "ppm/K", []string{"ppm/K"}}
+	inharmonicityKind = &kind{"inharmonicity", []unit{{"", 1}}, "", []string{""}}
+
+	kinds = []*kind{lengthKind, massKind, forceKind, unitWeightKind, frequencyKind,
+		densityKind, pressureKind, bendingKind, expansionKind, inharmonicityKind}
+)
+
+// kindOf is the kind of the quantity Q.
+func kindOf[Q Quantity]() *kind {
+	switch any(Q(0)).(type) {
+	case Length:
+		return lengthKind
+	case Mass:
+		return massKind
+	case Force:
+		return forceKind
+	case UnitWeight:
+		return unitWeightKind
+	case Frequency:
+		return frequencyKind
+	case Density:
+		return densityKind
+	case Pressure:
+		return pressureKind
+	case BendingStiffness:
+		return bendingKind
+	case Expansion:
+		return expansionKind
+	}
+	return inharmonicityKind
+}
+
+// bySymbol finds a unit by its spelling.
+func (k *kind) bySymbol(symbol string) (unit, bool) {
+	for _, u := range k.units {
+		if u.symbol == symbol {
+			return u, true
+		}
+	}
+	return unit{}, false
+}
+
+// bySize finds the printed spelling of a unit, the SI unit for a size unknown.
+func (k *kind) bySize(size float64) unit {
+	for _, u := range k.units {
+		if u.size == size {
+			return u
+		}
+	}
+	return k.units[0]
+}
+
+// kindOfSymbol finds the kind that a unit belongs to, nil for none.
+func kindOfSymbol(symbol string) *kind {
+	for _, k := range kinds {
+		if _, ok := k.bySymbol(symbol); ok {
+			return k
+		}
+	}
+	return nil
+}
+
+// nearest is the unit of this kind spelled most like the symbol, empty when none
+// is near.
+func (k *kind) nearest(symbol string) string {
+	names := slices.Clone(k.suggest) // first among equally near ones
+	for _, u := range k.units {
+		names = append(names, u.symbol)
+	}
+	return nearest(symbol, names)
+}
+
+// list names the units that hints suggest, each after the number given.
+func (k *kind) list(number string) string {
+	said := make([]string, len(k.suggest))
+	for i, s := range k.suggest {
+		said[i] = number + s
+	}
+	return strings.Join(said, " or ")
+}

@@ -1,0 +1,52 @@
+package physics
+
+import "math"
+
+// A PlainWire is a round wire without wrap.
+type PlainWire struct {
+	Gauge   Measured[Length] // diameter
+	Density Measured[Density]
+}
+
+// UnitWeight is ρπd²/4. Terms of the budget: "gauge", "density". The error is an
+// *InputError.
+func (p PlainWire) UnitWeight() (Result[UnitWeight], error) {
+	if err := p.Gauge.check(string(Gauge)); err != nil {
+		return Result[UnitWeight]{}, err
+	}
+	if err := p.Density.check("density"); err != nil {
+		return Result[UnitWeight]{}, err
+	}
+	d := float64(p.Gauge.Value)
+	w := float64(p.Density.Value) * math.Pi / 4 * d * d
+	unit := GramPerMetre
+	if p.Gauge.Unit == Inch || p.Gauge.Unit == Thou {
+		unit = PoundPerInch
+	}
+	return conclude("unit weight", UnitWeight(w), unit,
+		power(string(Gauge), p.Gauge, w, 2), power("density", p.Density, w, 1))
+}
+
+// A Cut is a length of string on a balance.
+type Cut struct {
+	Mass   Measured[Mass]
+	Length Measured[Length]
+}
+
+// UnitWeight is mass over length. Terms of the budget: "mass of the cut",
+// "length of the cut". The error is an *InputError.
+func (c Cut) UnitWeight() (Result[UnitWeight], error) {
+	if err := c.Mass.check(string(CutMass)); err != nil {
+		return Result[UnitWeight]{}, err
+	}
+	if err := c.Length.check(string(CutLength)); err != nil {
+		return Result[UnitWeight]{}, err
+	}
+	w := float64(c.Mass.Value) / float64(c.Length.Value)
+	unit := GramPerMetre
+	if c.Length.Unit == Inch || c.Length.Unit == Foot {
+		unit = PoundPerInch
+	}
+	return conclude("unit weight", UnitWeight(w), unit,
+		power(string(CutMass), c.Mass, w, 1), power(string(CutLength), c.Length, w, -1))
+}
