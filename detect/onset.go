@@ -11,9 +11,10 @@ import (
 // above each band's noise floor.
 type envelope struct {
 	hop   float64     // s between frames
-	half  float64     // s, half a frame: frame i is centred at i·hop
+	half  float64     // s, half a frame: frame i is centred at half + i·hop
 	bands [][]float64 // [band][frame] dB over the floor, never below 0
-	total []float64   // [frame] power of the whole, dB re full scale
+	rise  []float64   // [band] dB by which it must rise to count, more where few bins make it unsteady
+	total []float64   // [frame] dB, power of all bands, each over its floor
 	loud  []float64   // [frame] the loudest band's dB over its floor
 }
 
@@ -29,7 +30,8 @@ func newEnvelope(x []float64, rate float64) *envelope {
 		size *= 2
 	}
 	hop := max(1, int(hopSeconds*rate))
-	frames := len(x)/hop + 1
+	// Whole frames only: a tone cut off within one would look like an attack.
+	frames := max(0, (len(x)-size)/hop+1)
 	e := &envelope{hop: float64(hop) / rate, half: float64(size) / 2 / rate}
 
 	edges := []int{max(1, int(30/rate*float64(size)))}
@@ -41,6 +43,7 @@ func newEnvelope(x []float64, rate float64) *envelope {
 	e.bands = make([][]float64, len(edges)-1)
 	for b := range e.bands {
 		e.bands[b] = make([]float64, frames)
+		e.rise = append(e.rise, riseBand+12/math.Sqrt(float64(edges[b+1]-edges[b])))
 	}
 	e.total = make([]float64, frames)
 	e.loud = make([]float64, frames)
@@ -50,32 +53,29 @@ func newEnvelope(x []float64, rate float64) *envelope {
 	buf := make([]float64, size)
 	var coef []complex128
 	for f := range frames {
-		lo := f*hop - size/2
-		for i := range buf {
-			buf[i] = 0
-			if k := lo + i; k >= 0 && k < len(x) {
-				buf[i] = x[k] * win[i]
-			}
+		for i, v := range x[f*hop : f*hop+size] {
+			buf[i] = v * win[i]
 		}
 		coef = plan.Coefficients(coef, buf)
 		scale := 8 / (3 * float64(size) * float64(size)) * 2
-		all := 0.0
 		for b := range e.bands {
 			sum := 0.0
 			for _, c := range coef[edges[b]:edges[b+1]] {
-				sum += real(c)*real(c) + imag(c)*imag(c)
+				sum += sq(c)
 			}
 			e.bands[b][f] = decibel(sum * scale)
-			all += sum * scale
 		}
-		e.total[f] = decibel(all)
 	}
 	for _, band := range e.bands {
 		floor := bandFloor(band)
 		for f, v := range band {
 			band[f] = max(0, v-floor)
 			e.loud[f] = max(e.loud[f], band[f])
+			e.total[f] += math.Pow(10, band[f]/10)
 		}
+	}
+	for f, p := range e.total {
+		e.total[f] = decibel(p)
 	}
 	return e
 }
@@ -92,7 +92,7 @@ func decibel(power float64) float64 { return 10 * math.Log10(power+1e-30) }
 
 const (
 	riseLook   = 0.090 // s back over which a rise is judged: longer than a 20 Hz string's period
-	riseBand   = 6.0   // dB by which one band must rise to count
+	riseBand   = 4.5   // dB by which one wide band must rise to count
 	riseSum    = 14.0  // dB over all the bands that count, together
 	riseTotal  = 1.0   // dB by which the whole must rise
 	onsetApart = 0.12  // s, plucks closer than this are one
@@ -108,8 +108,8 @@ func (e *envelope) onsets() []float64 {
 	var strength []float64
 	for f := range e.total {
 		sum := 0.0
-		for _, band := range e.bands {
-			if rise := band[f] - loudestBefore(band, f, back, skip); rise > riseBand && band[f] > heardOver {
+		for b, band := range e.bands {
+			if rise := band[f] - loudestBefore(band, f, back, skip); rise > e.rise[b] && band[f] > heardOver {
 				sum += rise
 			}
 		}
@@ -119,45 +119,66 @@ func (e *envelope) onsets() []float64 {
 		strength = append(strength, sum)
 	}
 	var out []float64
-	for f := 0; f < len(strength); f++ {
-		if strength[f] < riseSum {
+	if e.beginsRinging() {
+		out = append(out, 0)
+	}
+	for f := 1; f < len(strength); f++ {
+		need := riseSum
+		if f < back {
+			need *= 2 // little to compare with: chance rises are likelier
+		}
+		if strength[f] < need {
 			continue
 		}
-		// The rise is steepest where the frame's centre meets the attack; look
-		// for the peak of the strength while it lasts.
-		best := f
-		end := f
-		for end < len(strength) && strength[end] >= riseSum && float64(end-f)*e.hop < onsetApart {
-			if strength[end] > strength[best] {
-				best = end
-			}
-			end++
-		}
-		t := max(0, float64(f)*e.hop+e.half/2)
-		if f == 0 {
-			t = 0
-		}
+		// The strength passes its threshold when a frame has taken in a little of
+		// the attack, about a quarter of a frame before its end.
+		t := e.time(f) + e.half/2
 		if len(out) == 0 || t-out[len(out)-1] > onsetApart {
 			out = append(out, t)
 		}
-		f = end
+		for f+1 < len(strength) && strength[f+1] >= riseSum && e.time(f+1)+e.half/2-t < onsetApart {
+			f++
+		}
+	}
+	if len(out) == 0 && e.heard() {
+		out = append(out, 0) // no attack, but something sounds: a take cut from the middle of a note
 	}
 	return out
 }
 
+// time is the centre of frame f, s.
+func (e *envelope) time(f int) float64 { return e.half + float64(f)*e.hop }
+
+// frame is the frame centred nearest to t.
+func (e *envelope) frame(t float64) int {
+	return min(max(0, int((t-e.half)/e.hop+0.5)), len(e.total)-1)
+}
+
+// beginsRinging tells whether the take starts within a pluck: loud at once, and
+// clearly dying away, as hum and rumble do not.
+func (e *envelope) beginsRinging() bool {
+	if len(e.total) < int(0.35/e.hop) {
+		return false
+	}
+	before := slices.Max(e.total[:int(0.1/e.hop)])
+	after := slices.Max(e.total[e.frame(0.3):min(len(e.total), e.frame(0.3)+int(0.1/e.hop))])
+	return before > 20 && before-after > 3 && slices.Max(e.total) < before+3
+}
+
+// heard tells whether anything at all stands out of the floor.
+func (e *envelope) heard() bool {
+	return len(e.loud) > 0 && slices.Max(e.loud) > heardOver
+}
+
 // loudestBefore is the highest value in the frames before f, from back to skip
-// frames ago; before the take began there was silence.
+// frames ago.
 func loudestBefore(v []float64, f, back, skip int) float64 {
-	lo, hi := f-back, f-skip
 	m := math.Inf(-1)
-	for i := max(lo, 0); i <= hi; i++ {
+	for i := max(f-back, 0); i <= f-skip; i++ {
 		m = max(m, v[i])
 	}
-	if hi < 0 {
-		return -20
-	}
-	if lo < 0 {
-		return max(m, 0)
+	if f < skip {
+		return v[0] // nothing comes before: no rise
 	}
 	return m
 }
@@ -171,17 +192,16 @@ const (
 // end finds where the pluck that began at start stops being worth listening to:
 // before next, at a hand's damping, or where it has sunk into the noise.
 func (e *envelope) end(start, next float64) float64 {
-	first := int((start+0.1)/e.hop) + 1
-	last := min(int(next/e.hop), len(e.total)-1)
+	last := min(e.frame(next), len(e.total)-1)
 	ahead := int(dampSeconds / e.hop)
 	quiet := 0
-	for f := first; f <= last; f++ {
+	for f := e.frame(start+0.1) + 1; f <= last; f++ {
 		if f+ahead <= last && e.damped(f, ahead) {
-			return float64(f)*e.hop - e.half/2
+			return e.time(f) - e.half/2
 		}
 		if e.loud[f] < 4 {
 			if quiet++; quiet > 20 {
-				return float64(f-20) * e.hop
+				return e.time(f - 20)
 			}
 		} else {
 			quiet = 0

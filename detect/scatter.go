@@ -105,7 +105,9 @@ func (f *fit) reweigh() bool {
 	keep := in[:0:0]
 	for i, l := range in {
 		if i < most && pull(l, scale) > outlier && len(in) > 4 {
-			l.used, l.out, l.amp, l.off = false, true, 0, 0
+			// It is heard all the same: it stays in the model, but on its own.
+			l.used, l.out = false, true
+			f.strays = append(f.strays, &line{hz: l.own().V, alpha: l.alpha, amp: l.amp, used: true})
 			changed = true
 			continue
 		}
