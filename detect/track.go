@@ -96,12 +96,12 @@ func (h *hypothesis) strongest(count int, most float64) []match {
 }
 
 // glide fits shift(t) = rest + g e^(-2αt) to the pitch over time, α tried over
-// what strings do, and returns the relative shift at rest and the glide; without
-// frames enough it returns no glide.
-func (b bend) glide() (rest float64, gl glide) {
-	gl.alpha = 1.5
+// what strings do, and returns the relative shift at rest, the glide and the
+// standard uncertainty of g from the scatter; without frames enough, no glide.
+func (b bend) glide() (rest float64, gl glide, u float64) {
+	gl.alpha, u = 1.5, gSpread
 	if len(b.t) < 4 {
-		return 0, gl
+		return 0, gl, u
 	}
 	best := math.Inf(1)
 	for a := 0.4; a < 12; a *= 1.25 {
@@ -120,7 +120,8 @@ func (b bend) glide() (rest float64, gl glide) {
 		left := yy - c*y0 - g*y1
 		if g > 0 && g < 0.04 && left < best {
 			best, rest, gl = left, c, glide{g, a}
+			u = math.Sqrt(max(left, 0) / float64(len(b.t)-3+1) * s0 / det)
 		}
 	}
-	return rest, gl
+	return rest, gl, u
 }

@@ -1,0 +1,273 @@
+package detect
+
+import (
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/mat"
+)
+
+// solve iterates to the maximum of the likelihood over the present window:
+// Gauss–Newton steps, each taken only as far as the likelihood grows.
+func (f *fit) solve() {
+	f.cov.SetSym(0, 0, f.cov.At(0, 0)*4)
+	f.cov.SetSym(1, 1, f.cov.At(1, 1)*4)
+	rounds := 0
+	f.setPlaces()
+	f.residual()
+	for range maxIter {
+		more := f.admit()
+		if more {
+			f.setPlaces()
+			f.residual()
+		}
+		d := f.advance()
+		if !more && d < 0.02 {
+			if rounds++; rounds > 4 || !f.reweigh() {
+				break
+			}
+			f.setPlaces()
+			f.residual()
+		}
+	}
+}
+
+// admit takes in the lines whose place is known well enough that their phase
+// over the window is not in doubt by more than a fraction of a turn, and tells
+// whether any are new.
+func (f *fit) admit() bool {
+	more := false
+	in := len(f.used())
+	for _, l := range f.lines {
+		if l.used || l.out {
+			continue
+		}
+		l.hz = f.sounding(l.n) + l.off
+		j := f.sens(l.n)
+		rel := math.Sqrt(max(0, j[0]*j[0]*f.cov.At(0, 0)+2*j[0]*j[1]*f.cov.At(0, 1)+j[1]*j[1]*f.cov.At(1, 1))) / l.hz
+		long := math.Min(f.secs, 1.5/l.alpha)
+		a := f.gl.alpha
+		drift := math.Sqrt(f.cov.At(2, 2)) * -math.Expm1(-2*a*long) / (2 * a) / 4
+		if l.hz*math.Hypot(rel*long, drift) < 0.3 || in < 2 {
+			l.used, l.amp = true, 0
+			in++
+			more = true
+		}
+	}
+	return more
+}
+
+// used lists the partials that are part of the fit.
+func (f *fit) used() []*line {
+	var in []*line
+	for _, l := range f.lines {
+		if l.used {
+			in = append(in, l)
+		}
+	}
+	return in
+}
+
+// sounding is the mean frequency of partial n in the present window: at rest by
+// the law, plus what of the glide the window still holds.
+func (f *fit) sounding(n int) float64 { return f.hz(n) * (1 + f.fr.meanLeft()) }
+
+// sens is the derivative of partial n's frequency by (ln f0, B), Hz.
+func (f *fit) sens(n int) [2]float64 {
+	m2 := float64(n * n)
+	hz := f.hz(n)
+	return [2]float64{hz, hz * m2 / (2 * (1 + f.b*m2))}
+}
+
+// jacobian is the derivative of what partial n's line senses, (hz, g, ln α), by
+// the fit's parameters.
+func (f *fit) jacobian(n int) [shared][params]float64 {
+	j := f.sens(n)
+	return [shared][params]float64{{j[0], j[1], 0, 0}, {0, 0, 1, 0}, {0, 0, 0, 1}}
+}
+
+// setPlaces gives every line its bins.
+func (f *fit) setPlaces() {
+	in := f.used()
+	for _, l := range in {
+		l.hz = f.sounding(l.n) + l.off
+	}
+	f.fr.place(in, f.f0)
+	f.fr.placeStrays(f.strays)
+}
+
+// residual takes every line's model out of the spectrum and returns the negative
+// log-likelihood, the noise around each line being what is left there.
+func (f *fit) residual() float64 {
+	in := f.used()
+	for _, l := range in {
+		l.hz = f.sounding(l.n) + l.off
+	}
+	all := append(slices.Clone(in), f.strays...)
+	f.fr.subtractAll(all, in)
+	fresh := false
+	for _, l := range all {
+		if l.amp == 0 {
+			f.fr.start(l)
+			fresh = true
+		}
+	}
+	if fresh {
+		f.fr.subtractAll(all, in)
+	}
+	sum := 0.0
+	for _, l := range in {
+		power := 1e-40
+		for _, r := range f.fr.rest[l.lo:l.hi] {
+			power += sq(r)
+		}
+		sum += float64(l.hi-l.lo) * math.Log(power)
+	}
+	for _, p := range f.priors() {
+		sum += p.off * p.off / (2 * p.spread * p.spread)
+	}
+	return sum
+}
+
+// A prior holds one parameter to within a spread of a likely value: off is how
+// far that value lies from the present one.
+type prior struct{ off, spread float64 }
+
+// priors are weak: they keep what the sound does not tell within what strings do.
+func (f *fit) priors() [params]prior {
+	return [params]prior{
+		{0, 1}, // ln f0: none to speak of
+		{likelyB - f.b, bSpread},
+		{f.hint.g - f.gl.g, f.gHint},
+		{math.Log(f.hint.alpha / f.gl.alpha), aSpread},
+	}
+}
+
+// A state is all that a step changes.
+type state struct {
+	law
+	gl    glide
+	lines []line
+}
+
+func (f *fit) save() state {
+	s := state{law: f.law, gl: f.gl}
+	for _, l := range f.lines {
+		s.lines = append(s.lines, *l)
+	}
+	return s
+}
+
+func (f *fit) restore(s state) {
+	f.law, f.gl = s.law, s.gl
+	f.fr.now = f.gl
+	for i, l := range f.lines {
+		*l = s.lines[i]
+	}
+}
+
+// advance makes one step, halved until the likelihood does not fall, and returns
+// its size in standard uncertainties of the shared parameters; 0 where no step
+// helps.
+func (f *fit) advance() float64 {
+	in := f.used()
+	if len(in) == 0 {
+		return 0
+	}
+	f.fitStrays()
+	before := f.residual()
+	steps := make([]localStep, len(in))
+	A := mat.NewSymDense(params, nil)
+	rhs := mat.NewVecDense(params, nil)
+	for p, q := range f.priors() {
+		A.SetSym(p, p, 1/(q.spread*q.spread))
+		rhs.SetVec(p, q.off/(q.spread*q.spread))
+	}
+	a0, a2 := f.decayTrend()
+	for i, l := range in {
+		steps[i] = f.fr.step(l, a0+a2*l.hz*l.hz, 0.7)
+		info, grad := l.relaxed(f.tau)
+		addInformation(A, rhs, f.jacobian(l.n), info, grad)
+	}
+	var ch mat.Cholesky
+	var d mat.VecDense
+	if !ch.Factorize(A) || ch.SolveVecTo(&d, rhs) != nil || ch.InverseTo(f.cov) != nil {
+		return 0
+	}
+	size, scale := 0.0, 1.0
+	for p, most := range [params]float64{0.003, 3e-4, 0.004, 0.5} { // no step beyond what the equations are linear in
+		s := math.Abs(d.AtVec(p))
+		size = max(size, s/math.Sqrt(f.cov.At(p, p)))
+		if s > most {
+			scale = min(scale, most/s)
+		}
+	}
+	from := f.save()
+	for range 6 {
+		f.take(in, steps, &d, scale)
+		if f.residual() < before+0.01 {
+			return size * scale
+		}
+		f.restore(from)
+		scale /= 3
+	}
+	f.residual()
+	return 0
+}
+
+// addInformation adds a line's information on what it senses, carried to the
+// fit's parameters by J, to the normal equations.
+func addInformation(A *mat.SymDense, rhs *mat.VecDense, J [shared][params]float64, info [shared][shared]float64, grad [shared]float64) {
+	for p := range params {
+		for q := p; q < params; q++ {
+			s := 0.0
+			for u := range shared {
+				for v := range shared {
+					s += J[u][p] * info[u][v] * J[v][q]
+				}
+			}
+			A.SetSym(p, q, A.At(p, q)+s)
+		}
+		for u := range shared {
+			rhs.SetVec(p, rhs.AtVec(p)+J[u][p]*grad[u])
+		}
+	}
+}
+
+// take moves every parameter by scale times its step.
+func (f *fit) take(in []*line, steps []localStep, d *mat.VecDense, scale float64) {
+	for i, l := range in {
+		J := f.jacobian(l.n)
+		move := [shared]float64{J[0][0]*d.AtVec(0) + J[0][1]*d.AtVec(1), d.AtVec(2), d.AtVec(3)}
+		off := l.offset(f.tau, move) - l.off
+		move[0] += off
+		dAmp, dAlpha := steps[i].after(move)
+		l.amp += complex(scale, 0) * dAmp
+		l.alpha = min(max(l.alpha+scale*dAlpha, l.alpha/2, 0.01), l.alpha*2, 300)
+		l.off += scale * off
+	}
+	f.f0 *= math.Exp(scale * d.AtVec(0))
+	f.b = max(f.b+scale*d.AtVec(1), 0)
+	f.gl.g += scale * d.AtVec(2)
+	f.gl.alpha = min(max(f.gl.alpha*math.Exp(scale*d.AtVec(3)), 0.1), 30)
+	f.fr.now = f.gl
+}
+
+// fitStrays moves every stray by its own step and drops those that run away.
+func (f *fit) fitStrays() {
+	binHz := f.fr.rate / float64(f.fr.n)
+	f.strays = slices.DeleteFunc(f.strays, func(l *line) bool {
+		step := f.fr.step(l, 1, 3)
+		if l.info[0][0] <= 0 {
+			return true
+		}
+		shift := l.grad[0] / l.info[0][0]
+		shift = min(max(shift, -0.4*binHz), 0.4*binHz)
+		dAmp, dAlpha := step.after([shared]float64{shift})
+		l.amp += dAmp
+		l.alpha = min(max(l.alpha+dAlpha, l.alpha/2, 0.001), l.alpha*2, 300)
+		l.off += shift
+		l.hz += shift
+		return math.Abs(l.off) > 2
+	})
+}
