@@ -48,7 +48,7 @@ const (
 // newFit starts from a judged hypothesis and the pitch over time.
 func newFit(h hypothesis, b bend, topHz float64) *fit {
 	rest, gl, u := b.glide()
-	f := &fit{law: h.law, topHz: topHz, gl: gl, hint: gl, gHint: min(gSpread, math.Hypot(0.0006+0.2*gl.g, 3*u)), cov: mat.NewSymDense(params, nil)}
+	f := &fit{law: h.law, topHz: topHz, gl: gl, hint: gl, gHint: min(gSpread, math.Hypot(0.0003+0.1*gl.g, 3*u)), cov: mat.NewSymDense(params, nil)}
 	f.f0 *= 1 + rest
 	uf := max(h.uF0/h.f0, 2e-5)
 	f.cov.SetSym(0, 0, uf*uf)

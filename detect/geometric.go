@@ -27,7 +27,7 @@ func (g geometric) sum(w complex128) complex128 {
 	if tiny(d) {
 		return complex(g.n, 0)
 	}
-	return (1 - g.zN) / d
+	return (1 - g.zN) * inverse(d)
 }
 
 // sums is G and D at the bin with twiddle w.
@@ -37,13 +37,25 @@ func (g geometric) sums(w complex128) (G, D complex128) {
 	if tiny(d) { // q = 1: G = N, D = N(N-1)/2
 		return complex(g.n, 0), complex(g.n*(g.n-1)/2, 0)
 	}
-	G = (1 - g.zN) / d
-	D = (q*G - complex(g.n, 0)*g.zN) / d
+	e := inverse(d)
+	G = (1 - g.zN) * e
+	D = (q*G - complex(g.n, 0)*g.zN) * e
 	return G, D
 }
 
 // tiny guards the removable singularity of the sums. Rounding in 1-q is about
 // 1e-16, so at this distance the closed form has lost its digits.
 func tiny(d complex128) bool {
-	return real(d)*real(d)+imag(d)*imag(d) < 1e-22
+	return sq(d) < 1e-22
 }
+
+// inverse is 1/z without the scaling that complex division does against overflow,
+// which these sums, bounded by tiny, do not need and which takes three times as long.
+func inverse(z complex128) complex128 {
+	s := 1 / sq(z)
+	return complex(real(z)*s, -imag(z)*s)
+}
+
+func sq(z complex128) float64 { return real(z)*real(z) + imag(z)*imag(z) }
+
+func times1i(z complex128) complex128 { return complex(-imag(z), real(z)) }

@@ -23,7 +23,7 @@ func (f *fit) solve() {
 		}
 		d := f.advance()
 		if !more && d < 0.02 {
-			if rounds++; rounds > 4 || !f.reweigh() {
+			if rounds++; rounds > 6 || !f.findTwins() && !f.reweigh() {
 				break
 			}
 			f.setPlaces()
@@ -241,9 +241,7 @@ func (f *fit) take(in []*line, steps []localStep, d *mat.VecDense, scale float64
 		move := [shared]float64{J[0][0]*d.AtVec(0) + J[0][1]*d.AtVec(1), d.AtVec(2), d.AtVec(3)}
 		off := l.offset(f.tau, move) - l.off
 		move[0] += off
-		dAmp, dAlpha := steps[i].after(move)
-		l.amp += complex(scale, 0) * dAmp
-		l.alpha = min(max(l.alpha+scale*dAlpha, l.alpha/2, 0.01), l.alpha*2, 300)
+		l.move(steps[i].after(move), scale, 0.01)
 		l.off += scale * off
 	}
 	f.f0 *= math.Exp(scale * d.AtVec(0))
@@ -263,9 +261,7 @@ func (f *fit) fitStrays() {
 		}
 		shift := l.grad[0] / l.info[0][0]
 		shift = min(max(shift, -0.4*binHz), 0.4*binHz)
-		dAmp, dAlpha := step.after([shared]float64{shift})
-		l.amp += dAmp
-		l.alpha = min(max(l.alpha+dAlpha, l.alpha/2, 0.001), l.alpha*2, 300)
+		l.move(step.after([shared]float64{shift}), 1, 0.001)
 		l.off += shift
 		l.hz += shift
 		return math.Abs(l.off) > 2

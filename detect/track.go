@@ -58,8 +58,6 @@ func follow(x []float64, from int, rate, secs float64, h hypothesis) bend {
 	return b
 }
 
-func sq(z complex128) float64 { return real(z)*real(z) + imag(z)*imag(z) }
-
 // project is the windowed Fourier coefficient of x at hz, its phase counted from
 // t seconds before x.
 func project(x, win []float64, hz, rate, t float64) complex128 {

@@ -1,0 +1,185 @@
+package detect
+
+import "math"
+
+// columns are the derivatives of a line's spectrum at a bin by amplitude (two
+// parts), decay, frequency, and the glide's g and ln α.
+type columns struct {
+	reAmp, imAmp, alpha, hz, g, lnA complex128
+}
+
+// sensor evaluates a mode's columns.
+type sensor struct {
+	fr          *frame
+	m           mode
+	base, dying geometric
+}
+
+func (fr *frame) sensor(m mode) sensor {
+	s := m.exponent(fr.rate)
+	return sensor{fr, m, newGeometric(s, fr.n), fr.now.shifted(s, fr)}
+}
+
+func (s *sensor) at(w complex128) columns {
+	G, D := s.base.sums(w)
+	G2, D2 := s.dying.sums(w)
+	half := 0.5 * s.m.amp
+	ahead := (G - G2) * complex(1/(2*s.fr.now.alpha), 0) // ∫ e^(-2αt) dt, as the glide's phase runs ahead
+	turns := 2 * math.Pi * s.m.hz
+	c := columns{reAmp: 0.5 * G}
+	c.imAmp = times1i(c.reAmp)
+	hd := half * D * complex(1/s.fr.rate, 0)
+	c.alpha = -hd
+	c.hz = times1i(hd) * complex(2*math.Pi, 0)
+	c.g = times1i(half*ahead) * complex(turns, 0)
+	c.lnA = times1i(half*(D2*complex(1/s.fr.rate, 0)-ahead)) * complex(turns*s.fr.now.g, 0)
+	return c
+}
+
+const all = double + shared
+
+// A localStep is what a line's own parameters do: a part of their own, and how
+// they answer to each of the shared ones.
+type localStep struct {
+	n    int // own parameters: single or double
+	own  [double]float64
+	back [double][shared]float64
+}
+
+// after is the step once the shared parameters have moved by d.
+func (s *localStep) after(d [shared]float64) [double]float64 {
+	v := s.own
+	for i := range s.n {
+		for j := range d {
+			v[i] -= s.back[i][j] * d[j]
+		}
+	}
+	return v
+}
+
+// move applies scale times a step to the line's own parameters.
+func (l *line) move(v [double]float64, scale, slowest float64) {
+	l.amp += complex(scale*v[0], scale*v[1])
+	l.alpha = min(max(l.alpha+scale*v[2], l.alpha/2, slowest), l.alpha*2, 300)
+	if t := &l.twin; t.on {
+		t.amp += complex(scale*v[3], scale*v[4])
+		t.alpha = min(max(t.alpha+scale*v[5], t.alpha/2, slowest), t.alpha*2, 300)
+		t.d += scale * v[6]
+	}
+}
+
+// twinSpread is the prior standard deviation of two polarisations' difference.
+const twinSpread = 0.0023 // relative, 4 cents
+
+// step linearises a line about its present state, solves for what is its own,
+// and leaves in info and grad what its bins say about its frequency and about the
+// glide. rest must hold what all models together leave. prior is the decay that
+// its neighbours suggest, with relative spread.
+func (fr *frame) step(l *line, prior, spread float64) localStep {
+	n := single
+	if l.twin.on {
+		n = double
+	}
+	total := n + shared
+	ms := l.modes()
+	first := fr.sensor(ms[0])
+	var second sensor
+	if l.twin.on {
+		second = fr.sensor(ms[1])
+	}
+	var m [all][all + 1]float64 // normal equations: own parameters, then shared; right-hand side last
+	var cols [all]complex128
+	power := 0.0
+	for k := l.lo; k < l.hi; k++ {
+		c := first.at(fr.tw[k])
+		cols[0], cols[1], cols[2] = c.reAmp, c.imAmp, c.alpha
+		if l.twin.on {
+			t := second.at(fr.tw[k])
+			cols[3], cols[4], cols[5], cols[6] = t.reAmp, t.imAmp, t.alpha, t.hz
+			c.hz, c.g, c.lnA = c.hz+t.hz, c.g+t.g, c.lnA+t.lnA
+		}
+		cols[n], cols[n+1], cols[n+2] = c.hz, c.g, c.lnA
+		r := fr.rest[k]
+		for i := range total {
+			a, b := real(cols[i]), imag(cols[i])
+			for j := i; j < total; j++ {
+				m[i][j] += a*real(cols[j]) + b*imag(cols[j])
+			}
+			m[i][total] += a*real(r) + b*imag(r)
+		}
+		power += sq(r)
+	}
+	// Noise of power v per bin has v/2 in each of its two dimensions.
+	if dof := float64(l.hi-l.lo) - float64(n+1)/2; dof > 0 {
+		l.noise = power / dof
+	}
+	v := l.noise/2 + 1e-40
+	l.snr = sq(l.amp) * m[0][0] / (2 * v)
+	l.uAmp = math.Sqrt(v / m[0][0])
+	for i := range total {
+		for j := range i {
+			m[i][j] = m[j][i]
+		}
+	}
+	for i := range total {
+		for j := range total + 1 {
+			m[i][j] /= v
+		}
+	}
+	hold := func(p int, off, spread float64) {
+		w := 1 / (spread * spread)
+		m[p][p] += w
+		m[p][total] += w * off
+	}
+	hold(2, prior-l.alpha, prior*spread)
+	if l.twin.on {
+		hold(5, prior-l.twin.alpha, prior*spread)
+		hold(6, -l.twin.d, twinSpread*l.hz)
+	}
+	return l.eliminate(&m, n)
+}
+
+// eliminate solves the line's own n parameters out of its normal equations
+// (Gauss–Jordan; they are well scaled and few).
+func (l *line) eliminate(m *[all][all + 1]float64, n int) (s localStep) {
+	s.n = n
+	total := n + shared
+	l.info, l.grad = [shared][shared]float64{}, [shared]float64{}
+	for p := range n {
+		if !(m[p][p] > 0) {
+			return localStep{n: n}
+		}
+		inv := 1 / m[p][p]
+		for j := range total + 1 {
+			m[p][j] *= inv
+		}
+		for i := range total {
+			if i == p {
+				continue
+			}
+			f := m[i][p]
+			for j := p; j <= total; j++ {
+				m[i][j] -= f * m[p][j]
+			}
+		}
+		switch p {
+		case 2:
+			l.uRate = math.Sqrt(inv)
+		case 4:
+			l.twin.uAmp = math.Sqrt(inv)
+		}
+	}
+	for i := range shared {
+		for j := range shared {
+			l.info[i][j] = m[n+i][n+j]
+		}
+		l.grad[i] = m[n+i][total]
+	}
+	for i := range n {
+		for j := range shared {
+			s.back[i][j] = m[i][n+j]
+		}
+		s.own[i] = m[i][total]
+	}
+	return s
+}

@@ -1,0 +1,104 @@
+package detect
+
+import (
+	"math"
+	"math/cmplx"
+)
+
+const (
+	twinSecs = 0.9  // s of sound below which a pair is not looked for
+	twinNats = 14.0 // log-likelihood that a twin's four parameters must bring
+	twinNear = 12   // bins on each side in which a pair shows
+)
+
+// findTwins looks for partials that beat: a second mode close by that explains
+// what a single one leaves. It reports whether any was found or given up.
+func (f *fit) findTwins() bool {
+	if f.secs < twinSecs {
+		return false
+	}
+	changed := false
+	for _, l := range f.used() {
+		switch {
+		case l.twin.on && cmplx.Abs(l.twin.amp) < 2.5*l.twin.uAmp:
+			l.twin.on = false
+			changed = true
+		case l.twin.on && loudness(l.twin.amp, l.twin.alpha) > loudness(l.amp, l.alpha):
+			l.swap()
+			changed = true
+		case !l.twin.on && l.snr > 100 && f.fr.findTwin(l):
+			changed = true
+		}
+	}
+	return changed
+}
+
+// loudness is proportional to a mode's energy.
+func loudness(amp complex128, alpha float64) float64 { return sq(amp) / alpha }
+
+// swap makes the twin the line's own mode.
+func (l *line) swap() {
+	t := l.twin
+	l.twin.amp, l.twin.alpha, l.twin.d = l.amp, l.alpha, -t.d
+	l.amp, l.alpha = t.amp, t.alpha
+	l.off += t.d
+	l.hz += t.d
+}
+
+// findTwin tries a second mode at several distances from the line's own, both of
+// its decay, and keeps the best if it earns its parameters.
+func (fr *frame) findTwin(l *line) bool {
+	bin := fr.rate / float64(fr.n)
+	c := int(l.hz/bin + 0.5)
+	lo, hi := max(l.lo, c-twinNear), min(l.hi, c+twinNear+1)
+	if hi-lo < twinNear {
+		return false
+	}
+	own := l.modes()[0]
+	g := newGeometric(own.exponent(fr.rate), fr.n)
+	before := 0.0
+	for _, r := range fr.rest[lo:hi] {
+		before += sq(r)
+	}
+	best, n := before, float64(hi-lo)
+	var bestD float64
+	var bestA, bestB complex128
+	for _, step := range [...]float64{0.25, 0.5, 0.8, 1.2, 1.8, 2.6, 3.6, 5} {
+		for _, sign := range [...]float64{1, -1} {
+			d := sign * step * bin
+			if math.Abs(d) > 3*twinSpread*l.hz {
+				continue
+			}
+			t := own
+			t.hz += d
+			h := newGeometric(t.exponent(fr.rate), fr.n)
+			// Least squares for both amplitudes' changes: two complex unknowns.
+			var gg, hh float64
+			var gh, gr, hr complex128
+			for k := lo; k < hi; k++ {
+				G, H := 0.5*g.sum(fr.tw[k]), 0.5*h.sum(fr.tw[k])
+				gg += sq(G)
+				hh += sq(H)
+				gh += cmplx.Conj(G) * H
+				gr += cmplx.Conj(G) * fr.rest[k]
+				hr += cmplx.Conj(H) * fr.rest[k]
+			}
+			det := gg*hh - sq(gh)
+			if det <= 1e-6*gg*hh {
+				continue
+			}
+			a := (complex(hh, 0)*gr - gh*hr) / complex(det, 0)
+			b := (complex(gg, 0)*hr - cmplx.Conj(gh)*gr) / complex(det, 0)
+			left := before - real(cmplx.Conj(a)*gr) - real(cmplx.Conj(b)*hr)
+			if left < best {
+				best, bestD, bestA, bestB = left, d, a, b
+			}
+		}
+	}
+	if best <= 0 || n*math.Log(before/best) < twinNats {
+		return false
+	}
+	l.amp += bestA
+	l.twin.on, l.twin.d, l.twin.alpha, l.twin.amp = true, bestD, l.alpha, bestB
+	return true
+}
