@@ -66,6 +66,7 @@ type listener struct {
 	env  *envelope
 	clip struct{ first, last float64 } // s; last < first where nothing clips
 	raw  float64                       // the take's own rate
+	hush *background                   // what was there before the first pluck
 }
 
 func newListener(x []float64, rate float64, o Options) *listener {
@@ -85,6 +86,9 @@ func newListener(x []float64, rate float64, o Options) *listener {
 func (l *listener) stretches() []stretch {
 	total := float64(len(l.x)) / l.rate
 	on := l.env.onsets()
+	if len(on) > 0 {
+		l.hush = newBackground(l.x[:int(max(0, on[0]-0.03)*l.rate)], l.rate)
+	}
 	var out []stretch
 	for i, s := range on {
 		next := total

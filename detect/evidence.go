@@ -2,6 +2,7 @@ package detect
 
 import (
 	"math"
+	"slices"
 	"sort"
 )
 
@@ -28,6 +29,9 @@ func (l law) number(hz float64) int {
 	return max(1, int(m+0.5))
 }
 
+// prominence is 1 for the spectrum's loudest peak and falls to 0.4 at 40 dB below.
+func (s *spectrum) prominence(p peak) float64 { return 0.4 + 0.6*unit(1+(p.db-s.loudest)/40) }
+
 // A match pairs a partial with the peak that is taken for it.
 type match struct {
 	n int
@@ -48,8 +52,9 @@ type hypothesis struct {
 const (
 	maxPartials = 80
 	maxB        = 8e-3 // more stiffness than any playable string has
-	presentOdds = 1.7  // nats lost for a partial that should be heard and is not
-	strayOdds   = 1.5  // nats lost for a strong peak left unexplained
+	absentNats  = 1.7  // nats lost for a partial that should be heard and is not,
+	silentNats  = 1.6  // and for one that should be loud
+	strayNats   = 1.5  // nats lost for a strong peak left unexplained
 )
 
 // weight grows from 0 for a peak barely out of the noise to 1 for a clear one.
@@ -182,17 +187,21 @@ func (h *hypothesis) weigh(s *spectrum, topHz float64) {
 	h.score, h.explains, h.alone = 0, 0, -300
 	h.strays = nil
 	explained, all := 0.0, 0.0
-	for n := 1; n <= maxPartials && h.hz(n) <= top+0.5*h.f0; n++ {
+	slots := 0
+	for slots < maxPartials && h.hz(slots+1) <= top+0.5*h.f0 {
+		slots++
+	}
+	h.score -= h.absences(found, slots)
+	for n := 1; n <= slots; n++ {
 		p, ok := found[n]
 		if !ok {
-			h.score -= presentOdds * h.expected(found, n) * fundamentalMayLack(h.hz(n))
 			continue
 		}
 		// The wanted place is known to a good part of the resolution.
 		width := math.Hypot(math.Hypot(p.u, 0.3*s.resHz), 0.0003*p.hz)
 		d := (p.hz - h.hz(n)) / width
 		chance := min(0.5, density*2.5*width)
-		h.score += p.weight() * (math.Log(1/chance) - 0.5*min(d*d, 12))
+		h.score += p.weight() * s.prominence(p) * (math.Log(1/chance) - 0.5*min(d*d, 12))
 	}
 	for _, p := range s.peaks {
 		if p.hz > topHz {
@@ -205,28 +214,84 @@ func (h *hypothesis) weigh(s *spectrum, topHz float64) {
 		}
 		h.strays = append(h.strays, p)
 		h.alone = max(h.alone, p.db-strongest)
-		// A stray far below the strongest is noise, hum or a neighbour.
-		h.score -= strayOdds * p.weight() * min(1, max(0, 1+(p.db-strongest)/40))
+		// A stray far below the strongest is noise, hum or a neighbour; one far
+		// above it says that this is not the string that was plucked.
+		h.score -= strayNats * p.weight() * max(0, 1+(p.db-strongest)/40) * max(1, 1+(p.db-strongest)/8)
 	}
 	if all > 0 {
 		h.explains = explained / all
 	}
 }
 
-// expected is how surely partial n should have been heard, 0 to 1, judging by
-// the partials next to it.
-func (h *hypothesis) expected(found map[int]peak, n int) float64 {
-	sum, count := 0.0, 0.0
-	for d := -2; d <= 2; d++ {
-		if p, ok := found[n+d]; ok {
-			sum += p.snrDB
-			count++
+// absences is what it costs, in nats, that some of the first slots partials are
+// not heard, each judging by how far the partials next to it stand out. A node
+// at the pluck or the pickup takes away every m-th at once, and is then charged
+// as the one accident it is; the places that f0/2 or f0/3 leave empty are never
+// of that kind.
+func (h *hypothesis) absences(found map[int]peak, slots int) float64 {
+	cost := make([]float64, slots+1)
+	for n := 1; n <= slots; n++ {
+		if _, ok := found[n]; ok {
+			continue
+		}
+		sum, count := 0.0, 0.0
+		for d := -2; d <= 2; d++ {
+			if p, ok := found[n+d]; ok {
+				sum += p.snrDB
+				count++
+			}
+		}
+		cost[n] = 0.3 * absentNats // nothing heard round about: no partial's place, or the law is wrong
+		if count > 0 {
+			snr := sum / count
+			cost[n] = absentNats*unit((snr-10)/20) + silentNats*unit((snr-30)/30)
+		}
+		cost[n] *= fundamentalMayLack(h.hz(n))
+	}
+	for m := 2; m <= 7 && 2*m <= slots; m++ {
+		node := true
+		for n := m; n <= slots; n += m {
+			_, ok := found[n]
+			node = node && !ok
+		}
+		for n := 2 * m; node && n <= slots; n += m {
+			cost[n] *= 0.15
 		}
 	}
-	if count == 0 {
-		return 0.3 // nothing heard round about: either this is no partial's place or the law is wrong
+	sum := 0.0
+	for _, c := range cost {
+		sum += c
 	}
-	return min(1, max(0, (sum/count-10)/20))
+	return sum
+}
+
+// unit limits x to 0 … 1.
+func unit(x float64) float64 { return min(1, max(0, x)) }
+
+// apartFrom tells whether h explains other peaks than o does, for the most part,
+// and so is another string rather than another reading of the same one.
+func (h *hypothesis) apartFrom(o hypothesis) bool {
+	common := 0
+	for _, m := range h.matches {
+		if slices.ContainsFunc(o.matches, func(n match) bool { return n.p.hz == m.p.hz }) {
+			common++
+		}
+	}
+	return float64(common) < 0.4*float64(len(h.matches))
+}
+
+// level is that of the loudest matched peak, dB.
+func (h *hypothesis) level() float64 { return h.ownLevel(hypothesis{}) }
+
+// ownLevel is the level of the loudest peak that h matches and o does not, dB.
+func (h *hypothesis) ownLevel(o hypothesis) float64 {
+	top := -300.0
+	for _, m := range h.matches {
+		if !slices.ContainsFunc(o.matches, func(n match) bool { return n.p.hz == m.p.hz }) {
+			top = max(top, m.p.db)
+		}
+	}
+	return top
 }
 
 // fundamentalMayLack lowers what a missing low partial costs: microphones,

@@ -26,6 +26,7 @@ type fit struct {
 	// strays are lines that are no partials: hum, a neighbour. They are fitted,
 	// each by itself, only to keep them out of what is.
 	strays []*line
+	bend   bend          // the pitch over time as short frames show it
 	hint   glide         // what the pitch over time suggests,
 	gHint  float64       // and how surely: standard deviation of g
 	cov    *mat.SymDense // of (ln f0, B, g)
@@ -48,7 +49,7 @@ const (
 // newFit starts from a judged hypothesis and the pitch over time.
 func newFit(h hypothesis, b bend, topHz float64) *fit {
 	rest, gl, u := b.glide()
-	f := &fit{law: h.law, topHz: topHz, gl: gl, hint: gl, gHint: min(gSpread, math.Hypot(0.0003+0.1*gl.g, 3*u)), cov: mat.NewSymDense(params, nil)}
+	f := &fit{law: h.law, bend: b, topHz: topHz, gl: gl, hint: gl, gHint: min(gSpread, math.Hypot(0.0003+0.1*gl.g, 3*u)), cov: mat.NewSymDense(params, nil)}
 	f.f0 *= 1 + rest
 	uf := max(h.uF0/h.f0, 2e-5)
 	f.cov.SetSym(0, 0, uf*uf)

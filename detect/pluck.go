@@ -13,6 +13,8 @@ const (
 	longest    = 4.0   // s of sound that are fitted at most
 	firstRung  = 0.35  // s of sound that are fitted first
 	openNats   = 5.0   // evidence by which the best fundamental must lead
+	secondNats = 8.0   // evidence from which what the best leaves over is a string
+	secondDB   = -14.0 // dB of its loudest partial against the best's from which it disturbs
 )
 
 // pluck measures one stretch.
@@ -69,7 +71,7 @@ func (l *listener) fundamental(p *Pluck, from int) (hypothesis, bool) {
 	n := int(min(p.To-p.From, searchSpan) * l.rate)
 	n = min(n, len(l.x)-from)
 	x := l.x[from : from+n]
-	s := newSpectrum(x, l.rate, l.top)
+	s := newSpectrum(x, l.rate, l.top, l.hush)
 	r := newAutocorrelator(n).correlate(x)
 	hs := s.hypotheses(periods(r, l.rate, 0.3, 6), l.top)
 	if len(hs) == 0 || len(s.peaks) == 0 {
@@ -83,7 +85,14 @@ func (l *listener) fundamental(p *Pluck, from int) (hypothesis, bool) {
 	}
 	var open []hypothesis
 	for _, h := range hs[1:] {
-		if h.score > best.score-openNats {
+		switch {
+		case h.apartFrom(best):
+			// Not another reading of the same partials but another string.
+			if loud := h.ownLevel(best) - best.level(); h.score > secondNats && loud > secondDB {
+				p.doubt(TwoStrings, true, fmt.Sprintf("two strings ring, near %.4g and %.4g Hz: damp all but one", best.hz(1), h.hz(1)))
+				return best, false
+			}
+		case h.score > best.score-openNats:
 			open = append(open, h)
 		}
 	}

@@ -12,6 +12,7 @@ const (
 	leastPartials = 4    // without which B is not stated
 	wornCents     = 3.0  // scatter about the law from which a string is called uneven
 	strayCents    = 9.0  // and from which it is no string
+	mostWander    = 4.0  // cents that the pitch may stray from a dying pluck's glide
 	steadyDecay   = 0.03 // 1/s: what dies more slowly than this is driven
 )
 
@@ -104,15 +105,29 @@ func (l *listener) question(p *Pluck, f *fit, heard []*line, from int) {
 	case t > wornCents:
 		p.doubt(Misfit, false, fmt.Sprintf("the partials scatter by %.1f cents about a string's law: worn, uneven or damaged?", t))
 	}
-	slowest := 0.0
+	decay, total := 0.0, 0.0
 	for _, ln := range heard {
-		slowest += ln.alpha * ln.snr
-	}
-	total := 0.0
-	for _, ln := range heard {
+		decay += ln.alpha * ln.snr
 		total += ln.snr
 	}
-	if slowest/total < steadyDecay {
+	decay /= total
+	if decay < steadyDecay {
 		p.doubt(NotAString, true, "the sound does not die away as a plucked string's does")
+	}
+	low := 0.0 // decay of the lowest partials, which hold the string's stretch
+	weight := 0.0
+	for _, ln := range heard {
+		w := math.Pow(float64(ln.n), -4)
+		low += w * ln.alpha
+		weight += w
+	}
+	low /= weight
+	rest, gl, _ := f.bend.glide()
+	worst, noise := f.bend.wander(rest, gl)
+	switch {
+	case worst*toCents > mostWander && worst > 5*noise:
+		p.doubt(Unsteady, true, fmt.Sprintf("the pitch wanders by %.0f cents: is it still being tuned, or bent?", worst*toCents))
+	case f.gl.g*toCents > mostWander && f.gl.alpha < 0.4*low:
+		p.doubt(Unsteady, true, fmt.Sprintf("the pitch falls by %.0f cents more slowly than the sound dies: is it still being tuned?", f.gl.g*toCents))
 	}
 }

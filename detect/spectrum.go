@@ -25,13 +25,16 @@ type spectrum struct {
 	power []float64
 	floor []float64 // expected noise power, same bins
 	peaks []peak    // by rising frequency
+
+	loudest float64 // dB, of the peaks
 }
 
 // hann is the raised-cosine window of n points.
 func hann(n int) []float64 { return window.Hann(n) }
 
-// newSpectrum analyses x, which it leaves alone, up to maxHz.
-func newSpectrum(x []float64, rate, maxHz float64) *spectrum {
+// newSpectrum analyses x, which it leaves alone, up to maxHz. quiet is what was
+// heard before the pluck, nil if nothing was.
+func newSpectrum(x []float64, rate, maxHz float64, quiet *background) *spectrum {
 	n := len(x)
 	size := 1
 	for size < 2*n {
@@ -55,6 +58,7 @@ func newSpectrum(x []float64, rate, maxHz float64) *spectrum {
 		s.power[i] = scale * (real(c)*real(c) + imag(c)*imag(c))
 	}
 	s.setFloor()
+	quiet.raise(s.floor, s.binHz, s.resHz)
 	s.findPeaks(float64(size) / float64(n))
 	return s
 }
@@ -66,12 +70,13 @@ func (s *spectrum) setFloor() {
 	const p = 0.35
 	s.floor = make([]float64, len(s.power))
 	step := max(1, int(20/s.binHz))
-	half := int(150 / s.binHz)
 	var at []int
 	var val []float64
-	buf := make([]float64, 0, 2*half+1)
+	var buf []float64
 	for c := 0; c < len(s.power)+step; c += step {
 		c := min(c, len(s.power)-1)
+		// Low down noise is steep: look less far there.
+		half := int(min(150, max(30, 0.6*float64(c)*s.binHz)) / s.binHz)
 		lo, hi := max(c-half, 0), min(c+half, len(s.power))
 		buf = buf[:0]
 		stride := max(1, (hi-lo)/200)
@@ -130,6 +135,7 @@ func (s *spectrum) findPeaks(pad float64) {
 	for _, i := range kept {
 		s.peaks = append(s.peaks, s.measure(i))
 	}
+	s.loudest = decibel(strongest)
 }
 
 // hannSkirt bounds the power of a Hann window's side lobes d bins from a line's

@@ -1,8 +1,10 @@
 package detect
 
 import (
+	"cmp"
 	"math"
 	"math/cmplx"
+	"slices"
 )
 
 // A bend is a pluck's pitch over time as short frames show it: the common
@@ -37,25 +39,50 @@ func follow(x []float64, from int, rate, secs float64, h hypothesis) bend {
 	b.shift = make([]float64, frames-1)
 	b.weight = make([]float64, frames-1)
 	z := make([]complex128, frames)
-	for _, m := range h.strongest(bendLines, 0.25/hopSecs) {
+	lines := h.strongest(bendLines, 0.25/hopSecs, 3/(float64(size)/rate))
+	shifts := make([][]weighted, len(b.t))
+	for _, m := range lines {
 		for f := range z {
 			z[f] = project(x[from+f*hop:from+f*hop+size], win, m.p.hz, rate, float64(f)*hopSecs)
 		}
 		for f := range b.t {
-			w := math.Min(sq(z[f]), sq(z[f+1])) * m.p.hz * m.p.hz
 			turn := cmplx.Phase(z[f+1] * cmplx.Conj(z[f]))
 			// The peak's own frequency serves as carrier, so that its place by the law does not matter.
-			b.shift[f] += w * turn / (2 * math.Pi * hopSecs * m.p.hz)
-			b.weight[f] += w
+			shifts[f] = append(shifts[f], weighted{turn / (2 * math.Pi * hopSecs * m.p.hz),
+				math.Min(sq(z[f]), sq(z[f+1])) * m.p.hz * m.p.hz})
 		}
 	}
 	for f := range b.t {
 		b.t[f] = (float64(f)+0.5)*hopSecs + float64(size)/2/rate
-		if b.weight[f] > 0 {
-			b.shift[f] /= b.weight[f]
-		}
+		b.shift[f], b.weight[f] = weightedMedian(shifts[f])
 	}
 	return b
+}
+
+type weighted struct{ v, w float64 }
+
+// weightedMedian is the value with half the weight on either side, interpolated,
+// and all the weight; no single partial that beats can carry it away.
+func weightedMedian(vs []weighted) (median, total float64) {
+	if len(vs) == 0 {
+		return 0, 0
+	}
+	slices.SortFunc(vs, func(a, b weighted) int { return cmp.Compare(a.v, b.v) })
+	for _, v := range vs {
+		total += v.w
+	}
+	below := 0.0
+	for i, v := range vs {
+		below += v.w
+		if below >= total/2 {
+			if i > 0 && v.w > 0 {
+				t := (below - total/2) / v.w
+				return v.v - unit(t-0.5)*(v.v-vs[i-1].v), total
+			}
+			return v.v, total
+		}
+	}
+	return vs[len(vs)-1].v, total
 }
 
 // project is the windowed Fourier coefficient of x at hz, its phase counted from
@@ -71,11 +98,20 @@ func project(x, win []float64, hz, rate, t float64) complex128 {
 	return sum
 }
 
-// strongest picks up to count matched partials whose signal is loudest; a glide
-// of half a semitone must not carry them further than most Hz.
-func (h *hypothesis) strongest(count int, most float64) []match {
+// strongest picks up to count matched partials whose signal is loudest, no stray
+// within clear Hz of them that could disturb; a glide of half a semitone must not
+// carry them further than most Hz.
+func (h *hypothesis) strongest(count int, most, clear float64) []match {
+	disturbed := func(m match) bool {
+		return slices.ContainsFunc(h.strays, func(p peak) bool {
+			return math.Abs(p.hz-m.p.hz) < clear && p.db > m.p.db-25
+		})
+	}
 	var ms []match
 	for _, m := range h.matches {
+		if disturbed(m) {
+			continue
+		}
 		if m.p.hz*0.015 > most && len(ms) > 0 {
 			break
 		}
@@ -122,4 +158,38 @@ func (b bend) glide() (rest float64, gl glide, u float64) {
 		}
 	}
 	return rest, gl, u
+}
+
+// wander is how far, in relative frequency, the pitch strays from rest + glide at
+// its worst, averaged over a few frames so that noise does not count, and the
+// standard deviation that noise leaves in such an average.
+func (b bend) wander(rest float64, gl glide) (worst, noise float64) {
+	const span = 5
+	if len(b.t) < 2*span {
+		return 0, 0
+	}
+	top := 0.0
+	for _, w := range b.weight {
+		top = max(top, w)
+	}
+	var left []float64
+	for i, t := range b.t {
+		if b.weight[i] < top*1e-3 {
+			break // too far gone to say
+		}
+		left = append(left, b.shift[i]-rest-gl.g*math.Exp(-2*gl.alpha*t))
+	}
+	jump := 0.0
+	for i := 1; i < len(left); i++ {
+		jump += (left[i] - left[i-1]) * (left[i] - left[i-1])
+	}
+	noise = math.Sqrt(jump / float64(2*max(1, len(left)-1)) / span)
+	for i := 0; i+span <= len(left); i++ {
+		m := 0.0
+		for _, v := range left[i : i+span] {
+			m += v / span
+		}
+		worst = max(worst, math.Abs(m))
+	}
+	return worst, noise
 }
