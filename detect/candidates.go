@@ -37,8 +37,13 @@ func (s *spectrum) hypotheses(periods []float64, topHz float64) []hypothesis {
 			}
 		}
 	}
-	for _, l := range starts {
+	for i, l := range starts {
 		add(l)
+		if i < 10 { // the coarse search may have the stiffness wrong
+			for _, b := range []float64{0, 1e-4, 3e-4} {
+				add(law{l.f0, b})
+			}
+		}
 	}
 	out = distinct(out)
 	for _, h := range out[:min(len(out), 4)] {

@@ -45,16 +45,18 @@ type hypothesis struct {
 	matches  []match
 	strays   []peak  // peaks it leaves unexplained
 	score    float64 // log-evidence, nats
+	support  float64 // the same, strays left out
 	explains float64 // share of the peaks' weight in its range
 	alone    float64 // weight of the strongest peak left over, relative to the strongest explained, dB
 }
 
 const (
-	maxPartials = 80
-	maxB        = 8e-3 // more stiffness than any playable string has
-	absentNats  = 1.7  // nats lost for a partial that should be heard and is not,
-	silentNats  = 1.6  // and for one that should be loud
-	strayNats   = 1.5  // nats lost for a strong peak left unexplained
+	maxPartials    = 80
+	maxB           = 8e-3   // more stiffness than any playable string has
+	absentNats     = 1.7    // nats lost for a partial that should be heard and is not,
+	silentNats     = 1.6    // and for one that should be loud
+	partialScatter = 0.0015 // relative, by which body, end and worn winding move real partials
+	strayNats      = 1.5    // nats lost for a strong peak left unexplained
 )
 
 // weight grows from 0 for a peak barely out of the noise to 1 for a clear one.
@@ -68,35 +70,46 @@ func (p peak) weight() float64 {
 // heard and is not costs, and so does a strong peak left over. Thus f0/2 loses
 // by its missing odd partials and 2·f0 by the ones it leaves unexplained.
 func (s *spectrum) judge(start law, topHz float64) hypothesis {
-	h := hypothesis{law: start}
-	if len(s.peaks) == 0 {
-		return h
-	}
+	grown := hypothesis{law: start}
 	// From a few low partials the law is carried on to half as many again, so
 	// that a chance peak far up cannot bend it.
 	for reach := 0; ; {
-		h.match(s, topHz)
-		if len(h.matches) == 0 {
-			return h
+		grown.match(s, topHz)
+		if len(grown.matches) == 0 {
+			return grown
 		}
-		last := h.matches[len(h.matches)-1].n
-		reach = max(h.matches[min(4, len(h.matches)-1)].n, reach+reach/2, reach+2)
-		h.fitPeaks(reach)
+		last := grown.matches[len(grown.matches)-1].n
+		reach = max(grown.matches[min(4, len(grown.matches)-1)].n, reach+reach/2, reach+2)
+		for range 2 {
+			grown.fitPeaks(s, reach)
+			grown.match(s, topHz)
+		}
 		if reach >= last {
 			break
 		}
 	}
-	h.match(s, topHz)
-	h.fitPeaks(maxPartials)
-	h.match(s, topHz)
-	h.weigh(s, topHz)
-	return h
+	// Low partials may wander, and the start may have known better.
+	whole := hypothesis{law: start}
+	whole.match(s, topHz)
+	for _, h := range []*hypothesis{&grown, &whole} {
+		for range 2 {
+			h.fitPeaks(s, maxPartials)
+			h.match(s, topHz)
+		}
+		h.weigh(s, topHz)
+	}
+	if whole.score > grown.score {
+		return whole
+	}
+	return grown
 }
 
-// tolerance is how far from the law's place a peak may lie to count, in Hz.
+// tolerance is how far from the law's place a peak may lie to count, in Hz: the
+// resolution, what moves real partials, and how well the law is known so far.
 func (h *hypothesis) tolerance(s *spectrum, n int) float64 {
 	f := h.hz(n)
-	tol := 0.9*s.resHz + 0.0012*f // a pair of polarisations, a glide within the window
+	known := 0.5 * float64(n*n) * h.uB * f
+	tol := 0.9*s.resHz + math.Hypot(0.0012*f, known)
 	return min(tol, 0.24*h.f0)
 }
 
@@ -125,7 +138,7 @@ func (h *hypothesis) match(s *spectrum, topHz float64) {
 // fitPeaks fits (f0, B) to the peaks matched up to partial reach: least squares in
 // (f_n/n)² = f0² + f0²B n², which is linear in f0² and f0²B, weighted, with B
 // held to what strings can have.
-func (h *hypothesis) fitPeaks(reach int) {
+func (h *hypothesis) fitPeaks(s *spectrum, reach int) {
 	var s0, s2, s4, y0, y2 float64
 	for _, m := range h.matches {
 		if m.n > reach {
@@ -133,8 +146,10 @@ func (h *hypothesis) fitPeaks(reach int) {
 		}
 		n := float64(m.n)
 		y := m.p.hz / n
-		u := 2 * y * math.Hypot(m.p.u, 0.0002*m.p.hz) / n // of y², with 0.35 cent for what moves real partials
-		w := 1 / (u * u)
+		r := (m.p.hz - h.hz(m.n)) / math.Hypot(m.p.u, 0.0012*m.p.hz) // 2 cents is little for a real partial
+		u := 2 * y * math.Hypot(m.p.u, 0.0008*m.p.hz) / n            // of y², with what moves partials
+		// Faint peaks are more often chance; what lies off loses its say (Cauchy).
+		w := s.prominence(m.p) * m.p.weight() / (u * u * (1 + r*r))
 		y *= y
 		n2 := n * n
 		s0 += w
@@ -203,6 +218,7 @@ func (h *hypothesis) weigh(s *spectrum, topHz float64) {
 		chance := min(0.5, density*2.5*width)
 		h.score += p.weight() * s.prominence(p) * (math.Log(1/chance) - 0.5*min(d*d, 12))
 	}
+	h.support = h.score
 	for _, p := range s.peaks {
 		if p.hz > topHz {
 			break

@@ -1,6 +1,7 @@
 package detect
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -43,7 +44,9 @@ const (
 	likelyB = 1e-4
 	aSpread = 0.4 // and of ln α of the glide about what the lowest lines' decay suggests
 	maxIter = 25
-	params  = 4
+
+	mostStrays = 16 // the loudest, more would only cost time
+	params     = 4
 )
 
 // newFit starts from a judged hypothesis and the pitch over time.
@@ -59,7 +62,9 @@ func newFit(h hypothesis, b bend, topHz float64) *fit {
 	for _, m := range h.matches {
 		f.lines = append(f.lines, &line{n: m.n, alpha: 2 + 1e-6*m.p.hz*m.p.hz})
 	}
-	for _, p := range h.strays {
+	strays := slices.Clone(h.strays)
+	slices.SortFunc(strays, func(a, b peak) int { return cmp.Compare(b.db, a.db) })
+	for _, p := range strays[:min(len(strays), mostStrays)] {
 		f.strays = append(f.strays, &line{hz: p.hz, alpha: 1, used: true})
 	}
 	return f

@@ -12,6 +12,7 @@ const (
 	searchSpan = 0.7   // s of sound in which the fundamental is looked for
 	longest    = 4.0   // s of sound that are fitted at most
 	firstRung  = 0.35  // s of sound that are fitted first
+	leastNats  = 6.0   // evidence without which nothing is called a string
 	openNats   = 5.0   // evidence by which the best fundamental must lead
 	secondNats = 8.0   // evidence from which what the best leaves over is a string
 	secondDB   = -14.0 // dB of its loudest partial against the best's from which it disturbs
@@ -79,7 +80,7 @@ func (l *listener) fundamental(p *Pluck, from int) (hypothesis, bool) {
 		return hypothesis{}, false
 	}
 	best := hs[0]
-	if best.score < 4 {
+	if best.support < leastNats {
 		p.doubt(NotAString, true, "what was heard has no partials in a string's order")
 		return hypothesis{}, false
 	}
