@@ -40,7 +40,7 @@ func OpenContext(ctx context.Context, path string, o Options) (Source, error) {
 		f   *os.File
 		err error
 	}
-	result := make(chan opened, 1)
+	result := make(chan opened) // unbuffered: a file is either taken or closed
 	go func() {
 		f, err := openFile(path)
 		select {
@@ -75,7 +75,7 @@ func NewReader(r io.Reader, o Options) (Source, error) {
 // NewReaderContext is NewReader, giving up when ctx ends before the stream's
 // header has come. The context has no part in reading.
 func NewReaderContext(ctx context.Context, r io.Reader, o Options) (Source, error) {
-	name := ""
+	name := "stream"
 	if f, ok := r.(interface{ Name() string }); ok {
 		name = f.Name()
 	}

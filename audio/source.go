@@ -26,9 +26,12 @@ var ErrClosed = errors.New("audio: source is closed")
 //	                 where this one stopped
 //
 // Read may deliver fewer samples than asked for, never fails with samples in
-// hand, and returns within 2 s of a context's end, of Close, and of a device's
-// death. dst beyond n is left alone. Read is called by one goroutine at a time;
-// Rate, Flaws and Close may be called from any.
+// hand, delivers none under a context that is over already, and returns within
+// 2 s of a context's end, of Close, and of a device's death. dst beyond n is
+// left alone. After Close, Read returns ErrClosed; what it says when an ended
+// source is read under a context that is over, or is closed as well, may be
+// either. Read is called by one goroutine at a time; Rate, Flaws and Close may
+// be called from any.
 type Source interface {
 	// Rate is the sample rate in hertz, positive, constant for the source's life.
 	Rate() float64
@@ -37,7 +40,9 @@ type Source interface {
 	Read(ctx context.Context, dst []float64) (n int, err error)
 
 	// Flaws lists what is known to be wrong with the samples delivered so far,
-	// by position. The slice is the caller's.
+	// by position, within what was delivered. Where there would be very many, one
+	// flaw may stand for several and what lies between them. The slice is the
+	// caller's.
 	Flaws() []Flaw
 
 	// Close frees what the source holds and wakes a waiting Read. Closing twice

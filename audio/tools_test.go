@@ -7,6 +7,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -37,11 +38,11 @@ func ints(b []byte, width int) []float64 {
 	return x
 }
 
-// agree compares each channel of the file, and their mean, with the samples
-// another program decoded from it, bit by bit.
+// agree compares the mean of the channels and some of them with the samples
+// another program decoded from the file, bit by bit.
 func agree(t *testing.T, path string, want []float64, channels, rate int) {
 	t.Helper()
-	for channel := range channels + 1 {
+	for _, channel := range slices.Compact([]int{0, 1, (channels + 1) / 2, channels}) {
 		s := openPath(t, path, audio.Options{Channel: channel})
 		if s.Rate() != float64(rate) {
 			t.Fatalf("rate is %v, want %d", s.Rate(), rate)
@@ -96,7 +97,7 @@ func noise32(t *testing.T, n int) string {
 
 // TestWAVBySox: files that sox wrote are read as sox and libsndfile read them.
 func TestWAVBySox(t *testing.T) {
-	const n = 4801
+	const n = 2501
 	tests := []struct {
 		encoding string
 		bits     int

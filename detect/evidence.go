@@ -296,6 +296,17 @@ func (h *hypothesis) apartFrom(o hypothesis) bool {
 	return float64(common) < 0.4*float64(len(h.matches))
 }
 
+// clear counts the matched peaks that stand well out of the noise.
+func (h *hypothesis) clear() int {
+	n := 0
+	for _, m := range h.matches {
+		if m.p.snrDB > 30 {
+			n++
+		}
+	}
+	return n
+}
+
 // level is that of the loudest matched peak, dB.
 func (h *hypothesis) level() float64 { return h.ownLevel(hypothesis{}) }
 

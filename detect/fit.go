@@ -45,6 +45,8 @@ const (
 	aSpread = 0.4 // and of ln α of the glide about what the lowest lines' decay suggests
 	maxIter = 25
 
+	firstTau = 6e-4 // scatter about the law allowed before it is measured, a cent
+
 	mostStrays = 16 // the loudest, more would only cost time
 	params     = 4
 )
@@ -52,7 +54,7 @@ const (
 // newFit starts from a judged hypothesis and the pitch over time.
 func newFit(h hypothesis, b bend, topHz float64) *fit {
 	rest, gl, u := b.glide()
-	f := &fit{law: h.law, bend: b, topHz: topHz, gl: gl, hint: gl, gHint: min(gSpread, math.Hypot(0.0003+0.1*gl.g, 3*u)), cov: mat.NewSymDense(params, nil)}
+	f := &fit{law: h.law, tau: firstTau, bend: b, topHz: topHz, gl: gl, hint: gl, gHint: min(gSpread, math.Hypot(0.0003+0.1*gl.g, 3*u)), cov: mat.NewSymDense(params, nil)}
 	f.f0 *= 1 + rest
 	uf := max(h.uF0/h.f0, 2e-5)
 	f.cov.SetSym(0, 0, uf*uf)
@@ -60,7 +62,10 @@ func newFit(h hypothesis, b bend, topHz float64) *fit {
 	f.cov.SetSym(2, 2, f.gHint*f.gHint)
 	f.cov.SetSym(3, 3, aSpread*aSpread)
 	for _, m := range h.matches {
-		f.lines = append(f.lines, &line{n: m.n, alpha: 2 + 1e-6*m.p.hz*m.p.hz})
+		// Each starts at its own peak: the law is not yet known well enough to
+		// carry the phase of them all.
+		off := m.p.hz*(1+rest) - f.hz(m.n)
+		f.lines = append(f.lines, &line{n: m.n, alpha: 2 + 1e-6*m.p.hz*m.p.hz, off: off, used: true})
 	}
 	strays := slices.Clone(h.strays)
 	slices.SortFunc(strays, func(a, b peak) int { return cmp.Compare(b.db, a.db) })

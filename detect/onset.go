@@ -196,7 +196,7 @@ func (e *envelope) end(start, next float64) float64 {
 	ahead := int(dampSeconds / e.hop)
 	quiet := 0
 	for f := e.frame(start+0.1) + 1; f <= last; f++ {
-		if f+ahead <= last && e.damped(f, ahead) {
+		if e.time(f) > start+0.15 && f+ahead <= last && e.damped(f, ahead) {
 			return e.time(f) - e.half/2
 		}
 		if e.loud[f] < 4 {
@@ -229,7 +229,9 @@ func (e *envelope) damped(f, ahead int) bool {
 		return false
 	}
 	now := top(f - span)
-	fall := now - top(f+ahead)
+	after := top(f + ahead)
+	fall := now - after
 	slope := (top(f-2*span) - now) * float64(ahead+span) / float64(span)
-	return fall > dampDrop+max(slope, 0)
+	// A pick's noise dies as fast, but what it leaves rings on.
+	return fall > dampDrop+max(slope, 0) && (after < dampDrop || fall > 2*dampDrop)
 }

@@ -3,6 +3,7 @@ package detect
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 const (
@@ -13,6 +14,7 @@ const (
 	longest    = 4.0   // s of sound that are fitted at most
 	firstRung  = 0.35  // s of sound that are fitted first
 	leastNats  = 6.0   // evidence without which nothing is called a string
+	clearDB    = 12.0  // signal-to-noise ratio from which a fit explains the sound
 	openNats   = 5.0   // evidence by which the best fundamental must lead
 	secondNats = 8.0   // evidence from which what the best leaves over is a string
 	secondDB   = -14.0 // dB of its loudest partial against the best's from which it disturbs
@@ -37,17 +39,46 @@ func (l *listener) pluck(s stretch) Pluck {
 		p.doubt(TooShort, true, fmt.Sprintf("only %.0f ms of ringing were heard: let the string ring", 1000*max(0, p.To-p.From)))
 		return p
 	}
+	l.measure(&p)
+	return p
+}
+
+// lateStarts are how long, in s, a string may be given to come to rest from a
+// rough attack, tried one after the other while most of the sound is still none
+// of its partials.
+var lateStarts = [...]float64{0, 0.12, 0.35}
+
+// measure fits a pluck from its start, or later where that explains more.
+func (l *listener) measure(p *Pluck) {
+	base := *p
+	for i, wait := range lateStarts {
+		q := base
+		q.Doubts = slices.Clone(base.Doubts)
+		q.From += wait
+		if i > 0 && q.To-q.From < 3*leastSpan {
+			break
+		}
+		l.measureFrom(&q)
+		if i == 0 || q.Trusted && (!p.Trusted || q.SNRdB > p.SNRdB+3) {
+			*p = q
+		}
+		if p.Trusted && p.SNRdB > clearDB {
+			break
+		}
+	}
+}
+
+func (l *listener) measureFrom(p *Pluck) {
 	from := int(p.From * l.rate)
-	h, ok := l.fundamental(&p, from)
+	h, ok := l.fundamental(p, from)
 	if !ok {
-		return p
+		return
 	}
 	secs := min(p.To-p.From, longest)
 	f := newFit(h, follow(l.x, from, l.rate, min(secs, 2), h), l.top)
 	f.run(l.x, from, l.rate, secs, firstRung)
 	p.To = p.From + f.secs
-	l.report(&p, f, from)
-	return p
+	l.report(p, f, h)
 }
 
 // doubt records a reason not to trust p, or a remark on it.
@@ -89,7 +120,7 @@ func (l *listener) fundamental(p *Pluck, from int) (hypothesis, bool) {
 		switch {
 		case h.apartFrom(best):
 			// Not another reading of the same partials but another string.
-			if loud := h.ownLevel(best) - best.level(); h.score > secondNats && loud > secondDB {
+			if loud := h.ownLevel(best) - best.level(); h.support > secondNats && loud > secondDB {
 				p.doubt(TwoStrings, true, fmt.Sprintf("two strings ring, near %.4g and %.4g Hz: damp all but one", best.hz(1), h.hz(1)))
 				return best, false
 			}

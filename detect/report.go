@@ -12,12 +12,12 @@ const (
 	leastPartials = 4    // without which B is not stated
 	wornCents     = 3.0  // scatter about the law from which a string is called uneven
 	strayCents    = 9.0  // and from which it is no string
-	mostWander    = 4.0  // cents that the pitch may stray from a dying pluck's glide
+	mostWander    = 6.0  // cents that the pitch may stray from a dying pluck's glide
 	steadyDecay   = 0.03 // 1/s: what dies more slowly than this is driven
 )
 
 // report turns a fit into the numbers and doubts of a pluck.
-func (l *listener) report(p *Pluck, f *fit, from int) {
+func (l *listener) report(p *Pluck, f *fit, h hypothesis) {
 	var heard []*line
 	for _, ln := range f.lines {
 		if ln.heard() {
@@ -47,7 +47,7 @@ func (l *listener) report(p *Pluck, f *fit, from int) {
 		}
 	}
 	f.state(p, len(heard))
-	l.question(p, f, heard, from)
+	l.question(p, f, heard, h)
 	p.Trusted = !slices.ContainsFunc(p.Doubts, func(d Doubt) bool { return d.Fatal })
 }
 
@@ -90,7 +90,7 @@ func (f *fit) state(p *Pluck, heard int) {
 func normalCDF(z float64) float64 { return 0.5 * math.Erfc(-z/math.Sqrt2) }
 
 // question raises the doubts that a finished fit can raise.
-func (l *listener) question(p *Pluck, f *fit, heard []*line, from int) {
+func (l *listener) question(p *Pluck, f *fit, heard []*line, h hypothesis) {
 	toCents := 1200 / math.Ln2
 	if len(heard) == 0 {
 		p.doubt(TooQuiet, true, "nothing stands out of the noise: pluck louder or move closer")
@@ -104,6 +104,9 @@ func (l *listener) question(p *Pluck, f *fit, heard []*line, from int) {
 		p.doubt(NotAString, true, fmt.Sprintf("the partials lie %.1f cents off a string's law on average: this is no string, or several", t))
 	case t > wornCents:
 		p.doubt(Misfit, false, fmt.Sprintf("the partials scatter by %.1f cents about a string's law: worn, uneven or damaged?", t))
+	}
+	if clear := h.clear(); len(heard) < 3*clear/8 {
+		p.doubt(NotAString, true, fmt.Sprintf("only %d of %d clear partials keep to one string's law", len(heard), clear))
 	}
 	decay, total := 0.0, 0.0
 	for _, ln := range heard {
@@ -127,7 +130,7 @@ func (l *listener) question(p *Pluck, f *fit, heard []*line, from int) {
 	switch {
 	case worst*toCents > mostWander && worst > 5*noise:
 		p.doubt(Unsteady, true, fmt.Sprintf("the pitch wanders by %.0f cents: is it still being tuned, or bent?", worst*toCents))
-	case f.gl.g*toCents > mostWander && f.gl.alpha < 0.4*low:
+	case f.gl.g*toCents > mostWander && f.gl.alpha < 0.25*low:
 		p.doubt(Unsteady, true, fmt.Sprintf("the pitch falls by %.0f cents more slowly than the sound dies: is it still being tuned?", f.gl.g*toCents))
 	}
 }

@@ -15,7 +15,8 @@ type probe struct {
 	audio.Source
 	config
 	rate  float64
-	count int64 // samples delivered
+	count int64     // samples delivered
+	room  []float64 // what Read is given, and more
 }
 
 func (c config) probe(s audio.Source) (*probe, error) {
@@ -30,10 +31,13 @@ func (c config) probe(s audio.Source) (*probe, error) {
 var mark = math.Float64frombits(0x7FF8_DEAD_BEEF_0001)
 
 // read calls Read for up to want samples and returns them with Read's error,
-// or a violation of the contract.
+// or a violation of the contract. The samples hold until the next read.
 func (p *probe) read(ctx context.Context, want int) (got []float64, err, violation error) {
 	const margin = 3
-	room := make([]float64, want+margin)
+	if len(p.room) < want+margin {
+		p.room = make([]float64, want+margin)
+	}
+	room := p.room[:want+margin]
 	for i := range room {
 		room[i] = mark
 	}
