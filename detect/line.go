@@ -66,11 +66,12 @@ const (
 // A frame is the spectrum of the stretch that is fitted, unwindowed and
 // unpadded, so that white noise is independent from bin to bin.
 type frame struct {
-	rate float64
-	n    int
-	spec []complex128 // bins 0 … n/2
-	tw   []complex128 // exp(-2πik/n)
-	rest []complex128 // spec less every line's model
+	rate  float64
+	n     int
+	spec  []complex128 // bins 0 … n/2
+	tw    []complex128 // exp(-2πik/n)
+	rest  []complex128 // spec less every line's model, within the spans
+	spans []span
 
 	// The glide that was taken out of the window and the one now believed. What
 	// is left is small: the lines carry its mean in their frequencies and its

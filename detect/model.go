@@ -1,52 +1,66 @@
 package detect
 
 import (
-	"cmp"
 	"math"
 	"math/cmplx"
-	"slices"
 )
 
-// add puts sign times the mode's spectrum, its mirror image at negative
-// frequencies included, onto dst over bins [lo, hi).
-func (fr *frame) add(dst []complex128, m mode, lo, hi int, sign float64) {
-	s := m.exponent(fr.rate)
-	up, down := newGeometric(s, fr.n), newGeometric(cmplx.Conj(s), fr.n)
-	half := complex(sign/2, 0)
-	a, b := half*m.amp*(1-up.zN), half*cmplx.Conj(m.amp)*(1-down.zN)
+// A wave is a mode ready to be evaluated at many bins: its spectrum at a bin with
+// twiddle w is a/(1-zw) + b/(1-z*w), the mirror image at negative frequencies
+// included.
+type wave struct {
+	mode
+	z, a, b complex128
+	bin     float64 // where its peak lies
+}
+
+func (fr *frame) wave(m mode) wave {
+	g := newGeometric(m.exponent(fr.rate), fr.n)
+	a := 0.5 * m.amp * (1 - g.zN)
+	return wave{m, g.z, a, cmplx.Conj(a), m.hz * float64(fr.n) / fr.rate}
+}
+
+func (v *wave) at(w complex128) complex128 {
+	d, e := 1-v.z*w, 1-cmplx.Conj(v.z)*w
+	return (v.a*e + v.b*d) * inverse(d*e) // one division for both
+}
+
+// subtract takes the wave out of dst over bins [lo, hi).
+func (fr *frame) subtract(dst []complex128, v *wave, lo, hi int) {
 	for k := lo; k < hi; k++ {
 		w := fr.tw[k]
-		d, e := 1-up.z*w, 1-down.z*w
-		if tiny(d) || tiny(e) {
-			dst[k] += half * (m.amp*up.sum(w) + cmplx.Conj(m.amp)*down.sum(w))
+		if tiny(1 - v.z*w) {
+			dst[k] -= 0.5 * v.amp * complex(float64(fr.n), 0)
 			continue
 		}
-		// a/d + b/e with one division.
-		dst[k] += (a*e + b*d) * inverse(d*e)
+		dst[k] -= v.at(w)
 	}
 }
 
 // subtractAll sets rest to the spectrum less all lines, wherever a line has
 // bins. Those in gliding follow what glide is left.
 func (fr *frame) subtractAll(lines, gliding []*line) {
-	spans := make([][2]int, 0, len(lines))
-	var modes []mode
+	var waves []wave
 	for _, l := range lines {
-		spans = append(spans, [2]int{l.lo, l.hi})
-		modes = append(modes, l.modes()...)
+		for _, m := range l.modes() {
+			waves = append(waves, fr.wave(m))
+		}
 	}
-	slices.SortFunc(spans, func(a, b [2]int) int { return cmp.Compare(a[0], b[0]) })
-	done := 0
-	for _, sp := range spans {
-		lo, hi := max(sp[0], done), sp[1]
-		if hi <= lo {
-			continue
+	for i := range fr.spans {
+		sp := &fr.spans[i]
+		copy(fr.rest[sp.lo:sp.hi], fr.spec[sp.lo:sp.hi])
+		var far [nodes]complex128
+		for j := range waves {
+			v := &waves[j]
+			if sp.near(v.bin) {
+				fr.subtract(fr.rest, v, sp.lo, sp.hi)
+				continue
+			}
+			for i, w := range sp.tw {
+				far[i] -= v.at(w)
+			}
 		}
-		copy(fr.rest[lo:hi], fr.spec[lo:hi])
-		for _, m := range modes {
-			fr.add(fr.rest, m, lo, hi, -1)
-		}
-		done = hi
+		sp.spread(fr.rest, &far)
 	}
 	if fr.now == fr.out {
 		return

@@ -94,6 +94,7 @@ func (f *fit) setPlaces() {
 	}
 	f.fr.place(in, f.f0)
 	f.fr.placeStrays(f.strays)
+	f.fr.setSpans(append(in, f.strays...))
 }
 
 // residual takes every line's model out of the spectrum and returns the negative

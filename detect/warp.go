@@ -51,14 +51,25 @@ func unglide(dst, x []float64, from int, rate float64, gl glide) {
 		copy(dst, x[from:])
 		return
 	}
-	for i := range dst {
+	// The shift is smooth: it is computed every so often and drawn straight
+	// between. t + ahead(t) = τ, its slope g ≪ 1, so that three fixed-point steps
+	// leave g⁴ of it.
+	const every = 32
+	shift := func(i int) float64 {
 		tau := float64(i) / rate
-		// t + ahead(t) = τ; the shift is some milliseconds at most and its
-		// slope g ≪ 1, so that two fixed-point steps leave g³ of it.
-		t := tau - gl.ahead(tau)
-		t = tau - gl.ahead(t)
-		t = tau - gl.ahead(t)
-		dst[i] = interpolate(x, float64(from)+t*rate)
+		t := tau
+		for range 3 {
+			t = tau - gl.ahead(t)
+		}
+		return (t - tau) * rate
+	}
+	a := shift(0)
+	for lo := 0; lo < len(dst); lo += every {
+		b := shift(lo + every)
+		for i := lo; i < min(lo+every, len(dst)); i++ {
+			dst[i] = interpolate(x, float64(from+i)+a+(b-a)*float64(i-lo)/every)
+		}
+		a = b
 	}
 }
 
