@@ -270,8 +270,13 @@ func (h *hypothesis) absences(found map[int]peak, slots int) float64 {
 			_, ok := found[n]
 			node = node && !ok
 		}
-		for n := 2 * m; node && n <= slots; n += m {
-			cost[n] *= 0.15
+		for n := m; node && n <= slots; n += m {
+			switch {
+			case n > m:
+				cost[n] *= 0.15
+			case m == 2: // the places f0/2 fills are the even ones
+				cost[n] *= 0.5
+			}
 		}
 	}
 	sum := 0.0
@@ -294,6 +299,21 @@ func (h *hypothesis) apartFrom(o hypothesis) bool {
 		}
 	}
 	return float64(common) < 0.4*float64(len(h.matches))
+}
+
+// oddOnes counts the peaks that lie nowhere near the places of the law or of
+// another string's; one beside its place may be half of a pair.
+// The level is that of the loudest, dB.
+func (h *hypothesis) oddOnes(loud []peak, other hypothesis) (odd, all int, level float64) {
+	level = -300
+	for _, p := range loud {
+		beside := math.Abs(p.hz-h.hz(h.number(p.hz))) < 0.12*h.f0
+		if !beside && !slices.ContainsFunc(other.matches, func(m match) bool { return m.p.hz == p.hz }) {
+			odd++
+			level = max(level, p.db)
+		}
+	}
+	return odd, len(loud), level
 }
 
 // clear counts the matched peaks that stand well out of the noise.

@@ -83,6 +83,9 @@ func newEnvelope(x []float64, rate float64) *envelope {
 // bandFloor is what counts as silence in a band: a low quantile over the take,
 // at most 70 dB under its loudest frame.
 func bandFloor(band []float64) float64 {
+	if len(band) == 0 {
+		return 0
+	}
 	s := slices.Clone(band)
 	slices.Sort(s)
 	return max(s[len(s)/10], s[len(s)-1]-70, -140)
@@ -195,8 +198,8 @@ func (e *envelope) end(start, next float64) float64 {
 	last := min(e.frame(next), len(e.total)-1)
 	ahead := int(dampSeconds / e.hop)
 	quiet := 0
-	for f := e.frame(start+0.1) + 1; f <= last; f++ {
-		if e.time(f) > start+0.15 && f+ahead <= last && e.damped(f, ahead) {
+	for f := e.frame(start + 0.05); f <= last; f++ {
+		if f+ahead <= last && e.damped(f, ahead, e.time(f) > start+0.15) {
 			return e.time(f) - e.half/2
 		}
 		if e.loud[f] < 4 {
@@ -212,8 +215,9 @@ func (e *envelope) end(start, next float64) float64 {
 
 // damped tells whether all the sound falls off a cliff just after frame f. It
 // compares the loudest frames of stretches longer than a low string's period,
-// whose separate pulses would look like cliffs one by one.
-func (e *envelope) damped(f, ahead int) bool {
+// whose separate pulses would look like cliffs one by one. While it is not yet
+// ringing, only silence counts: a pick's noise falls off as fast.
+func (e *envelope) damped(f, ahead int, ringing bool) bool {
 	if e.loud[f] < dampDrop {
 		return false
 	}
@@ -232,6 +236,5 @@ func (e *envelope) damped(f, ahead int) bool {
 	after := top(f + ahead)
 	fall := now - after
 	slope := (top(f-2*span) - now) * float64(ahead+span) / float64(span)
-	// A pick's noise dies as fast, but what it leaves rings on.
-	return fall > dampDrop+max(slope, 0) && (after < dampDrop || fall > 2*dampDrop)
+	return fall > dampDrop+max(slope, 0) && (fall > 2*dampDrop || after < dampDrop) && (ringing || fall > 2*dampDrop && after < dampDrop)
 }

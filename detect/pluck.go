@@ -16,6 +16,8 @@ const (
 	leastNats  = 6.0   // evidence without which nothing is called a string
 	clearDB    = 12.0  // signal-to-noise ratio from which a fit explains the sound
 	openNats   = 5.0   // evidence by which the best fundamental must lead
+	aloneDB    = 45.0  // dB under the loudest partial within which another must be heard
+	loudDB     = 24.0  // dB under the loudest within which peaks must be the string's
 	secondNats = 8.0   // evidence from which what the best leaves over is a string
 	secondDB   = -14.0 // dB of its loudest partial against the best's from which it disturbs
 )
@@ -58,27 +60,29 @@ func (l *listener) measure(p *Pluck) {
 		if i > 0 && q.To-q.From < 3*leastSpan {
 			break
 		}
-		l.measureFrom(&q)
+		fitted := l.measureFrom(&q)
 		if i == 0 || q.Trusted && (!p.Trusted || q.SNRdB > p.SNRdB+3) {
 			*p = q
 		}
-		if p.Trusted && p.SNRdB > clearDB {
-			break
+		if !fitted || p.Trusted && p.SNRdB > clearDB {
+			break // what is no string at once does not become one by dying away
 		}
 	}
 }
 
-func (l *listener) measureFrom(p *Pluck) {
+// measureFrom fits a pluck from p.From on and tells whether it came to that.
+func (l *listener) measureFrom(p *Pluck) bool {
 	from := int(p.From * l.rate)
 	h, ok := l.fundamental(p, from)
 	if !ok {
-		return
+		return false
 	}
 	secs := min(p.To-p.From, longest)
 	f := newFit(h, follow(l.x, from, l.rate, min(secs, 2), h), l.top)
 	f.run(l.x, from, l.rate, secs, firstRung)
 	p.To = p.From + f.secs
 	l.report(p, f, h)
+	return true
 }
 
 // doubt records a reason not to trust p, or a remark on it.
@@ -111,11 +115,11 @@ func (l *listener) fundamental(p *Pluck, from int) (hypothesis, bool) {
 		return hypothesis{}, false
 	}
 	best := hs[0]
-	if best.support < leastNats {
-		p.doubt(NotAString, true, "what was heard has no partials in a string's order")
-		return hypothesis{}, false
+	if loud := s.loud(aloneDB); len(loud) == 1 {
+		return l.single(p, s, loud[0])
 	}
 	var open []hypothesis
+	second := hypothesis{law: best.law} // another string that rings, or nothing
 	for _, h := range hs[1:] {
 		switch {
 		case h.apartFrom(best):
@@ -123,10 +127,21 @@ func (l *listener) fundamental(p *Pluck, from int) (hypothesis, bool) {
 			if loud := h.ownLevel(best) - best.level(); h.support > secondNats && loud > secondDB {
 				p.doubt(TwoStrings, true, fmt.Sprintf("two strings ring, near %.4g and %.4g Hz: damp all but one", best.hz(1), h.hz(1)))
 				return best, false
+			} else if h.support > max(second.support, secondNats) {
+				second = h
 			}
 		case h.score > best.score-openNats:
 			open = append(open, h)
 		}
+	}
+	if best.support < leastNats {
+		p.doubt(NotAString, true, "what was heard has no partials in a string's order")
+		return hypothesis{}, false
+	}
+	odd, all, level := best.oddOnes(s.loud(loudDB), second)
+	if few := all-odd < 8; odd >= 2 && 2*odd >= all || few && (odd >= 2 && 3*odd >= all || level > s.loudest+secondDB) {
+		p.doubt(NotAString, true, fmt.Sprintf("%d of the %d loudest partials are in no string's order", odd, all))
+		return best, false
 	}
 	if len(open) > 0 {
 		if h, ok := l.nearest(append(open, best)); ok {
@@ -142,6 +157,17 @@ func (l *listener) fundamental(p *Pluck, from int) (hypothesis, bool) {
 		return best, false
 	}
 	return best, true
+}
+
+// single deals with a pluck of which one partial alone is heard: it could be any
+// of several strings', and only the note expected can tell.
+func (l *listener) single(p *Pluck, s *spectrum, only peak) (hypothesis, bool) {
+	if l.opts.Near > 0 && math.Abs(cents(only.hz, l.opts.Near)) < 100 {
+		p.doubt(OctaveOpen, false, "one partial alone was heard; the note you named decided which")
+		return s.judge(law{only.hz, 0}, l.top), true
+	}
+	p.doubt(OctaveOpen, true, "one partial alone was heard, which could be any of several strings': name the note expected")
+	return hypothesis{}, false
 }
 
 // nearest picks the one hypothesis that lies within a quarter tone of the note

@@ -39,13 +39,6 @@ func (l *listener) report(p *Pluck, f *fit, h hypothesis) {
 		})
 	}
 	p.SNRdB = 10 * math.Log10((energy+1e-30)/(noise+1e-30))
-	if len(heard) < 2 {
-		if len(heard) == 1 && l.opts.Near > 0 && math.Abs(cents(heard[0].hz/float64(heard[0].n), l.opts.Near)) < 50 {
-			p.doubt(OctaveOpen, false, "one partial alone was heard; the note you named decided which")
-		} else {
-			p.doubt(OctaveOpen, true, "one partial alone was heard, which could be any of several strings': name the note expected")
-		}
-	}
 	f.state(p, len(heard))
 	l.question(p, f, heard, h)
 	p.Trusted = !slices.ContainsFunc(p.Doubts, func(d Doubt) bool { return d.Fatal })

@@ -166,3 +166,14 @@ func (s *spectrum) measure(i int) peak {
 		snrDB: 10 * math.Log10(snr),
 	}
 }
+
+// loud lists the peaks within so many dB of the loudest.
+func (s *spectrum) loud(within float64) []peak {
+	var out []peak
+	for _, p := range s.peaks {
+		if p.db > s.loudest-within {
+			out = append(out, p)
+		}
+	}
+	return out
+}

@@ -1,0 +1,5 @@
+//go:build cgo && !nomic
+
+package main
+
+const captureBuilt = true

@@ -1,0 +1,219 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"io"
+	"io/fs"
+	"os"
+
+	"github.com/spf13/cobra"
+	"golang.org/x/term"
+
+	"pluckweigh/audio"
+	"pluckweigh/audio/mic"
+	"pluckweigh/physics"
+)
+
+// ears are what the commands that hear have in common.
+type ears struct {
+	streams
+	json      bool
+	near      pitch
+	reference frequency
+	input     string
+	seconds   seconds
+	channel   int
+	rate      frequency
+	save      string
+	overwrite bool
+	verbose   bool
+
+	judge    judge
+	expected physics.Frequency // what near comes to
+	printed  bool              // a table, after which the next needs a blank line
+}
+
+// newEars adds the flags that the commands that hear have in common.
+func newEars(s streams, cmd *cobra.Command) *ears {
+	e := &ears{
+		streams:   s,
+		near:      pitch{frequency: frequency{what: "note expected", least: 10, most: 5000}},
+		reference: frequency{hz: physics.ConcertPitch, what: "reference pitch", least: 300, most: 600},
+		rate:      frequency{what: "sample rate", least: audio.MinFileRate, most: audio.MaxFileRate},
+	}
+	f := cmd.Flags()
+	f.SortFlags = false
+	f.BoolVar(&e.json, "json", false, "print JSON lines in SI units")
+	f.Var(&e.near, "near", "note expected, like A1 or 55Hz: decides only what the sound leaves open")
+	f.Var(&e.reference, "reference", "reference pitch: the frequency of A4")
+	f.StringVar(&e.input, "input", "", "sound input to listen to, by (part of) its name; see pluckweigh devices")
+	f.Var(&e.seconds, "seconds", "how long to listen, or how much of a take to measure")
+	f.IntVar(&e.channel, "channel", 0, "channel to take, from 1; 0 is the mean of all")
+	f.Var(&e.rate, "rate", "sample rate of the sound input, like 48kHz (default its own)")
+	f.StringVar(&e.save, "save", "", "keep what was heard in this WAV file")
+	f.BoolVar(&e.overwrite, "overwrite", false, "let --save replace a file")
+	f.BoolVar(&e.verbose, "verbose", false, "let through what the sound libraries say")
+	return e
+}
+
+const takes = "[TAKE...|-]"
+
+// live tells whether the microphone is meant, given the takes named.
+func (e *ears) live(cmd *cobra.Command, args []string) bool {
+	return len(args) == 0 && (cmd.Flags().Changed("input") || !piped(e.in))
+}
+
+// piped tells whether something is sent to standard input.
+func piped(r io.Reader) bool {
+	f, ok := r.(*os.File)
+	if !ok {
+		return r != nil
+	}
+	info, err := f.Stat()
+	return err == nil && (info.Mode()&os.ModeNamedPipe != 0 || info.Mode().IsRegular())
+}
+
+// check refuses flags that contradict each other or the takes named.
+func (e *ears) check(cmd *cobra.Command, args []string) (err error) {
+	given := cmd.Flags().Changed
+	stdin := 0
+	for _, a := range args {
+		if a == "-" {
+			stdin++
+		}
+	}
+	switch {
+	case stdin > 1:
+		return &callError{"standard input is named twice", "name - once"}
+	case given("input") && len(args) > 0:
+		return &callError{"--input is a microphone, and a take is named too", "leave one of the two out"}
+	case given("rate") && !e.live(cmd, args):
+		return &callError{"--rate is for the microphone: a take has its own", "leave it out"}
+	case given("save") && (e.save == "" || e.save == "-"):
+		return &callError{"--save names no file", "write it like --save take.wav"}
+	case given("overwrite") && !given("save"):
+		return &callError{"--overwrite has nothing to overwrite", "say where with --save TAKE.wav"}
+	case given("save") && len(args) > 1:
+		return &callError{"--save keeps one take, and more are named", "name one take at a time"}
+	case e.channel < 0:
+		return &callError{"--channel must not be negative", "count channels from 1, or leave it out for the mean of all"}
+	}
+	e.expected, err = e.near.at(e.reference.hz)
+	return err
+}
+
+// hear hears every take named, standard input or the microphone, and prints what
+// the judge makes of each. Errors are printed as they come.
+func (e *ears) hear(cmd *cobra.Command, args []string, j judge) error {
+	if err := e.check(cmd, args); err != nil {
+		return err
+	}
+	e.judge = j
+	ctx := cmd.Context()
+	if e.live(cmd, args) {
+		return e.one(ctx, "")
+	}
+	if len(args) == 0 {
+		args = []string{"-"}
+	}
+	worst := codeDone
+	for i, name := range args {
+		err := e.one(ctx, name)
+		report(e.err, err)
+		worst = graver(worst, exitCode(err))
+		if ctx.Err() != nil && i < len(args)-1 {
+			report(e.err, ctx.Err())
+			return reported(codeFailed)
+		}
+	}
+	return reported(worst)
+}
+
+// one hears one take, or the microphone for no name, and prints the answer.
+func (e *ears) one(ctx context.Context, name string) error {
+	src, err := e.open(ctx, name)
+	if err != nil {
+		return err
+	}
+	defer src.Close()
+	rec := &recording{name: name, rate: src.Rate()}
+	if name == "" && e.save != "" {
+		rec.name = e.save
+	}
+	w, err := e.keep(src.Rate())
+	if err != nil {
+		return err
+	}
+	line := newStatusLine(e.err)
+	var show *live
+	if name == "" {
+		show = newLive(e, rec, src.Flaws, line)
+	}
+	failed := e.record(ctx, src, rec, w, show)
+	src.Close() // what follows takes time
+	if w != nil {
+		if err := w.Close(); err != nil {
+			failed = errors.Join(failed, failure{err})
+		}
+	}
+	if show != nil {
+		show.end()
+	}
+	// A file that fails midway is wrong input; what was heard of the world is
+	// not to be had again.
+	if failed != nil && (name != "" && name != "-" || len(rec.samples) == 0) {
+		line.clear()
+		return failed
+	}
+	a, err := e.measure(rec)
+	line.clear()
+	if err != nil {
+		return errors.Join(failed, err)
+	}
+	if err := e.print(a); err != nil {
+		return err
+	}
+	report(e.err, failed)
+	if failed != nil {
+		return reported(exitCode(failed))
+	}
+	return a.untrusted()
+}
+
+// open opens a take, standard input for "-", or the microphone for no name.
+func (e *ears) open(ctx context.Context, name string) (audio.Source, error) {
+	o := audio.Options{Channel: e.channel}
+	switch name {
+	case "":
+		return e.openMic(ctx, mic.Options{Device: e.input, Rate: float64(e.rate.hz), Channel: e.channel, Verbose: e.verbose})
+	case "-":
+		if f, ok := e.in.(*os.File); ok && term.IsTerminal(int(f.Fd())) {
+			return nil, &callError{"standard input is the terminal", "send it a WAV or FLAC take, or leave the - out to use the microphone"}
+		}
+		src, err := audio.NewReaderContext(ctx, e.in, o)
+		var ae *audio.Error
+		if errors.As(err, &ae) && ae.Name == "" {
+			named := *ae
+			named.Name = "standard input"
+			return nil, &named
+		}
+		return src, err
+	}
+	return audio.OpenContext(ctx, name, o)
+}
+
+// keep starts the file that --save asks for, if any.
+func (e *ears) keep(rate float64) (*audio.Writer, error) {
+	switch {
+	case e.save == "":
+		return nil, nil
+	case e.overwrite:
+		return audio.Overwrite(e.save, rate)
+	}
+	w, err := audio.Create(e.save, rate)
+	if errors.Is(err, fs.ErrExist) {
+		return nil, &callError{e.save + ": exists already", "choose another name, or add --overwrite"}
+	}
+	return w, err
+}

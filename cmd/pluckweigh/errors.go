@@ -1,0 +1,113 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"slices"
+
+	"pluckweigh/audio"
+	"pluckweigh/audio/mic"
+	"pluckweigh/physics"
+)
+
+// Exit codes.
+const (
+	codeDone      = 0
+	codeFailed    = 1
+	codeCall      = 2 // the call or its input is wrong
+	codeUntrusted = 3 // nothing was heard that can be trusted
+	codeNoDevice  = 4
+)
+
+// gravity lists the exit codes from the gravest on.
+var gravity = []int{codeFailed, codeNoDevice, codeCall, codeUntrusted, codeDone}
+
+// graver is the exit code that stands for both.
+func graver(a, b int) int {
+	if slices.Index(gravity, a) < slices.Index(gravity, b) {
+		return a
+	}
+	return b
+}
+
+// A callError is a call that makes no sense.
+type callError struct {
+	what string
+	do   string // the hint, may be empty
+}
+
+func (e *callError) Error() string { return e.what }
+func (e *callError) Hint() string  { return e.do }
+
+// An untrusted error is a take that gave no reading.
+type untrusted struct {
+	what, do string
+}
+
+func (e *untrusted) Error() string { return e.what }
+func (e *untrusted) Hint() string  { return e.do }
+
+// A failure is an error of which the cause lies neither in the call nor in its
+// input, whatever kind it is of.
+type failure struct{ error }
+
+func (e failure) Unwrap() error { return e.error }
+
+// reported is an exit code whose errors have been printed.
+type reported int
+
+func (e reported) Error() string { return fmt.Sprintf("exit code %d", int(e)) }
+
+// exitCode maps an error to the exit code of the program.
+func exitCode(err error) int {
+	var (
+		printed  reported
+		failed   failure
+		call     *callError
+		input    *physics.InputError
+		sound    *audio.Error
+		nothing  *untrusted
+		isDevice = func(kind error) bool { return errors.Is(err, kind) }
+	)
+	switch {
+	case err == nil:
+		return codeDone
+	case errors.As(err, &printed):
+		return int(printed)
+	case errors.As(err, &failed):
+		return codeFailed
+	case errors.As(err, &nothing):
+		return codeUntrusted
+	case errors.Is(err, mic.ErrNotOffered):
+		return codeCall
+	case slices.ContainsFunc([]error{mic.ErrNoDevice, mic.ErrNoMatch, mic.ErrDied, mic.ErrStuck}, isDevice):
+		return codeNoDevice
+	case errors.As(err, &call), errors.As(err, &input), errors.As(err, &sound):
+		return codeCall
+	}
+	return codeFailed
+}
+
+// report prints an error, and what to do about it where that is known.
+func report(w io.Writer, err error) {
+	var printed reported
+	if err == nil || errors.As(err, &printed) {
+		return
+	}
+	if several, ok := err.(interface{ Unwrap() []error }); ok {
+		for _, e := range several.Unwrap() {
+			report(w, e)
+		}
+		return
+	}
+	if errors.Is(err, context.Canceled) {
+		err = errors.New("interrupted")
+	}
+	fmt.Fprintf(w, "pluckweigh: %v\n", err)
+	var h interface{ Hint() string }
+	if errors.As(err, &h) && h.Hint() != "" {
+		fmt.Fprintf(w, "hint: %s\n", h.Hint())
+	}
+}

@@ -1,0 +1,23 @@
+// Command pluckweigh listens to a plucked string and says what it weighs and how
+// hard it pulls.
+package main
+
+import (
+	"context"
+	"os"
+	"os/signal"
+	"syscall"
+)
+
+func main() { os.Exit(realMain()) }
+
+// realMain runs the command as the shell started it and returns its exit code.
+// The first interrupt ends the listening; a second ends the program.
+func realMain() int {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	context.AfterFunc(ctx, stop)
+	err := run(ctx, os.Args[1:], os.Stdin, os.Stdout, os.Stderr)
+	report(os.Stderr, err)
+	return exitCode(err)
+}

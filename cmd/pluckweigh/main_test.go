@@ -1,0 +1,26 @@
+package main
+
+import (
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/rogpeppe/go-internal/testscript"
+)
+
+func TestMain(m *testing.M) {
+	testscript.Main(m, map[string]func(){"pluckweigh": main})
+}
+
+// scripts hold whole commands; see scriptCommands for what they can do beside
+// testscript's own.
+func TestScripts(t *testing.T) {
+	testscript.Run(t, testscript.Params{
+		Dir:                 filepath.Join("..", "..", "testdata", "script"),
+		Cmds:                scriptCommands,
+		Condition:           scriptCondition,
+		RequireExplicitExec: true,
+		RequireUniqueNames:  true,
+		UpdateScripts:       os.Getenv("PLUCKWEIGH_UPDATE") == "1",
+	})
+}

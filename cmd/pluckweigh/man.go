@@ -1,0 +1,39 @@
+package main
+
+import (
+	"errors"
+	"io/fs"
+	"os"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/cobra/doc"
+)
+
+func newMan(s streams) *cobra.Command {
+	return &cobra.Command{
+		Use:     "man DIR",
+		Short:   "Write the manual pages into a folder",
+		Long:    `man writes a manual page for pluckweigh and for each of its commands into a folder that exists.`,
+		Example: `  pluckweigh man ~/.local/share/man/man1`,
+		Args: func(cmd *cobra.Command, args []string) error {
+			if len(args) != 1 {
+				return &callError{"man needs one folder to write into", "write it like pluckweigh man DIR"}
+			}
+			return nil
+		},
+		RunE: func(cmd *cobra.Command, args []string) error {
+			info, err := os.Stat(args[0])
+			switch {
+			case errors.Is(err, fs.ErrNotExist):
+				return &callError{args[0] + ": no such folder", "make it first"}
+			case err == nil && !info.IsDir():
+				return &callError{args[0] + ": is no folder", "name a folder"}
+			case err != nil:
+				return err
+			}
+			root := cmd.Root()
+			root.DisableAutoGenTag = true
+			return doc.GenManTree(root, &doc.GenManHeader{Section: "1", Source: "pluckweigh"}, args[0])
+		},
+	}
+}

@@ -1,0 +1,166 @@
+package main
+
+import (
+	"errors"
+	"slices"
+
+	"pluckweigh/calib"
+	"pluckweigh/detect"
+	"pluckweigh/physics"
+)
+
+// A figure is what a command works out from a reading.
+type figure struct {
+	label     string // for a person
+	route     string // how it was come by; empty where there is only one way
+	value, u  float64
+	expanded  string // value and expanded uncertainty, for a person
+	budget    physics.Budget
+	proposals map[string]string // how to know an input better
+}
+
+func figureOf[Q physics.Quantity](label, route string, r physics.Result[Q], proposals map[string]string) *figure {
+	return &figure{label, route, float64(r.Value), float64(r.U), r.Expanded(physics.Coverage), r.Budget, proposals}
+}
+
+// A judge works out from a reading what a command is about. It returns an
+// *implausibleError for a result that no string could have.
+type judge struct {
+	kind kind
+	work func(detect.Reading) (*figure, error) // nil where the reading is all
+}
+
+// kind is what a command adds to a reading.
+type kind int
+
+const (
+	readingOnly kind = iota
+	ofTension
+	ofUnitWeight
+)
+
+// An implausibleError says why a result is none.
+type implausibleError struct{ say string }
+
+func (e *implausibleError) Error() string { return e.say }
+
+// An answer is all that is said of a take.
+type answer struct {
+	name   string
+	take   detect.Take
+	note   *physics.Note // nearest to the first partial; nil without a reading
+	a4     physics.Frequency
+	kind   kind
+	figure *figure        // nil where there is none
+	doubts []detect.Doubt // on the take and the figure
+}
+
+// measure measures a recording.
+func (e *ears) measure(rec *recording) (*answer, error) {
+	take, err := detect.Analyze(rec.samples, rec.rate, detect.Options{Near: float64(e.expected), Flaws: rec.damaged()})
+	if err != nil {
+		return nil, err
+	}
+	a := &answer{name: rec.name, take: take, a4: e.reference.hz, kind: e.judge.kind, doubts: slices.Concat(take.Doubts, rec.doubts())}
+	if take.Reading == nil {
+		return a, nil
+	}
+	note, err := physics.NearestNote(physics.Frequency(take.Reading.F1.V), a.a4)
+	if err != nil {
+		return nil, err
+	}
+	a.note = &note
+	if e.judge.work == nil {
+		return a, nil
+	}
+	a.figure, err = e.judge.work(*take.Reading)
+	var no *implausibleError
+	if errors.As(err, &no) {
+		a.doubts = append(a.doubts, detect.Doubt{Code: implausible, Say: no.say, Fatal: true})
+		return a, nil
+	}
+	return a, err
+}
+
+// trusted tells whether the answer has what was asked for.
+func (a *answer) trusted() bool {
+	if a.kind == readingOnly {
+		return a.take.Reading != nil
+	}
+	return a.figure != nil
+}
+
+// stretchOf is the string that a reading was heard of.
+func stretchOf(r detect.Reading, length physics.Measured[physics.Length], held physics.Ends) (physics.Stretch, error) {
+	clock := calib.Uncalibrated()
+	f0, err := clock.True(r.F0)
+	if err != nil {
+		return physics.Stretch{}, err
+	}
+	return physics.Stretch{
+		Length: length,
+		F0:     physics.Stated(physics.Frequency(f0.V), physics.Frequency(f0.U)),
+		B: physics.Measured[physics.Inharmonicity]{
+			Value: physics.Inharmonicity(r.B.V), U: physics.Inharmonicity(r.B.U), Assumed: !r.BKnown,
+		},
+		Clock: clock.Relative(),
+		Ends:  held,
+	}, nil
+}
+
+// untrusted is the error of an answer without what was asked for.
+func (a *answer) untrusted() error {
+	if a.trusted() {
+		return nil
+	}
+	name := a.name
+	switch name {
+	case "":
+		name = "microphone"
+	case "-":
+		name = "standard input"
+	}
+	e := &untrusted{what: name + ": nothing was heard that can be trusted"}
+	if a.take.Reading != nil {
+		e.what = name + ": the result cannot be trusted"
+	}
+	for _, d := range a.fatal() {
+		if e.do = remedies[d.Code]; e.do != "" {
+			break
+		}
+	}
+	return e
+}
+
+// fatal lists the doubts that took the trust away.
+func (a *answer) fatal() []detect.Doubt {
+	var out []detect.Doubt
+	for _, d := range a.doubts {
+		if d.Fatal {
+			out = append(out, d)
+		}
+	}
+	for _, p := range a.take.Plucks {
+		for _, d := range p.Doubts {
+			if d.Fatal {
+				out = append(out, d)
+			}
+		}
+	}
+	return out
+}
+
+// remedies say what to do about a doubt.
+var remedies = map[detect.Code]string{
+	detect.Clipped:      "lower the input level, or pluck more softly",
+	detect.TooShort:     "let the string ring for two seconds or more",
+	detect.TooQuiet:     "pluck louder, move closer, or raise the input level",
+	detect.OctaveOpen:   "name the note expected, as in --near A1",
+	detect.TwoStrings:   "damp all strings but one",
+	detect.Hum:          "move away from mains leads and transformers, or pluck louder",
+	detect.NotAString:   "pluck one string once, damp the others, and let it ring; other sounds cannot be measured",
+	detect.Unsteady:     "leave the tuner and the string alone while it rings",
+	detect.Overrun:      "record the take again; if it comes from the microphone, close other programs",
+	detect.NothingHeard: "pluck one string and let it ring for two seconds or more",
+	implausible:         "check the numbers and units given, and name the note expected with --near",
+}

@@ -1,0 +1,265 @@
+//go:build cgo && !nomic
+
+package main
+
+import (
+	"bufio"
+	"bytes"
+	"fmt"
+	"io"
+	"math"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"pluckweigh/audio"
+	"pluckweigh/audio/mic/soundrig"
+	"pluckweigh/detect/detecttest"
+	"pluckweigh/physics"
+)
+
+// A process is the program, running.
+type process struct {
+	*exec.Cmd
+	out    bytes.Buffer
+	errs   bytes.Buffer
+	begun  chan struct{} // closed when it says that it listens
+	copied sync.WaitGroup
+}
+
+// start runs the program on a rig.
+func start(t *testing.T, r *soundrig.Rig, args ...string) *process {
+	t.Helper()
+	p := &process{Cmd: exec.Command("pluckweigh", args...), begun: make(chan struct{})}
+	p.Env, p.Stdout = r.Env(), &p.out
+	pipe, err := p.StderrPipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := p.Start(); err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { p.Process.Kill() })
+	p.copied.Go(func() {
+		lines := bufio.NewReader(io.TeeReader(pipe, &p.errs))
+		for begun := false; ; {
+			line, err := lines.ReadString('\n')
+			if strings.HasPrefix(line, "listening") && !begun {
+				begun = true
+				close(p.begun)
+			}
+			if err != nil {
+				return
+			}
+		}
+	})
+	return p
+}
+
+// end waits for the program and returns its exit code.
+func (p *process) end() int {
+	p.copied.Wait()
+	p.Wait() // the code says it too
+	return p.ProcessState.ExitCode()
+}
+
+func (p *process) await(t *testing.T) {
+	t.Helper()
+	select {
+	case <-p.begun:
+	case <-time.After(20 * time.Second):
+		t.Fatalf("it does not begin to listen: %s", p.errs.String())
+	}
+}
+
+// bassNote is a real recorded note of a bass.
+func bassNote(t *testing.T) detecttest.Note {
+	t.Helper()
+	notes, err := detecttest.Notes()
+	detecttest.Need(t, err)
+	for _, n := range notes {
+		if n.FretLaw && !n.Clipped && n.Seconds() > 2 {
+			return n
+		}
+	}
+	t.Fatal("no note of two seconds and more")
+	return detecttest.Note{}
+}
+
+// play is so many seconds, the first half of one silent, then the note: as a file and as
+// what the rig plays.
+func play(t *testing.T, n detecttest.Note, seconds float64) (path string, rig []float32) {
+	t.Helper()
+	path = filepath.Join(t.TempDir(), "note.wav")
+	x := append(make([]float64, int(n.Rate/2)), n.Samples...)[:int(seconds*n.Rate)]
+	w, err := audio.Create(path, n.Rate)
+	if err == nil {
+		err = w.Write(x)
+	}
+	if err == nil {
+		err = w.Close()
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, v := range x {
+		rig = append(rig, float32(v))
+	}
+	return path, rig
+}
+
+func TestMicrophoneSaysWhatTheFileSays(t *testing.T) {
+	t.Parallel()
+	const seconds = 2.0
+	note := bassNote(t)
+	path, samples := play(t, note, seconds)
+	rig := soundrig.Start(t, soundrig.Options{Play: samples, Rate: int(note.Rate)})
+	commands := [][]string{
+		{"listen", "--json"},
+		{"tension", "--json", "--scale", "34in", "--unit-weight", "18g/m"},
+	}
+	var live []*process
+	for _, c := range commands {
+		live = append(live, start(t, rig, append(c, "--input", soundrig.Default, "--seconds", fmt.Sprint(seconds))...))
+	}
+	for i, c := range commands {
+		if code := live[i].end(); code != codeDone {
+			t.Fatalf("%s: exit code %d: %s", c[0], code, live[i].errs.String())
+		}
+		_, _, heard := sounds(t, live[i].out.String())
+		var out, errs bytes.Buffer
+		if err := run(t.Context(), append(c, path), nil, &out, &errs); err != nil && exitCode(err) != codeDone {
+			t.Fatalf("%v: %s", err, errs.String())
+		}
+		_, _, read := sounds(t, out.String())
+		f0 := func(take map[string]any) physics.Frequency {
+			return physics.Frequency(take["reading"].(map[string]any)["f0_hz"].(float64))
+		}
+		cents := physics.CentsBetween(f0(read), f0(heard))
+		t.Logf("%s of %s: %g Hz from the file, %+.5f cents by the microphone", c[0], note.Name, float64(f0(read)), cents)
+		if math.Abs(cents) > 0.1 {
+			t.Errorf("%s: the microphone is %.3f cents off the file", c[0], cents)
+		}
+		if c[0] == "tension" {
+			newton := func(take map[string]any) float64 { return take["tension"].(map[string]any)["newton"].(float64) }
+			if a, b := newton(heard), newton(read); math.Abs(a/b-1) > 2*0.1*math.Ln2/1200 {
+				t.Errorf("%g N by the microphone, %g N from the file", a, b)
+			}
+		}
+	}
+}
+
+func TestMicrophoneServerDies(t *testing.T) {
+	t.Parallel()
+	rig := soundrig.Start(t, soundrig.Options{Play: float32s(twoPlucks(t))})
+	kept := filepath.Join(t.TempDir(), "kept.wav")
+	p := start(t, rig, "listen", "--json", "--save", kept, "--input", soundrig.Default)
+	p.await(t)
+	time.Sleep(2200 * time.Millisecond) // a pluck
+	rig.Kill()
+	died := time.Now()
+	if code := p.end(); code != codeNoDevice {
+		t.Errorf("exit code %d: %s", code, p.errs.String())
+	}
+	t.Logf("the result was there %.2f s after the server's death", time.Since(died).Seconds())
+	_, _, take := sounds(t, p.out.String())
+	if take == nil || take["reading"] == nil {
+		t.Errorf("what was heard is lost: %v", take)
+	}
+	if e := p.errs.String(); !strings.Contains(e, "pluckweigh: the sound input device has stopped delivering\nhint: ") {
+		t.Errorf("standard error: %s", e)
+	}
+	if src, err := audio.Open(kept, audio.Options{}); err != nil {
+		t.Error(err)
+	} else {
+		src.Close()
+	}
+}
+
+func TestMicrophoneInterrupted(t *testing.T) {
+	t.Parallel()
+	rig := soundrig.Start(t, soundrig.Options{Play: float32s(twoPlucks(t))})
+	p := start(t, rig, "listen", "--json", "--input", soundrig.Default)
+	p.await(t)
+	time.Sleep(2200 * time.Millisecond)
+	p.Process.Signal(os.Interrupt)
+	if code := p.end(); code != codeDone {
+		t.Errorf("exit code %d: %s", code, p.errs.String())
+	}
+	if _, _, take := sounds(t, p.out.String()); take == nil || take["reading"] == nil {
+		t.Errorf("what was heard is lost: %v", take)
+	}
+}
+
+// A terminal shows one line, written over.
+func TestMicrophoneTerminal(t *testing.T) {
+	t.Parallel()
+	script, err := exec.LookPath("script")
+	if err != nil {
+		if os.Getenv(requireTools) == "1" {
+			t.Fatal("script is missing: apt-get install bsdutils")
+		}
+		t.Skip("script (bsdutils) is missing")
+	}
+	rig := soundrig.Start(t, soundrig.Options{Play: float32s(twoPlucks(t))})
+	cmd := exec.Command(script, "-qec", "stty cols 60; pluckweigh listen --input default --seconds 2", "/dev/null")
+	cmd.Env = append(rig.Env(), "TERM=xterm")
+	out, err := cmd.CombinedOutput()
+	if err != nil {
+		t.Fatalf("%v: %s", err, out)
+	}
+	writes := strings.Split(string(out), "\r")
+	pitched := 0
+	for _, w := range writes {
+		if len(w) > 60 && strings.Contains(w, " dB [") {
+			t.Errorf("the line is too wide: %q", w)
+		}
+		if strings.Contains(w, " dB [") && strings.Contains(w, "A1 ") {
+			pitched++
+		}
+	}
+	if pitched < 3 || strings.Contains(string(out), "\x1b") {
+		t.Errorf("%d updates with the note:\n%q", pitched, out)
+	}
+	if !strings.Contains(string(out), "note             A1") {
+		t.Errorf("no answer: %s", out)
+	}
+}
+
+func TestMicrophoneMissing(t *testing.T) {
+	for name, rig := range map[string]*soundrig.Rig{"no device": soundrig.NoDevice(t), "empty ALSA": soundrig.EmptyALSA(t)} {
+		for _, args := range [][]string{{"devices"}, {"listen", "--input="}} {
+			p := start(t, rig, args...)
+			if code := p.end(); code != codeNoDevice || p.out.Len() > 0 {
+				t.Errorf("%s, %s: exit code %d, %s", name, args[0], code, p.out.String())
+			}
+			if e := p.errs.String(); strings.Count(e, "\n") != 2 || !strings.HasPrefix(e, "pluckweigh: ") || !strings.Contains(e, "\nhint: ") {
+				t.Errorf("%s, %s: standard error %q", name, args[0], e)
+			}
+		}
+	}
+}
+
+func TestMicrophoneDevices(t *testing.T) {
+	rig := soundrig.Start(t, soundrig.Options{Unpaced: true})
+	p := start(t, rig, "devices")
+	if code := p.end(); code != codeDone || !strings.Contains(p.out.String(), "* default (ALSA)") || !strings.Contains(p.out.String(), soundrig.Second) || p.errs.Len() > 0 {
+		t.Errorf("exit code %d, %s%s", code, p.out.String(), p.errs.String())
+	}
+	p = start(t, rig, "devices", "--json")
+	if p.end(); strings.Count(p.out.String(), `"name":`) != strings.Count(p.out.String(), "\n") || !strings.Contains(p.out.String(), `"default":true`) {
+		t.Errorf("%s", p.out.String())
+	}
+}
+
+func float32s(x []float64) []float32 {
+	y := make([]float32, len(x))
+	for i, v := range x {
+		y[i] = float32(v)
+	}
+	return y
+}

@@ -1,0 +1,143 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+
+	"pluckweigh/audio"
+	"pluckweigh/detect"
+)
+
+// A recording is one take as it came in.
+type recording struct {
+	name    string // the file, "-" for standard input, "" where there is none
+	rate    float64
+	samples []float64
+	flaws   []audio.Flaw
+	cut     bool // it went on beyond what is kept
+}
+
+// mostSeconds bounds what is kept of a take: a stream may have no end.
+const mostSeconds = 600
+
+// Samples read at a time, in seconds: short where somebody watches.
+const (
+	liveChunk = 0.02
+	fileChunk = 0.5
+)
+
+// record reads src into rec, w and show (the latter two may be nil) until the
+// sound is over, it has been asked to stop or --seconds have passed. What was
+// heard before an error is kept.
+func (e *ears) record(ctx context.Context, src audio.Source, rec *recording, w *audio.Writer, show *live) error {
+	chunk, most := fileChunk, mostSeconds*rec.rate
+	if show != nil {
+		chunk = liveChunk
+	}
+	if e.seconds > 0 {
+		most = min(most, float64(e.seconds)*rec.rate)
+	}
+	buf := make([]float64, max(1, int(chunk*rec.rate)))
+	defer func() { rec.flaws = src.Flaws() }()
+	for {
+		room := int(most) - len(rec.samples)
+		if room <= 0 && e.seconds > 0 && float64(e.seconds) <= mostSeconds {
+			return nil
+		}
+		n, err := src.Read(ctx, buf[:min(len(buf), max(room, 1))])
+		switch {
+		case err == io.EOF:
+			return nil
+		case errors.Is(err, context.Canceled) && (show != nil || rec.name == "-"):
+			return nil // asked to stop: what was heard so far is the take
+		case err != nil:
+			return err
+		case room <= 0:
+			rec.cut = true
+			return nil
+		}
+		got := buf[:n]
+		if show != nil || w != nil {
+			// What a file keeps is what is measured, so that it gives the same again.
+			for i, v := range got {
+				got[i] = float64(float32(v))
+			}
+		}
+		rec.samples = append(rec.samples, got...)
+		if w != nil {
+			if err := w.Write(got); err != nil {
+				return failure{err}
+			}
+		}
+		if show != nil {
+			if err := show.push(got); err != nil {
+				return err
+			}
+		}
+	}
+}
+
+// Codes of the doubts that come from the material, beside those of package detect.
+const (
+	notFinite detect.Code = "not_finite" // samples are NaN or infinite
+	truncated detect.Code = "truncated"  // the file ends before its header says
+	tooLong   detect.Code = "too_long"   // only the beginning was measured
+	// implausible is a result that no string could have.
+	implausible detect.Code = "implausible"
+)
+
+// doubts are what is to be said of the material.
+func (r *recording) doubts() []detect.Doubt {
+	var out []detect.Doubt
+	count := map[audio.FlawKind]int{}
+	for _, f := range r.flaws {
+		count[f.Kind]++
+	}
+	if n := count[audio.Overrun]; n > 0 {
+		out = append(out, detect.Doubt{Code: detect.Overrun, Say: fmt.Sprintf("samples were lost in %s of the take", places(n))})
+	}
+	if n := count[audio.NotFinite]; n > 0 {
+		out = append(out, detect.Doubt{Code: notFinite, Say: fmt.Sprintf("samples are NaN or infinite in %s of the take", places(n))})
+	}
+	if count[audio.Truncated] > 0 {
+		out = append(out, detect.Doubt{Code: truncated, Say: "the file ends before its header says: it is damaged or was not finished"})
+	}
+	if r.cut {
+		out = append(out, detect.Doubt{Code: tooLong, Say: fmt.Sprintf("only the first %d minutes were measured", mostSeconds/60)})
+	}
+	return out
+}
+
+func places(n int) string {
+	if n == 1 {
+		return "one place"
+	}
+	return fmt.Sprintf("%d places", n)
+}
+
+// damaged are the stretches that must not be measured.
+func (r *recording) damaged() []detect.Flaw {
+	var out []detect.Flaw
+	for _, f := range r.flaws {
+		if f.Kind != audio.Truncated {
+			out = append(out, detect.Flaw{At: f.At, Len: f.Len})
+		}
+	}
+	return out
+}
+
+// part is the recording from one time to another, in seconds.
+func (r *recording) part(from, to float64) *recording {
+	a := min(max(0, int(from*r.rate)), len(r.samples))
+	b := min(max(a, int(to*r.rate)), len(r.samples))
+	p := &recording{rate: r.rate, samples: r.samples[a:b]}
+	for _, f := range r.flaws {
+		if f.At+f.Len >= int64(a) && f.At < int64(b) {
+			f.At -= int64(a)
+			p.flaws = append(p.flaws, f)
+		}
+	}
+	return p
+}

@@ -1,0 +1,169 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+	"text/tabwriter"
+
+	"pluckweigh/detect"
+	"pluckweigh/physics"
+)
+
+// print prints an answer in the form asked for.
+func (e *ears) print(a *answer) error {
+	if e.json {
+		return a.writeJSON(e.out)
+	}
+	if e.printed {
+		fmt.Fprintln(e.out)
+	}
+	e.printed = true
+	return a.writeTable(e.out)
+}
+
+// writeTable prints the answer for a person.
+func (a *answer) writeTable(w io.Writer) error {
+	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+	if a.take.Rate > 0 {
+		fmt.Fprintf(t, "%s: %.1f s at %g Hz\n", a.title(), a.take.Seconds, a.take.Rate)
+	}
+	if a.trusted() {
+		if r := a.take.Reading; r != nil {
+			a.writeReading(t, r)
+		}
+		if a.figure != nil {
+			a.figure.write(t)
+		}
+	}
+	if err := t.Flush(); err != nil {
+		return err
+	}
+	a.writeDoubts(w)
+	return nil
+}
+
+func (a *answer) title() string {
+	switch a.name {
+	case "":
+		return "microphone"
+	case "-":
+		return "standard input"
+	}
+	return a.name
+}
+
+func (a *answer) writeReading(w io.Writer, r *detect.Reading) {
+	row := func(name, format string, args ...any) {
+		fmt.Fprintf(w, "  %s\t%s\n", name, fmt.Sprintf(format, args...))
+	}
+	row("note", "%s  (A4 at %s)", noteOf(*a.note), physics.Format(a.a4, 0, 6))
+	row("f0", "%s", hertz(r.F0).Expanded(physics.Coverage))
+	row("first partial", "%s", hertz(r.F1).Expanded(physics.Coverage))
+	if r.BKnown {
+		row("inharmonicity B", "%s", physics.Stated(physics.Inharmonicity(r.B.V), physics.Inharmonicity(r.B.U)).Expanded(physics.Coverage))
+	} else {
+		row("inharmonicity B", "not heard")
+	}
+	best := a.take.Plucks[a.loudest()]
+	row("partials heard", "%s", numbers(best.Partials))
+	row("glide", "%.1f cents", best.GlideCents)
+	row("signal to noise", "%.0f dB", best.SNRdB)
+	row("plucks", "%d of %d can be trusted", r.Plucks, len(a.take.Plucks))
+}
+
+// loudest is the index of the trusted pluck that stands out most of the noise.
+func (a *answer) loudest() int {
+	best := -1
+	for i, p := range a.take.Plucks {
+		if p.Trusted && (best < 0 || p.SNRdB > a.take.Plucks[best].SNRdB) {
+			best = i
+		}
+	}
+	return best
+}
+
+// noteOf names a note and how far off it is.
+func noteOf(n physics.Note) string { return fmt.Sprintf("%s %+.1f cents", n.Name(), n.Cents) }
+
+func hertz(v detect.Value) physics.Measured[physics.Frequency] {
+	return physics.Stated(physics.Frequency(v.V), physics.Frequency(v.U))
+}
+
+// numbers lists which partials were heard, "1-7, 9".
+func numbers(ps []detect.Partial) string {
+	var runs []string
+	for i := 0; i < len(ps); {
+		j := i
+		for j+1 < len(ps) && ps[j+1].N == ps[j].N+1 {
+			j++
+		}
+		if i == j {
+			runs = append(runs, fmt.Sprint(ps[i].N))
+		} else {
+			runs = append(runs, fmt.Sprintf("%d-%d", ps[i].N, ps[j].N))
+		}
+		i = j + 1
+	}
+	return fmt.Sprintf("%d (%s)", len(ps), strings.Join(runs, ", "))
+}
+
+// worthSaying is the share of the variance from which an input is worth a
+// proposal.
+const worthSaying = 0.1
+
+// write prints the figure and what its uncertainty comes from.
+func (f *figure) write(w io.Writer) {
+	fmt.Fprintf(w, "\n  %s\t%s  (k = %d)\n", f.label, f.expanded, physics.Coverage)
+	fmt.Fprintf(w, "\n  the ± comes from\n")
+	assumed := false
+	for _, t := range f.budget {
+		mark := ""
+		if t.Assumed {
+			mark, assumed = "  assumed", true
+		}
+		fmt.Fprintf(w, "    %s\t%3.0f %%  %s%s\n", t.Input, 100*t.Share, t.Said, mark)
+	}
+	if assumed {
+		fmt.Fprintln(w, "  assumed: nobody stated it; a usual value was taken")
+	}
+	first := true
+	for _, t := range f.budget {
+		if p := f.proposals[t.Input]; p != "" && t.Share >= worthSaying {
+			if first {
+				fmt.Fprintf(w, "\n  to know it better\n")
+				first = false
+			}
+			fmt.Fprintf(w, "    %s\t%s\n", t.Input, p)
+		}
+	}
+}
+
+// writeDoubts prints the doubts on the take, and on its plucks where they differ.
+func (a *answer) writeDoubts(w io.Writer) {
+	type said struct{ where, say string }
+	var all []said
+	for _, d := range a.doubts {
+		all = append(all, said{"", d.Say})
+	}
+	if r := a.take.Reading; r != nil {
+		for _, d := range r.Doubts {
+			all = append(all, said{"", d.Say})
+		}
+	}
+	for i, p := range a.take.Plucks {
+		for _, d := range p.Doubts {
+			if s := (said{"", d.Say}); !slices.Contains(all, s) {
+				all = append(all, said{fmt.Sprintf("pluck %d at %.2f s: ", i+1, p.Start), d.Say})
+			}
+		}
+	}
+	if len(all) == 0 {
+		return
+	}
+	fmt.Fprintf(w, "\n  doubts\n")
+	for _, s := range all {
+		fmt.Fprintf(w, "    %s%s\n", s.where, s.say)
+	}
+}

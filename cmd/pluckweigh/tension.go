@@ -1,0 +1,75 @@
+package main
+
+import (
+	"errors"
+
+	"github.com/spf13/cobra"
+
+	"pluckweigh/detect"
+	"pluckweigh/physics"
+)
+
+func newTension(s streams) *cobra.Command {
+	var (
+		e      *ears
+		scale  = quantity[physics.Length]{role: physics.SpeakingLength}
+		weight = quantity[physics.UnitWeight]{role: physics.StringWeight}
+		held   ends
+	)
+	cmd := &cobra.Command{
+		Use:   "tension --scale LENGTH --unit-weight WEIGHT " + takes,
+		Short: "Hear how hard a string of known unit weight pulls",
+		Long: `tension hears a pluck as listen does and works out how hard the string pulls:
+T = 4 µ L² f0², from the speaking length L, the unit weight µ and the f0 heard.
+The uncertainty (k = 2) comes with what it is owed to; a tolerance that was not
+given is assumed and marked so.`,
+		Example: `  pluckweigh tension --scale 34in --unit-weight 18.4g/m take.wav
+  pluckweigh tension --scale 863.6mm±0.5mm --unit-weight 18.4g/m±0.2% --json *.wav
+  pluckweigh tension --scale 34in --unit-weight 0.00103lb/in --near A1`,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if !scale.given || !weight.given {
+				return &callError{"tension needs the speaking length and the unit weight",
+					"write both, as in --scale 34in --unit-weight 18.4g/m; `pluckweigh weigh` finds a unit weight"}
+			}
+			return e.hear(cmd, args, judge{ofTension, func(r detect.Reading) (*figure, error) {
+				return tensionOf(r, scale.Measured, weight.Measured, held.Ends)
+			}})
+		},
+	}
+	cmd.Flags().SortFlags = false
+	cmd.Flags().Var(&scale, "scale", "speaking length, like 34in or 863.6mm±0.5mm")
+	cmd.Flags().Var(&weight, "unit-weight", "mass per length, like 18.4g/m or 0.00103lb/in")
+	cmd.Flags().Var(&held, "ends", "how the string is held: unknown, pinned or clamped")
+	e = newEars(s, cmd)
+	return cmd
+}
+
+// tensionOf is the pull of a string of unit weight w.
+func tensionOf(r detect.Reading, length physics.Measured[physics.Length], w physics.Measured[physics.UnitWeight], held physics.Ends) (*figure, error) {
+	s, err := stretchOf(r, length, held)
+	if err != nil {
+		return nil, err
+	}
+	t, err := s.Tension(w)
+	if err == nil {
+		err = physics.Pull.Check(t.Value)
+	}
+	if err := noString(err, "the tension comes out implausible for a string"); err != nil {
+		return nil, err
+	}
+	return figureOf("tension", "", t, map[string]string{
+		"unit weight":     "weigh the string (pluckweigh weigh), or give the tolerance, as in --unit-weight 18.4g/m±0.2%",
+		"speaking length": "measure it closer, and give the tolerance, as in --scale 863.6mm±0.2mm",
+		"f0":              "pluck more often, and let the string ring longer",
+		"end condition":   "weigh the string once under a known pull where it sits, or say --ends where they are known",
+	}), nil
+}
+
+// noString turns a result refused by physics into an implausible one.
+func noString(err error, say string) error {
+	var input *physics.InputError
+	if errors.As(err, &input) {
+		return &implausibleError{say + ": a number or its unit is wrong, or the note heard is"}
+	}
+	return err
+}

@@ -1,0 +1,161 @@
+package detect_test
+
+import (
+	"math"
+	"math/rand/v2"
+	"slices"
+	"testing"
+
+	"pluckweigh/audio/synth"
+	"pluckweigh/detect"
+)
+
+const rate = 48000
+
+// bass is a plain take of a bass A string, a little noise behind it.
+func bass() synth.Take {
+	return synth.Take{
+		String: synth.FromPitch(55, 6e-5), Rate: rate, Seconds: 3,
+		Plucks: []synth.Pluck{{At: 0.4, Height: 1e-3, Point: 0.17, Width: 2e-3}},
+		Pickup: synth.Pickup{At: 0.11}, Level: -6,
+		Noise: []synth.Noise{{DB: 40}}, Seed: 1,
+	}
+}
+
+func render(t *testing.T, tk synth.Take) []float64 {
+	t.Helper()
+	x, _, err := tk.Render()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return x
+}
+
+func analyze(t *testing.T, x []float64, o detect.Options) detect.Take {
+	t.Helper()
+	take, err := detect.Analyze(x, rate, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return take
+}
+
+// codes lists every doubt of a take.
+func codes(take detect.Take) []detect.Code {
+	var out []detect.Code
+	for _, d := range take.Doubts {
+		out = append(out, d.Code)
+	}
+	for _, p := range take.Plucks {
+		for _, d := range p.Doubts {
+			out = append(out, d.Code)
+		}
+	}
+	return out
+}
+
+func tone(hz, seconds, level float64) []float64 {
+	x := make([]float64, int(seconds*rate))
+	for i := range x {
+		x[i] = level * math.Sin(2*math.Pi*hz*float64(i)/rate)
+	}
+	return x
+}
+
+func TestNoNumberWhereNothingCanBeTrusted(t *testing.T) {
+	noise := func(level float64) []float64 {
+		r := rand.New(rand.NewPCG(3, 4))
+		x := make([]float64, 3*rate)
+		for i := range x {
+			x[i] = level * r.NormFloat64()
+		}
+		return x
+	}
+	second := synth.FromPitch(73.5, 7e-5)
+	tests := []struct {
+		name string
+		x    func(t *testing.T) []float64
+		want []detect.Code // one of these
+	}{
+		{"nothing", func(*testing.T) []float64 { return nil }, []detect.Code{detect.NothingHeard}},
+		{"silence", func(*testing.T) []float64 { return make([]float64, 2*rate) }, []detect.Code{detect.NothingHeard}},
+		{"a constant", func(*testing.T) []float64 { return slices.Repeat([]float64{0.3}, 2*rate) }, []detect.Code{detect.NothingHeard}},
+		{"noise", func(*testing.T) []float64 { return noise(0.1) }, []detect.Code{detect.NothingHeard, detect.NotAString, detect.TooQuiet}},
+		{"a hum", func(*testing.T) []float64 {
+			x := noise(1e-4)
+			for k := 1.0; k <= 8; k++ {
+				for i, v := range tone(50*k, 3, 0.2/k) {
+					x[i] += v
+				}
+			}
+			return x
+		}, []detect.Code{detect.NothingHeard, detect.NotAString, detect.Hum}},
+		{"a steady tone that starts", func(*testing.T) []float64 {
+			x := noise(1e-4)
+			for k := 1.0; k <= 8; k++ {
+				for i, v := range tone(110*k, 2.5, 0.2/k) {
+					x[rate/2+i] += v
+				}
+			}
+			return x
+		}, []detect.Code{detect.NotAString}},
+		{"fifty milliseconds", func(t *testing.T) []float64 { return render(t, bass())[int(0.4*rate):int(0.45*rate)] },
+			[]detect.Code{detect.TooShort, detect.NothingHeard}},
+		{"a pluck damped at once", func(t *testing.T) []float64 {
+			tk := bass()
+			tk.Damp = 0.45
+			return render(t, tk)
+		}, []detect.Code{detect.TooShort, detect.TooQuiet}},
+		{"clipped", func(t *testing.T) []float64 {
+			tk := bass()
+			tk.Level, tk.Clip = 0, 0.1
+			return render(t, tk)
+		}, []detect.Code{detect.Clipped}},
+		{"two strings", func(t *testing.T) []float64 {
+			tk := bass()
+			tk.Neighbors = []synth.Neighbor{{String: second, Pluck: tk.Plucks[0], Level: -3}}
+			return render(t, tk)
+		}, []detect.Code{detect.TwoStrings}},
+		{"still being tuned up", func(t *testing.T) []float64 {
+			tk := bass()
+			tk.Ramp = 20
+			return render(t, tk)
+		}, []detect.Code{detect.Unsteady}},
+		{"still being tuned down", func(t *testing.T) []float64 {
+			tk := bass()
+			tk.Ramp = -20
+			return render(t, tk)
+		}, []detect.Code{detect.Unsteady}},
+		{"a bell", func(*testing.T) []float64 {
+			x := noise(1e-4)
+			// Partials of a church bell by their names: hum, prime, tierce, quint,
+			// nominal, and the next (ratios from memory).
+			for j, r := range []float64{0.5, 1, 1.2, 1.5, 2, 2.67, 3.01, 4.17} {
+				for i := range 2 * rate {
+					s := float64(i) / rate
+					x[rate/2+i] += 0.1 / float64(j+1) * math.Exp(-1.5*r*s) * math.Sin(2*math.Pi*220*r*s)
+				}
+			}
+			return x
+		}, []detect.Code{detect.NotAString, detect.OctaveOpen, detect.TwoStrings, detect.Misfit}},
+		{"one partial alone", func(*testing.T) []float64 {
+			x := noise(1e-4)
+			for i := range 2 * rate {
+				s := float64(i) / rate
+				x[rate/2+i] += 0.3 * math.Exp(-1.5*s) * math.Sin(2*math.Pi*196*s)
+			}
+			return x
+		}, []detect.Code{detect.OctaveOpen}},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			take := analyze(t, tt.x(t), detect.Options{})
+			if take.Reading != nil {
+				t.Errorf("read %.3f Hz, doubts %v", take.Reading.F0.V, codes(take))
+			}
+			if !slices.ContainsFunc(codes(take), func(c detect.Code) bool { return slices.Contains(tt.want, c) }) {
+				t.Errorf("doubts %v, want one of %v", codes(take), tt.want)
+			}
+		})
+	}
+}
