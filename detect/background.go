@@ -54,3 +54,16 @@ func (b *background) raise(floor []float64, binHz, resHz float64) {
 		floor[i] = math.Max(floor[i], quietMargin*3*resHz*d)
 	}
 }
+
+// level is what a sinusoid of the background's power from lo to hi Hz would read
+// in a spectrum, dB; nothing known is silence.
+func (b *background) level(lo, hi float64) float64 {
+	if b == nil {
+		return -300
+	}
+	power := 0.0
+	for k := max(0, int(lo/b.stepHz)); k <= int(hi/b.stepHz)+1 && k < len(b.density); k++ {
+		power += b.density[k] * b.stepHz
+	}
+	return decibel(2 * power)
+}

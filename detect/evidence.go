@@ -2,7 +2,6 @@ package detect
 
 import (
 	"math"
-	"slices"
 	"sort"
 )
 
@@ -239,110 +238,5 @@ func (h *hypothesis) weigh(s *spectrum, topHz float64) {
 	}
 }
 
-// absences is what it costs, in nats, that some of the first slots partials are
-// not heard, each judging by how far the partials next to it stand out. A node
-// at the pluck or the pickup takes away every m-th at once, and is then charged
-// as the one accident it is; the places that f0/2 or f0/3 leave empty are never
-// of that kind.
-func (h *hypothesis) absences(found map[int]peak, slots int) float64 {
-	cost := make([]float64, slots+1)
-	for n := 1; n <= slots; n++ {
-		if _, ok := found[n]; ok {
-			continue
-		}
-		sum, count := 0.0, 0.0
-		for d := -2; d <= 2; d++ {
-			if p, ok := found[n+d]; ok {
-				sum += p.snrDB
-				count++
-			}
-		}
-		cost[n] = 0.3 * absentNats // nothing heard round about: no partial's place, or the law is wrong
-		if count > 0 {
-			snr := sum / count
-			cost[n] = absentNats*unit((snr-10)/20) + silentNats*unit((snr-30)/30)
-		}
-		cost[n] *= fundamentalMayLack(h.hz(n))
-	}
-	for m := 2; m <= 7 && 2*m <= slots; m++ {
-		node := true
-		for n := m; n <= slots; n += m {
-			_, ok := found[n]
-			node = node && !ok
-		}
-		for n := m; node && n <= slots; n += m {
-			switch {
-			case n > m:
-				cost[n] *= 0.15
-			case m == 2: // the places f0/2 fills are the even ones
-				cost[n] *= 0.5
-			}
-		}
-	}
-	sum := 0.0
-	for _, c := range cost {
-		sum += c
-	}
-	return sum
-}
-
 // unit limits x to 0 … 1.
 func unit(x float64) float64 { return min(1, max(0, x)) }
-
-// apartFrom tells whether h explains other peaks than o does, for the most part,
-// and so is another string rather than another reading of the same one.
-func (h *hypothesis) apartFrom(o hypothesis) bool {
-	common := 0
-	for _, m := range h.matches {
-		if slices.ContainsFunc(o.matches, func(n match) bool { return n.p.hz == m.p.hz }) {
-			common++
-		}
-	}
-	return float64(common) < 0.4*float64(len(h.matches))
-}
-
-// oddOnes counts the peaks that lie nowhere near the places of the law or of
-// another string's; one beside its place may be half of a pair.
-// The level is that of the loudest, dB.
-func (h *hypothesis) oddOnes(loud []peak, other hypothesis) (odd, all int, level float64) {
-	level = -300
-	for _, p := range loud {
-		beside := math.Abs(p.hz-h.hz(h.number(p.hz))) < 0.12*h.f0
-		if !beside && !slices.ContainsFunc(other.matches, func(m match) bool { return m.p.hz == p.hz }) {
-			odd++
-			level = max(level, p.db)
-		}
-	}
-	return odd, len(loud), level
-}
-
-// clear counts the matched peaks that stand well out of the noise.
-func (h *hypothesis) clear() int {
-	n := 0
-	for _, m := range h.matches {
-		if m.p.snrDB > 30 {
-			n++
-		}
-	}
-	return n
-}
-
-// level is that of the loudest matched peak, dB.
-func (h *hypothesis) level() float64 { return h.ownLevel(hypothesis{}) }
-
-// ownLevel is the level of the loudest peak that h matches and o does not, dB.
-func (h *hypothesis) ownLevel(o hypothesis) float64 {
-	top := -300.0
-	for _, m := range h.matches {
-		if !slices.ContainsFunc(o.matches, func(n match) bool { return n.p.hz == m.p.hz }) {
-			top = max(top, m.p.db)
-		}
-	}
-	return top
-}
-
-// fundamentalMayLack lowers what a missing low partial costs: microphones,
-// small bodies and filters take away what lies below about 100 Hz.
-func fundamentalMayLack(hz float64) float64 {
-	return min(1, max(0.15, hz/140))
-}

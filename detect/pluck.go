@@ -13,12 +13,12 @@ const (
 	searchSpan = 0.7   // s of sound in which the fundamental is looked for
 	longest    = 4.0   // s of sound that are fitted at most
 	firstRung  = 0.35  // s of sound that are fitted first
-	leastNats  = 6.0   // evidence without which nothing is called a string
+	leastNats  = 4.0   // evidence without which nothing is called a string
 	clearDB    = 12.0  // signal-to-noise ratio from which a fit explains the sound
-	openNats   = 5.0   // evidence by which the best fundamental must lead
+	openNats   = 4.0   // evidence by which the best fundamental must lead
 	aloneDB    = 45.0  // dB under the loudest partial within which another must be heard
 	loudDB     = 24.0  // dB under the loudest within which peaks must be the string's
-	secondNats = 8.0   // evidence from which what the best leaves over is a string
+	secondNats = 6.0   // evidence from which what the best leaves over is a string
 	secondDB   = -14.0 // dB of its loudest partial against the best's from which it disturbs
 )
 
@@ -78,7 +78,7 @@ func (l *listener) measureFrom(p *Pluck) bool {
 		return false
 	}
 	secs := min(p.To-p.From, longest)
-	f := newFit(h, follow(l.x, from, l.rate, min(secs, 2), h), l.top)
+	f := newFit(h, follow(l.x, from, l.rate, min(secs, 2), h, l.hush), l.top)
 	f.run(l.x, from, l.rate, secs, firstRung)
 	p.To = p.From + f.secs
 	l.report(p, f, h)

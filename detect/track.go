@@ -22,7 +22,7 @@ const (
 // follow measures the pitch of x from sample from on over secs, in half-overlapped
 // frames: each partial is taken to base band with the law's frequency, and the
 // phase it gains from one frame to the next is its frequency's departure.
-func follow(x []float64, from int, rate, secs float64, h hypothesis) bend {
+func follow(x []float64, from int, rate, secs float64, h hypothesis, quiet *background) bend {
 	size := int(math.Max(bendFrame, bendPeriods/h.f0) * rate)
 	hop := size / 2
 	frames := (int(secs*rate)-size)/hop + 1
@@ -39,7 +39,7 @@ func follow(x []float64, from int, rate, secs float64, h hypothesis) bend {
 	b.shift = make([]float64, frames-1)
 	b.weight = make([]float64, frames-1)
 	z := make([]complex128, frames)
-	lines := h.strongest(bendLines, 0.25/hopSecs, 3/(float64(size)/rate))
+	lines := h.strongest(bendLines, 0.25/hopSecs, 3/(float64(size)/rate), quiet)
 	shifts := make([][]weighted, len(b.t))
 	for _, m := range lines {
 		for f := range z {
@@ -99,10 +99,13 @@ func project(x, win []float64, hz, rate, t float64) complex128 {
 }
 
 // strongest picks up to count matched partials whose signal is loudest, no stray
-// within clear Hz of them that could disturb; a glide of half a semitone must not
+// or hum within clear Hz of them that could disturb; a glide of half a semitone must not
 // carry them further than most Hz.
-func (h *hypothesis) strongest(count int, most, clear float64) []match {
+func (h *hypothesis) strongest(count int, most, clear float64, quiet *background) []match {
 	disturbed := func(m match) bool {
+		if quiet.level(m.p.hz-clear, m.p.hz+clear) > m.p.db-20 {
+			return true
+		}
 		return slices.ContainsFunc(h.strays, func(p peak) bool {
 			return math.Abs(p.hz-m.p.hz) < clear && p.db > m.p.db-25
 		})
@@ -176,6 +179,9 @@ func (b bend) wander(rest float64, gl glide) (worst, noise float64) {
 	for i, t := range b.t {
 		if b.weight[i] < top*1e-3 {
 			break // too far gone to say
+		}
+		if around := b.weight[max(0, i-6):min(len(b.weight), i+7)]; b.weight[i] < 0.3*slices.Max(around) {
+			continue // two polarisations cancel, and their phase turns fast
 		}
 		left = append(left, b.shift[i]-rest-gl.g*math.Exp(-2*gl.alpha*t))
 	}

@@ -1,0 +1,54 @@
+package detect
+
+// absences is what it costs, in nats, that some of the first slots partials are
+// not heard, each judging by how far the partials next to it stand out. A node
+// at the pluck or the pickup takes away every m-th at once, and is then charged
+// as the one accident it is; the places that f0/2 or f0/3 leave empty are never
+// of that kind.
+func (h *hypothesis) absences(found map[int]peak, slots int) float64 {
+	cost := make([]float64, slots+1)
+	for n := 1; n <= slots; n++ {
+		if _, ok := found[n]; ok {
+			continue
+		}
+		sum, count := 0.0, 0.0
+		for d := -2; d <= 2; d++ {
+			if p, ok := found[n+d]; ok {
+				sum += p.snrDB
+				count++
+			}
+		}
+		cost[n] = 0.3 * absentNats // nothing heard round about: no partial's place, or the law is wrong
+		if count > 0 {
+			snr := sum / count
+			cost[n] = absentNats*unit((snr-10)/20) + silentNats*unit((snr-30)/30)
+		}
+		cost[n] *= fundamentalMayLack(h.hz(n))
+	}
+	for m := 2; m <= 7 && 2*m <= slots; m++ {
+		node := true
+		for n := m; n <= slots; n += m {
+			_, ok := found[n]
+			node = node && !ok
+		}
+		for n := m; node && n <= slots; n += m {
+			switch {
+			case n > m:
+				cost[n] *= 0.15
+			case m == 2: // the places f0/2 fills are the even ones
+				cost[n] *= 0.5
+			}
+		}
+	}
+	sum := 0.0
+	for _, c := range cost {
+		sum += c
+	}
+	return sum
+}
+
+// fundamentalMayLack lowers what a missing low partial costs: microphones,
+// small bodies and filters take away what lies below about 100 Hz.
+func fundamentalMayLack(hz float64) float64 {
+	return min(1, max(0.15, hz/140))
+}
