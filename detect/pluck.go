@@ -14,7 +14,7 @@ const (
 	longest    = 4.0   // s of sound that are fitted at most
 	firstRung  = 0.35  // s of sound that are fitted first
 	leastNats  = 4.0   // evidence without which nothing is called a string
-	clearDB    = 12.0  // signal-to-noise ratio from which a fit explains the sound
+	clearDB    = 15.0  // dB that a fit explains of its partials, from which it needs no later start
 	openNats   = 4.0   // evidence by which the best fundamental must lead
 	aloneDB    = 45.0  // dB under the loudest partial within which another must be heard
 	loudDB     = 24.0  // dB under the loudest within which peaks must be the string's
@@ -61,10 +61,10 @@ func (l *listener) measure(p *Pluck) {
 			break
 		}
 		fitted := l.measureFrom(&q)
-		if i == 0 || q.Trusted && (!p.Trusted || q.SNRdB > p.SNRdB+3) {
+		if i == 0 || q.Trusted && (!p.Trusted || q.explained > p.explained+3) {
 			*p = q
 		}
-		if !fitted || p.Trusted && p.SNRdB > clearDB {
+		if !fitted || p.Trusted && p.explained > clearDB {
 			break // what is no string at once does not become one by dying away
 		}
 	}

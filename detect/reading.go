@@ -61,6 +61,8 @@ type Pluck struct {
 	Partials   []Partial
 	Trusted    bool
 	Doubts     []Doubt
+
+	explained float64 // dB, the partials over what their fit leaves
 }
 
 // A Reading pools the trusted plucks of a take; repeatability is part of its

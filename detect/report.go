@@ -9,11 +9,13 @@ import (
 )
 
 const (
-	leastPartials = 4    // without which B is not stated
-	wornCents     = 3.0  // scatter about the law from which a string is called uneven
-	strayCents    = 9.0  // and from which it is no string
-	mostWander    = 6.0  // cents that the pitch may stray from a dying pluck's glide
-	steadyDecay   = 0.03 // 1/s: what dies more slowly than this is driven
+	leastPartials  = 4    // without which B is not stated
+	wornCents      = 3.0  // scatter about the law from which a string is called uneven
+	strayCents     = 9.0  // and from which it is no string
+	leastExplained = 5.0  // dB of the partials' power over what they leave about their peaks
+	mostGlide      = 45.0 // cents
+	mostWander     = 6.0  // cents that the pitch may stray from a dying pluck's glide
+	steadyDecay    = 0.03 // 1/s: what dies more slowly than this is driven
 )
 
 // report turns a fit into the numbers and doubts of a pluck.
@@ -25,23 +27,50 @@ func (l *listener) report(p *Pluck, f *fit, h hypothesis) {
 		}
 	}
 	slices.SortFunc(heard, func(a, b *line) int { return cmp.Compare(a.n, b.n) })
-	energy, noise := 0.0, 0.0
+	energy := 0.0
+	var noises []float64
 	for _, ln := range heard {
-		a := cmplx.Abs(ln.amp)
-		energy += a * a / 2 * -math.Expm1(-2*ln.alpha*f.secs) / (2 * ln.alpha) * l.rate
-		noise += ln.noise / float64(len(heard))
+		for _, m := range ln.modes() {
+			energy += sq(m.amp) / 2 * -math.Expm1(-2*m.alpha*f.secs) / (2 * m.alpha) * l.rate
+		}
+		noises = append(noises, ln.noise)
 		own := ln.own()
 		own.V += f.hz(ln.n) - f.sounding(ln.n) // at rest
 		p.Partials = append(p.Partials, Partial{
 			N: ln.n, Freq: own,
-			LevelDB: 20 * math.Log10(a), Decay: ln.alpha, SNRdB: 10 * math.Log10(ln.snr),
+			LevelDB: 20 * math.Log10(cmplx.Abs(ln.amp)), Decay: ln.alpha, SNRdB: 10 * math.Log10(ln.snr),
 			Pulls: (own.V - f.hz(ln.n)) / math.Hypot(own.U, f.tau*ln.hz), Used: true,
 		})
 	}
-	p.SNRdB = 10 * math.Log10((energy+1e-30)/(noise+1e-30))
+	if len(heard) > 0 {
+		slices.Sort(noises)
+		// Noise of power v in each of n bins has the energy v in n samples.
+		p.SNRdB = decibel(energy) - decibel(noises[len(noises)/2])
+		p.explained = f.explained(heard)
+	}
 	f.state(p, len(heard))
 	l.question(p, f, heard, h)
 	p.Trusted = !slices.ContainsFunc(p.Doubts, func(d Doubt) bool { return d.Fatal })
+}
+
+// explained is the power of the partials' models in the few bins about their
+// peaks over what the fit leaves there, dB.
+func (f *fit) explained(heard []*line) float64 {
+	const near = 6
+	model, rest := 0.0, 1e-40
+	for _, l := range heard {
+		c := int(l.hz/f.fr.rate*float64(f.fr.n) + 0.5)
+		for _, m := range l.modes() {
+			v := f.fr.wave(m)
+			for k := max(l.lo, c-near); k < min(l.hi, c+near+1); k++ {
+				model += sq(v.at(f.fr.tw[k]))
+			}
+		}
+		for k := max(l.lo, c-near); k < min(l.hi, c+near+1); k++ {
+			rest += sq(f.fr.rest[k])
+		}
+	}
+	return decibel(model) - decibel(rest)
 }
 
 // state fills in f0, f1, B and the glide, averaging over whether there is a
@@ -98,6 +127,9 @@ func (l *listener) question(p *Pluck, f *fit, heard []*line, h hypothesis) {
 	case t > wornCents:
 		p.doubt(Misfit, false, fmt.Sprintf("the partials scatter by %.1f cents about a string's law: worn, uneven or damaged?", t))
 	}
+	if p.explained < leastExplained {
+		p.doubt(NotAString, true, "most of what was heard is no partial of a string")
+	}
 	if clear := h.clear(); len(heard) < 3*clear/8 {
 		p.doubt(NotAString, true, fmt.Sprintf("only %d of %d clear partials keep to one string's law", len(heard), clear))
 	}
@@ -123,6 +155,8 @@ func (l *listener) question(p *Pluck, f *fit, heard []*line, h hypothesis) {
 	switch {
 	case worst*toCents > mostWander && worst > 5*noise:
 		p.doubt(Unsteady, true, fmt.Sprintf("the pitch wanders by %.0f cents: is it still being tuned, or bent?", worst*toCents))
+	case p.GlideCents > mostGlide:
+		p.doubt(Unsteady, true, fmt.Sprintf("the pitch falls by %.0f cents, more than a pluck makes it: is it still being tuned, or bent?", p.GlideCents))
 	case f.gl.g*toCents > mostWander && f.gl.alpha < 0.25*low:
 		p.doubt(Unsteady, true, fmt.Sprintf("the pitch falls by %.0f cents more slowly than the sound dies: is it still being tuned?", f.gl.g*toCents))
 	}
