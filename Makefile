@@ -1,0 +1,85 @@
+# pluckweigh: what a newcomer needs is `make demo` and `make test`. Both install
+# what is missing with apt-get on Debian and its kin; elsewhere they say what to
+# install.
+
+GO       ?= go
+BIN      := bin/pluckweigh
+FUZZTIME ?= 3s
+
+# What it takes to build the microphone in, and what the tests play and compare with.
+BUILD_PACKAGES := gcc libc6-dev pkg-config portaudio19-dev
+TEST_PACKAGES  := $(BUILD_PACKAGES) pulseaudio pulseaudio-utils libasound2-plugins sox flac \
+	sndfile-programs fluid-soundfont-gm aubio-tools praat espeak-ng
+
+.PHONY: help build demo test bench fuzz deps-go deps-build deps-test clean
+
+help:
+	@echo 'make demo    build, and weigh an invented string that is heard from its sound'
+	@echo 'make test    run every test, in both builds, and each fuzz target briefly'
+	@echo 'make bench   run the benchmarks'
+	@echo 'make build   build $(BIN); with CGO_ENABLED=0 for files only, without a microphone'
+
+build: deps-build
+	$(GO) build -o $(BIN) ./cmd/pluckweigh
+
+demo: build
+	@$(BIN) demo
+
+test: deps-test
+	@test -z "$$(gofmt -l .)" || { echo 'gofmt would change:'; gofmt -l .; exit 1; }
+	$(GO) vet ./...
+	CGO_ENABLED=0 $(GO) vet ./...
+	$(TOOLS) $(GO) test -timeout 20m ./...
+	$(TOOLS) CGO_ENABLED=0 $(GO) test ./audio/mic ./cmd/pluckweigh
+	$(MAKE) --no-print-directory fuzz
+
+# Every native fuzz target for a moment; raise FUZZTIME to search longer.
+fuzz: deps-go
+	@set -e; for pkg in $$($(GO) list ./...); do \
+		for f in $$($(GO) test -list '^Fuzz' $$pkg | grep '^Fuzz' || true); do \
+			echo "fuzz $$pkg $$f"; \
+			$(GO) test -run '^$$' -fuzz "^$$f$$" -fuzztime $(FUZZTIME) $$pkg; \
+		done; \
+	done
+
+bench: deps-test
+	$(TOOLS) $(GO) test -run '^$$' -bench . -benchmem ./...
+
+clean:
+	rm -rf bin
+
+# The tests skip what needs a tool that is missing; where make has installed the
+# tools, a missing one is a failure.
+TOOLS = $(if $(APT),PLUCKWEIGH_REQUIRE_TOOLS=1)
+APT  := $(shell command -v apt-get)
+SUDO := $(shell test "$$(id -u)" = 0 || echo sudo)
+
+deps-go:
+	@command -v $(GO) >/dev/null || { echo 'Go is missing: install Go 1.26 or later (https://go.dev/doc/install).' >&2; exit 1; }
+
+deps-build: deps-go
+ifneq ($(CGO_ENABLED),0)
+	$(call install,$(BUILD_PACKAGES),$(PORTAUDIO_ELSEWHERE))
+endif
+
+deps-test: deps-go
+	$(call install,$(TEST_PACKAGES),$(TOOLS_ELSEWHERE))
+
+PORTAUDIO_ELSEWHERE := test -n "$$(command -v pkg-config)" && pkg-config --exists portaudio-2.0 || { \
+	echo 'The microphone needs PortAudio and pkg-config.' >&2; \
+	echo '  macOS:   brew install portaudio pkg-config' >&2; \
+	echo '  Windows: in an MSYS2 shell, pacman -S mingw-w64-x86_64-portaudio mingw-w64-x86_64-pkgconf mingw-w64-x86_64-gcc' >&2; \
+	echo '  Fedora:  dnf install gcc pkgconf-pkg-config portaudio-devel' >&2; \
+	echo 'Without them, for files only: make build CGO_ENABLED=0' >&2; exit 1; }
+TOOLS_ELSEWHERE := echo 'Not Debian: tests that need pulseaudio, sox, flac, libsndfile, a SoundFont, aubio, Praat or espeak-ng are skipped where it is missing.'
+
+# install PACKAGES, or say what to do: $(1) packages, $(2) what to run without apt-get
+define install
+@if [ -n "$(APT)" ]; then \
+	missing=; for p in $(1); do dpkg -s $$p >/dev/null 2>&1 || missing="$$missing $$p"; done; \
+	if [ -n "$$missing" ]; then \
+		echo "installing$$missing"; \
+		$(SUDO) apt-get update -qq && DEBIAN_FRONTEND=noninteractive $(SUDO) apt-get install -y -qq --no-install-recommends $$missing >/dev/null; \
+	fi; \
+else $(2); fi
+endef
