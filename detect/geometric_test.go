@@ -8,27 +8,30 @@ import (
 )
 
 // slowSums adds up G = Σ qᵗ and D = Σ t qᵗ term by term, each power from its own
-// exponential.
+// exponential, its phase kept to twice the usual precision.
 func slowSums(s complex128, k, n int) (G, D complex128) {
 	for t := range n {
-		turn := math.Mod(float64(k)*float64(t), float64(n)) / float64(n)
-		q := cmplx.Exp(complex(real(s)*float64(t), math.Mod(imag(s)*float64(t), 2*math.Pi)-2*math.Pi*turn))
+		x := float64(t)
+		phase := imag(s) * x
+		lost := math.FMA(imag(s), x, -phase)
+		turn := float64(k*t%n) / float64(n)
+		q := cmplx.Rect(math.Exp(real(s)*x), phase) * complex(1, lost) * cmplx.Rect(1, -2*math.Pi*turn)
 		G += q
-		D += complex(float64(t), 0) * q
+		D += complex(x, 0) * q
 	}
 	return G, D
 }
 
-// sumErrors are by how much the closed forms may be off, absolutely. Rounding
-// leaves 1-q, z and zᴺ uncertain by about ε(1+|s|), Nε|s| as a phase; each
-// division by 1-q passes that on.
-func sumErrors(s complex128, d float64, n float64) (g, dd float64) {
-	const eps = 4e-16
-	size := math.Max(1, math.Exp(real(s)*n)) // of zᴺ
-	in := eps * (1 + n*cmplx.Abs(s)) * size
-	g = 2 * (in/d + eps*n*size/d)
-	dd = 2 * (n*in/d + g/d + eps*n*size/d/d)
-	return g + 1e-12, dd + 1e-9
+// sumErrors bounds the rounding of the closed forms, absolutely, d = |1-q| away
+// from the singularity. z and zᴺ carry ε and ε(1+N|s|) in, 1-q so carries ε; each
+// division by 1-q passes on what its numerator and it carry. The slow sums' own
+// rounding, some ε a term, comes on top.
+func sumErrors(s complex128, d, n float64) (g, dd float64) {
+	const eps = 1.0 / (1 << 51) // some roundings of 2^-53
+	zN := math.Exp(real(s) * n)
+	g = eps*(1+n*cmplx.Abs(s)*zN)/d + eps*(1+zN)/d/d
+	dd = (g+n*eps*(1+n*cmplx.Abs(s)*zN))/d + eps*(1+zN)*(1/d+n*zN)/d/d
+	return g + eps*n, dd + eps*n*n
 }
 
 func checkSums(tb testing.TB, rate, hz, alpha float64, k, n int) {
@@ -83,8 +86,7 @@ func TestGeometricSingularity(t *testing.T) {
 	}
 }
 
-// TestGeometricDerivative holds N-sample sums in 200-bit arithmetic's place:
-// dG/ds = D, by central differences of the slow sum.
+// TestGeometricDerivative: dG/ds = D, by central differences of the slow sum.
 func TestGeometricDerivative(t *testing.T) {
 	const n, h = 500, 1e-5
 	for _, s := range []complex128{complex(-1e-4, 0.3), complex(-0.01, 0.3001), complex(-1e-6, 1.2)} {
@@ -102,22 +104,21 @@ func TestGeometricDerivative(t *testing.T) {
 }
 
 // TestGeometricNearSingularity measures what is left of the digits where a line
-// hardly decays and stands on a bin, against sums in 200-bit arithmetic. The fit
+// hardly decays and stands on a bin, against sums in 200-bit arithmetic. With a
+// the decay a sample, 1-q ≈ a carries ε/a, so that G ≈ N loses as much; D ≈ N²/2
+// is the difference of two terms near N, over a, and loses 2ε/(a²N). The fit
 // lets no line decay by less than 0.001/s, which is the first row.
 func TestGeometricNearSingularity(t *testing.T) {
-	const n = 1 << 16
-	for _, c := range []struct{ a, tolG, tolD float64 }{ // a = α/rate
-		{0.001 / 22050, 1e-8, 1e-8},
-		{0.01 / 22050, 1e-9, 1e-9},
-		{1. / 22050, 1e-10, 1e-10},
-	} {
+	const n, eps = 1 << 16, 1.0 / (1 << 52)
+	for _, alpha := range []float64{0.001, 0.01, 1} {
+		a := alpha / 22050
 		// On bin 0 everything is real.
-		wantG, wantD := bigSums(c.a, n)
-		G, D := newGeometric(complex(-c.a, 0), n).sums(1)
+		wantG, wantD := bigSums(a, n)
+		G, D := newGeometric(complex(-a, 0), n).sums(1)
 		eG, eD := math.Abs(real(G)/wantG-1), math.Abs(real(D)/wantD-1)
-		t.Logf("decay %.1e a sample: G off by %.1e, D by %.1e", c.a, eG, eD)
-		if eG > c.tolG || eD > c.tolD {
-			t.Errorf("decay %.1e a sample: G off by %.1e, D by %.1e, want %.0e and %.0e", c.a, eG, eD, c.tolG, c.tolD)
+		t.Logf("decay %g/s: G off by %.1e, D by %.1e", alpha, eG, eD)
+		if tolG, tolD := eps/a, 2*eps/(a*a*n)+eps/a; eG > tolG || eD > tolD {
+			t.Errorf("decay %g/s: G off by %.1e, D by %.1e, want %.0e and %.0e", alpha, eG, eD, tolG, tolD)
 		}
 	}
 }

@@ -34,7 +34,7 @@ func Example() {
 	//  29 % unit weight (12.100 ± 0.024 g/m)
 	//  10 % speaking length (34.000 ± 0.020 in)
 	//   0 % f0 (55.0200 ± 0.0020 Hz)
-	//   0 % inharmonicity (0.0000610 ± 0.0000010)
+	//   0 % inharmonicity ((6.10 ± 0.10)e-5)
 }
 
 func ExampleStretch_UnitWeight() {

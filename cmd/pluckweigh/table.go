@@ -32,6 +32,9 @@ func (a *answer) writeTable(w io.Writer) error {
 	if a.trusted() {
 		if r := a.take.Reading; r != nil {
 			a.writeReading(t, r)
+			if a.figure != nil {
+				fmt.Fprintln(t)
+			}
 		}
 		if a.figure != nil {
 			a.figure.write(t)
@@ -115,7 +118,7 @@ const worthSaying = 0.1
 
 // write prints the figure and what its uncertainty comes from.
 func (f *figure) write(w io.Writer) {
-	fmt.Fprintf(w, "\n  %s\t%s  (k = %d)\n", f.label, f.expanded, physics.Coverage)
+	fmt.Fprintf(w, "  %s\t%s  (k = %d)\n", f.label, f.expanded, physics.Coverage)
 	fmt.Fprintf(w, "\n  the ± comes from\n")
 	assumed := false
 	for _, t := range f.budget {
