@@ -73,11 +73,16 @@ func TestSubtractAll(t *testing.T) {
 				fr.spec = fourier.NewFFT(n).Coefficients(nil, sound(n, rate, ms))
 				fr.setSpans(lines)
 				fr.subtractAll(lines, nil)
+				top := 0.0
+				for _, v := range fr.spec {
+					top = max(top, cmplx.Abs(v))
+				}
+				// 1-q carries a rounding of ε, and is no smaller than α/rate.
+				rounding := (1e-14 + 4e-16*rate/alpha) * top
 				far := false
 				for _, sp := range fr.spans {
 					for k := sp.lo; k < sp.hi; k++ {
-						// 1-q carries a rounding of ε, and is no smaller than α/rate.
-						tol := (1e-14 + 4e-16*rate/alpha) * cmplx.Abs(fr.spec[400]+1000)
+						tol := rounding
 						for _, m := range ms {
 							if v := fr.wave(m); !sp.near(v.bin) {
 								tol += nodeError * farthest(fr, sp, v)

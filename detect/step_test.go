@@ -1,0 +1,263 @@
+package detect
+
+import (
+	"fmt"
+	"math"
+	"math/cmplx"
+	"math/rand/v2"
+	"testing"
+
+	"gonum.org/v1/gonum/mat"
+)
+
+// A trial is a mode with all that a step can change.
+type trial struct {
+	amp          complex128
+	alpha, hz    float64
+	g, glideRate float64
+}
+
+// spectrumAt is the positive-frequency half of a trial's transform at bin k, summed
+// sample by sample: its mirror image is left out, as in the columns. The phase
+// runs ahead by the glide beyond the one at which the frame stands.
+func (tr trial) spectrumAt(fr *frame, k int) complex128 {
+	gl := glide{tr.g, tr.glideRate}
+	var sum complex128
+	for i := range fr.n {
+		t := float64(i) / fr.rate
+		runs := tr.hz*t + tr.hz*(gl.ahead(t)-fr.now.ahead(t)) - float64(k)*float64(i)/float64(fr.n)
+		sum += cmplx.Rect(math.Exp(-tr.alpha*t), 2*math.Pi*math.Mod(runs, 1))
+	}
+	return 0.5 * tr.amp * sum
+}
+
+// TestColumns holds every column against the central difference of the spectrum
+// summed sample by sample.
+func TestColumns(t *testing.T) {
+	const n, rate = 1500, 22050.0
+	for _, gl := range []glide{{0, 1.5}, {0.003, 0.8}, {-0.001, 4}} {
+		fr := blankFrame(n, rate)
+		fr.now, fr.out = gl, gl
+		base := trial{cmplx.Rect(0.4, 1.1), 6, 883.3, gl.g, gl.alpha}
+		s := fr.sensor(mode{base.hz, base.alpha, base.amp})
+		c0 := int(base.hz / rate * n)
+		for _, k := range []int{c0 - 30, c0 - 1, c0, c0 + 1, c0 + 37} {
+			c := s.at(fr.tw[k])
+			for _, p := range []struct {
+				name string
+				got  complex128
+				h    float64
+				move func(tr *trial, h float64)
+			}{
+				{"real part of the amplitude", c.reAmp, 1e-2, func(tr *trial, h float64) { tr.amp += complex(h, 0) }},
+				{"imaginary part", c.imAmp, 1e-2, func(tr *trial, h float64) { tr.amp += complex(0, h) }},
+				{"decay", c.alpha, 1e-2, func(tr *trial, h float64) { tr.alpha += h }},
+				{"frequency", c.hz, 1e-2, func(tr *trial, h float64) { tr.hz += h }},
+				{"glide", c.g, 1e-5, func(tr *trial, h float64) { tr.g += h }},
+				{"ln α of the glide", c.lnA, 1e-2, func(tr *trial, h float64) { tr.glideRate *= math.Exp(h) }},
+			} {
+				up, down := base, base
+				p.move(&up, p.h)
+				p.move(&down, -p.h)
+				u, d := up.spectrumAt(fr, k), down.spectrumAt(fr, k)
+				want := (u - d) / complex(2*p.h, 0)
+				scale := cmplx.Abs(want)
+				if p.name == "ln α of the glide" && gl.g == 0 {
+					scale = 1
+				}
+				if e := cmplx.Abs(p.got - want); e > 1e-4*scale+1e-9 {
+					t.Errorf("glide %v, bin %d, %s: %v, by differences %v", gl, k, p.name, p.got, want)
+				}
+			}
+		}
+	}
+}
+
+// randomNormal is the normal equations of random columns: their Gram matrix,
+// positive definite, and a right-hand side.
+func randomNormal(total int, seed uint64) (m [all][all + 1]float64) {
+	r := rand.New(rand.NewPCG(seed, 2))
+	cols := make([][]float64, total+1)
+	for i := range cols {
+		for range 40 {
+			cols[i] = append(cols[i], r.NormFloat64())
+		}
+	}
+	for i := range total {
+		for j := range total + 1 {
+			for k := range 40 {
+				m[i][j] += cols[i][k] * cols[j][k]
+			}
+		}
+	}
+	return m
+}
+
+// TestEliminate holds the Gauss–Jordan elimination against gonum's dense solver:
+// info is the Schur complement, and own and back give the whole system's solution
+// once the shared parameters are known.
+func TestEliminate(t *testing.T) {
+	for _, n := range []int{single, double} {
+		for seed := range uint64(5) {
+			total := n + shared
+			m := randomNormal(total, seed)
+			A := mat.NewDense(total, total, nil)
+			b := mat.NewVecDense(total, nil)
+			for i := range total {
+				for j := range total {
+					A.Set(i, j, m[i][j])
+				}
+				b.SetVec(i, m[i][total])
+			}
+			var l line
+			s := l.eliminate(&m, n)
+
+			var whole mat.VecDense
+			if err := whole.SolveVec(A, b); err != nil {
+				t.Fatal(err)
+			}
+			var inv, cov mat.Dense
+			if err := inv.Inverse(A); err != nil {
+				t.Fatal(err)
+			}
+			// The shared block of the inverse is the inverse of the Schur complement.
+			if err := cov.Inverse(inv.Slice(n, total, n, total)); err != nil {
+				t.Fatal(err)
+			}
+			var d [shared]float64
+			for i := range shared {
+				for j := range shared {
+					near(t, fmt.Sprintf("n %d, info %d %d", n, i, j), l.info[i][j], cov.At(i, j), 1e-9)
+				}
+				d[i] = whole.AtVec(n + i)
+			}
+			for i := range shared {
+				sum := 0.0
+				for j := range shared {
+					sum += l.info[i][j] * d[j]
+				}
+				near(t, fmt.Sprintf("n %d, grad %d", n, i), l.grad[i], sum, 1e-9)
+			}
+			v := s.after(d)
+			for i := range n {
+				near(t, fmt.Sprintf("n %d, own %d", n, i), v[i], whole.AtVec(i), 1e-10)
+			}
+			// The decay's uncertainty: amplitude eliminated, the rest held.
+			var three mat.Dense
+			if err := three.Inverse(A.Slice(0, 3, 0, 3)); err != nil {
+				t.Fatal(err)
+			}
+			near(t, "uRate", l.uRate, math.Sqrt(three.At(2, 2)), 1e-12)
+		}
+	}
+}
+
+func TestEliminateSingular(t *testing.T) {
+	var m [all][all + 1]float64
+	l := line{info: [shared][shared]float64{{9}}}
+	s := l.eliminate(&m, single)
+	if l.info != ([shared][shared]float64{}) || s.own != ([double]float64{}) || s.n != single {
+		t.Errorf("a line without signal informs: %v %v", l.info, s)
+	}
+}
+
+// TestStepConverges: from a start some way off, Gauss–Newton steps of one line
+// alone reach the truth of a damped sinusoid, and of a pair, in a frame without
+// noise. The mirror image is subtracted by subtractAll, so nothing is left.
+func TestStepConverges(t *testing.T) {
+	const n, rate = 16384, 22050.0
+	tests := []struct {
+		name  string
+		truth []mode
+		twin  bool
+		start line
+	}{
+		{"single", []mode{{440.3, 2, cmplx.Rect(0.3, 0.8)}}, false, line{hz: 440.5, alpha: 3}},
+		{"pair", []mode{{440.3, 2, cmplx.Rect(0.3, 0.8)}, {441.5, 1.4, cmplx.Rect(0.15, -1)}}, true, line{hz: 440.35, alpha: 2.1}},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			fr := blankFrame(n, rate)
+			for _, m := range tt.truth {
+				w := fr.wave(m)
+				for k := range fr.spec {
+					fr.spec[k] += w.at(fr.tw[k])
+				}
+			}
+			l := tt.start
+			l.used = true
+			c := int(tt.start.hz / rate * n)
+			l.lo, l.hi = c-40, c+41
+			if tt.twin {
+				l.twin.on, l.twin.d, l.twin.alpha = true, 1.1, 1.6
+				l.amp, l.twin.amp = tt.truth[0].amp*1.05, tt.truth[1].amp*0.95
+			}
+			in := []*line{&l}
+			fr.setSpans(in)
+			for i := range 40 {
+				fr.subtractAll(in, nil)
+				if i == 0 && !tt.twin {
+					fr.start(&l)
+					fr.subtractAll(in, nil)
+				}
+				step := fr.step(&l, l.alpha, 1e6)
+				shift := l.grad[0] / l.info[0][0]
+				l.move(step.after([shared]float64{shift}), 1, 0.01)
+				l.hz += shift
+			}
+			got := l.modes()
+			if len(got) != len(tt.truth) {
+				t.Fatalf("%d modes, want %d", len(got), len(tt.truth))
+			}
+			for i, want := range tt.truth {
+				near(t, "frequency", got[i].hz, want.hz, 1e-6)
+				near(t, "decay", got[i].alpha, want.alpha, 1e-5)
+				near(t, "amplitude", cmplx.Abs(got[i].amp-want.amp), 0, 1e-6)
+			}
+		})
+	}
+}
+
+// TestStepInformation: in white noise the information a single line's bins give
+// on its frequency is that of the Cramér–Rao bound for one damped sinusoid whose
+// amplitude, phase and decay are unknown too, computed in time: J'J/σ².
+func TestStepInformation(t *testing.T) {
+	const n, rate, sigma = 8000, 22050.0, 0.01
+	m := mode{1000.7, 3, cmplx.Rect(0.5, 0.3)}
+	// In time: columns of Re{amp e^((-α+2πif)t)}.
+	J := mat.NewDense(n, 4, nil)
+	for i := range n {
+		s := float64(i) / rate
+		z := cmplx.Rect(math.Exp(-m.alpha*s), 2*math.Pi*m.hz*s)
+		J.Set(i, 0, real(z))
+		J.Set(i, 1, -imag(z))
+		J.Set(i, 2, -s*real(m.amp*z))
+		J.Set(i, 3, -2*math.Pi*s*imag(m.amp*z))
+	}
+	var F, cov mat.Dense
+	F.Mul(J.T(), J)
+	F.Scale(1/(sigma*sigma), &F)
+	if err := cov.Inverse(&F); err != nil {
+		t.Fatal(err)
+	}
+	bound := math.Sqrt(cov.At(3, 3))
+
+	fr := blankFrame(n, rate)
+	r := rand.New(rand.NewPCG(5, 6))
+	for k := range fr.rest { // what noise alone leaves: n·σ² a bin
+		fr.rest[k] = complex(r.NormFloat64(), r.NormFloat64()) * complex(sigma*math.Sqrt(n/2), 0)
+	}
+	l := line{hz: m.hz, alpha: m.alpha, amp: m.amp, used: true}
+	fr.place([]*line{&l}, 1000)
+	fr.step(&l, m.alpha, 1e6)
+	// The step takes the noise from its 81 bins: set it to what it is.
+	u := 1 / math.Sqrt(l.info[0][0]*l.noise/(n*sigma*sigma))
+	t.Logf("bound %.3e Hz, the step's %.3e; noise %.3f of what it is", bound, u, l.noise/(n*sigma*sigma))
+	if r := u / bound; r < 0.999 || r > 1.02 {
+		t.Errorf("standard uncertainty %.4e Hz, the bound is %.4e", u, bound)
+	}
+	// 81 bins estimate the noise to 1/√81.
+	near(t, "noise", l.noise/(n*sigma*sigma), 1, 0.35)
+	energy := rate / (2 * m.alpha) * -math.Expm1(-2*m.alpha*n/rate) // Σ e^(-2αt), Parseval
+	near(t, "power over noise", l.snr, sq(m.amp)/4*n*energy/l.noise, 0.02*l.snr)
+}
