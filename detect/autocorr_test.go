@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/cmplx"
+	"slices"
 	"testing"
 
 	"github.com/mjibson/go-dsp/fft"
@@ -151,15 +152,18 @@ func TestPeriods(t *testing.T) {
 				s4 += k * k
 			}
 			found := periods(newAutocorrelator(n).correlate(x), rate, 0.3, 6)
-			if len(found) == 0 {
-				t.Fatalf("%g Hz: no period", f0)
+			i := slices.IndexFunc(found, func(hz float64) bool { return math.Abs(cents(hz, f0)) < 50 })
+			// Heights are read at whole lags: on a high string, whose period is a few
+			// lags, one of its multiples may fall better and come first.
+			if i < 0 || i > 0 && f0 < 400 {
+				t.Errorf("%g Hz, B %g: periods %.4g", f0, b, found)
+				continue
 			}
 			want := 1200 / math.Ln2 * b / 2 * s4 / s2
-			got := cents(found[0], f0)
-			t.Logf("%g Hz, B %g: %+.2f cents, formula %+.2f", f0, b, got, want)
-			// A parabola through three lags of a peak of ten partials: some 1e-3 of a
-			// lag's share; the formula is of first order.
-			near(t, fmt.Sprintf("%g Hz, B %g: cents sharp", f0, b), got, want, 0.5+0.25*want)
+			// A parabola finds the top to some hundredths of a lag; the formula is of
+			// first order in B.
+			tol := 1731*0.03*f0/rate + 0.1*want
+			near(t, fmt.Sprintf("%g Hz, B %g: cents sharp", f0, b), cents(found[i], f0), want, tol)
 		}
 	}
 }

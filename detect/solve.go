@@ -118,11 +118,7 @@ func (f *fit) residual() float64 {
 	}
 	sum := 0.0
 	for _, l := range in {
-		power := 1e-40
-		for _, r := range f.fr.rest[l.lo:l.hi] {
-			power += sq(r)
-		}
-		sum += float64(l.hi-l.lo) * math.Log(power)
+		sum += float64(l.hi-l.lo) * math.Log(f.fr.left(l)+1e-40)
 	}
 	for _, p := range f.priors() {
 		sum += p.off * p.off / (2 * p.spread * p.spread)

@@ -88,8 +88,8 @@ func (fr *frame) step(l *line, prior, spread float64) localStep {
 		second = fr.sensor(ms[1])
 	}
 	var m [all][all + 1]float64 // normal equations: own parameters, then shared; right-hand side last
-	var cols [all]complex128
-	power := 0.0
+	var cols [all + 1]complex128
+	var s0, s1 [all + 1]complex128 // sums, and sums by place in the band
 	for k := l.lo; k < l.hi; k++ {
 		c := first.at(fr.tw[k])
 		cols[0], cols[1], cols[2] = c.reAmp, c.imAmp, c.alpha
@@ -99,18 +99,31 @@ func (fr *frame) step(l *line, prior, spread float64) localStep {
 			c.hz, c.g, c.lnA = c.hz+t.hz, c.g+t.g, c.lnA+t.lnA
 		}
 		cols[n], cols[n+1], cols[n+2] = c.hz, c.g, c.lnA
-		r := fr.rest[k]
-		for i := range total {
+		cols[total] = fr.rest[k]
+		x := complex(l.place(k), 0)
+		for i := range total + 1 {
 			a, b := real(cols[i]), imag(cols[i])
-			for j := i; j < total; j++ {
+			s0[i] += cols[i]
+			s1[i] += x * cols[i]
+			if i == total {
+				break
+			}
+			for j := i; j <= total; j++ {
 				m[i][j] += a*real(cols[j]) + b*imag(cols[j])
 			}
-			m[i][total] += a*real(r) + b*imag(r)
 		}
-		power += sq(r)
 	}
+	// A straight line through the band is taken out of everything: what leaks in
+	// from afar (rumble, an attack) is smooth there, and no noise.
+	s00, s11 := l.spread()
+	for i := range total {
+		for j := i; j <= total; j++ {
+			m[i][j] -= inner(s0[i], s0[j])/s00 + inner(s1[i], s1[j])/s11
+		}
+	}
+	power := fr.left(l)
 	// Noise of power v per bin has v/2 in each of its two dimensions.
-	if dof := float64(l.hi-l.lo) - float64(n+1)/2; dof > 0 {
+	if dof := float64(l.hi-l.lo) - float64(n+1)/2 - 2; dof > 0 {
 		l.noise = power / dof
 	}
 	v := l.noise/2 + 1e-40
@@ -137,6 +150,33 @@ func (fr *frame) step(l *line, prior, spread float64) localStep {
 		hold(6, -l.twin.d, twinSpread*l.hz)
 	}
 	return l.eliminate(&m, n)
+}
+
+// inner is the real part of a*·b.
+func inner(a, b complex128) float64 { return real(a)*real(b) + imag(a)*imag(b) }
+
+// place is where bin k lies in the line's band, from its middle, in bins.
+func (l *line) place(k int) float64 { return float64(k) - float64(l.lo+l.hi-1)/2 }
+
+// spread is the number of the line's bins and the sum of the squares of their places.
+func (l *line) spread() (s00, s11 float64) {
+	n := float64(l.hi - l.lo)
+	return n, max(n*(n*n-1)/12, 1)
+}
+
+// left is the power that all models leave in a line's bins, a straight line
+// through the band not counted.
+func (fr *frame) left(l *line) float64 {
+	power := 0.0
+	var s0, s1 complex128
+	for k := l.lo; k < l.hi; k++ {
+		r := fr.rest[k]
+		power += sq(r)
+		s0 += r
+		s1 += complex(l.place(k), 0) * r
+	}
+	s00, s11 := l.spread()
+	return max(power-sq(s0)/s00-sq(s1)/s11, 0)
 }
 
 // eliminate solves the line's own n parameters out of its normal equations
