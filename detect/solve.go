@@ -186,9 +186,8 @@ func (f *fit) advance() float64 {
 		info, grad := l.relaxed(f.tau)
 		addInformation(A, rhs, f.jacobian(l.n), info, grad)
 	}
-	var ch mat.Cholesky
-	var d mat.VecDense
-	if !ch.Factorize(A) || ch.SolveVecTo(&d, rhs) != nil || ch.InverseTo(f.cov) != nil {
+	d, ok := solveScaled(A, rhs, f.cov)
+	if !ok {
 		return 0
 	}
 	size, scale := 0.0, 1.0
@@ -201,7 +200,7 @@ func (f *fit) advance() float64 {
 	}
 	from := f.save()
 	for range 6 {
-		f.take(in, steps, &d, scale)
+		f.take(in, steps, d, scale)
 		if f.residual() < before+0.01 {
 			return size * scale
 		}
@@ -210,6 +209,33 @@ func (f *fit) advance() float64 {
 	}
 	f.residual()
 	return 0
+}
+
+// solveScaled solves A·d = rhs and inverts A into inv, both by way of A scaled to
+// a unit diagonal: the parameters' units differ by many powers of ten.
+func solveScaled(A *mat.SymDense, rhs *mat.VecDense, inv *mat.SymDense) (d *mat.VecDense, ok bool) {
+	var unit [params]float64
+	for p := range unit {
+		unit[p] = 1 / math.Sqrt(A.At(p, p))
+	}
+	for p := range params {
+		for q := p; q < params; q++ {
+			A.SetSym(p, q, A.At(p, q)*unit[p]*unit[q])
+		}
+		rhs.SetVec(p, rhs.AtVec(p)*unit[p])
+	}
+	var ch mat.Cholesky
+	d = new(mat.VecDense)
+	if !ch.Factorize(A) || ch.SolveVecTo(d, rhs) != nil || ch.InverseTo(inv) != nil {
+		return nil, false
+	}
+	for p := range params {
+		d.SetVec(p, d.AtVec(p)*unit[p])
+		for q := p; q < params; q++ {
+			inv.SetSym(p, q, inv.At(p, q)*unit[p]*unit[q])
+		}
+	}
+	return d, true
 }
 
 // addInformation adds a line's information on what it senses, carried to the
