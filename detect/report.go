@@ -96,6 +96,9 @@ func (f *fit) state(p *Pluck, heard int) {
 	V01 := mix(c.At(0, 1), v01) + q*lf0*(b0-f.b)
 	V11 := mix(c.At(1, 1), v11) + q*(b0-f.b)*(b0-f.b)
 
+	h := f.hiddenShift()
+	V00, V01, V11 = V00+h[0]*h[0], V01+h[0]*h[1], V11+h[1]*h[1]
+
 	b := max(db, 0)
 	f0 := f.f0 * math.Exp(df)
 	uF1 := math.Sqrt(max(0, V00+V01/(1+b)+V11/(4*(1+b)*(1+b))))

@@ -3,6 +3,7 @@ package detect
 import (
 	"math"
 	"math/cmplx"
+	"slices"
 )
 
 const (
@@ -101,4 +102,46 @@ func (fr *frame) findTwin(l *line) bool {
 	l.amp += bestA
 	l.twin.on, l.twin.d, l.twin.alpha, l.twin.amp = true, bestD, l.alpha, bestB
 	return true
+}
+
+// hiddenShift is how far the parameters may be off for polarisations that are
+// there but not told apart: where some partials show a pair, the others hide one,
+// and lie towards the weaker by its share of the difference. The shift is the
+// same way for all of them, so that it is one vector and not a scatter.
+func (f *fit) hiddenShift() (move [params]float64) {
+	var split, share []float64
+	var hidden []*line
+	for _, l := range f.used() {
+		if l.twin.on {
+			split = append(split, math.Abs(l.twin.d)/l.hz)
+			a, b := cmplx.Abs(l.amp), cmplx.Abs(l.twin.amp)
+			share = append(share, b/(a+b))
+		} else {
+			hidden = append(hidden, l)
+		}
+	}
+	if len(split) < 2 || len(hidden) == 0 {
+		return move
+	}
+	slices.Sort(split)
+	slices.Sort(share)
+	shift := split[len(split)/2] * share[len(share)/2]
+	// What that shift of the hidden ones' frequencies does to the parameters:
+	// covariance times the information it would bring in.
+	var pull [params]float64
+	for _, l := range hidden {
+		info, _ := l.relaxed(f.tau)
+		J := f.jacobian(l.n)
+		for p := range params {
+			for u := range shared {
+				pull[p] += J[u][p] * info[u][0] * shift * l.hz
+			}
+		}
+	}
+	for p := range params {
+		for q := range params {
+			move[p] += f.cov.At(p, q) * pull[q]
+		}
+	}
+	return move
 }
