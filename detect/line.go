@@ -55,7 +55,7 @@ func (m mode) exponent(rate float64) complex128 {
 	return complex(-m.alpha/rate, 2*math.Pi*m.hz/rate)
 }
 
-const lineBins = 40 // bins on each side of a line: 99 % of what they tell about its frequency
+const lineBins = 64 // bins on each side of a line: 99 % of what they tell about its frequency
 
 const (
 	shared = 3 // what a line tells of to the others: its frequency and the glide's two parameters

@@ -13,6 +13,7 @@ const (
 	wornCents      = 3.0  // scatter about the law from which a string is called uneven
 	strayCents     = 9.0  // and from which it is no string
 	leastExplained = 5.0  // dB of the partials' power over what they leave about their peaks
+	leastRing      = 3.0  // periods in which a string may lose the e-th part of its swing
 	mostGlide      = 45.0 // cents
 	mostWander     = 6.0  // cents that the pitch may stray from a dying pluck's glide
 	steadyDecay    = 0.03 // 1/s: what dies more slowly than this is driven
@@ -153,6 +154,9 @@ func (l *listener) question(p *Pluck, f *fit, heard []*line, h hypothesis) {
 		weight += w
 	}
 	low /= weight
+	if f.f0 < leastRing*low {
+		p.doubt(TooShort, true, "the string was damped almost at once: let it ring")
+	}
 	rest, gl, _ := f.bend.glide()
 	worst, noise := f.bend.wander(rest, gl)
 	switch {
