@@ -8,7 +8,7 @@ FUZZTIME ?= 3s
 
 # What it takes to build the microphone in, and what the tests play and compare with.
 BUILD_PACKAGES := gcc libc6-dev pkg-config portaudio19-dev
-TEST_PACKAGES  := $(BUILD_PACKAGES) pulseaudio pulseaudio-utils libasound2-plugins sox flac \
+TEST_PACKAGES  := $(BUILD_PACKAGES) pulseaudio pulseaudio-utils libasound2-plugins sox libsox-fmt-mp3 flac \
 	sndfile-programs fluid-soundfont-gm aubio-tools praat espeak-ng
 
 .PHONY: help build demo test bench fuzz deps-go deps-build deps-test clean
@@ -78,6 +78,8 @@ define install
 @if [ -n "$(APT)" ]; then \
 	missing=; for p in $(1); do dpkg -s $$p >/dev/null 2>&1 || missing="$$missing $$p"; done; \
 	if [ -n "$$missing" ]; then \
+		if [ "$$(id -u)" != 0 ] && ! command -v sudo >/dev/null; then \
+			echo "missing packages; as root, run: apt-get install$$missing" >&2; exit 1; fi; \
 		echo "installing$$missing"; \
 		$(SUDO) apt-get update -qq && DEBIAN_FRONTEND=noninteractive $(SUDO) apt-get install -y -qq --no-install-recommends $$missing >/dev/null; \
 	fi; \

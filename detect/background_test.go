@@ -13,7 +13,7 @@ import (
 func TestBackgroundDensity(t *testing.T) {
 	const sigma = 0.02
 	for _, rate := range []float64{8000, 22050, 32000, 44000} {
-		b := newBackground(whiteNoise(int(8*rate), sigma, 7), rate)
+		b := newBackground(whiteNoise(int(4*rate), sigma, 7), rate)
 		want := 2 * sigma * sigma / rate
 		near(t, fmt.Sprintf("density at %g Hz over 2σ²/rate", rate), stat.Mean(b.density[2:len(b.density)-2], nil)/want, 1, 0.03)
 		near(t, "last bin", float64(len(b.density)-1)*b.stepHz, rate/2, 1e-9)

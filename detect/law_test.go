@@ -61,8 +61,8 @@ func TestJudgeOctaves(t *testing.T) {
 	const rate = 22050.0
 	for _, missing := range []bool{false, true} {
 		for _, truth := range []law{{41.2, 6e-5}, {110, 1e-4}, {392, 5e-5}} {
-			x := whiteNoise(15000, 1e-4, 3)
-			for n := 1; truth.hz(n) < 6000; n++ {
+			x := whiteNoise(12000, 1e-4, 3)
+			for n := 1; truth.hz(n) < 4000; n++ {
 				if n > 1 || !missing {
 					x = plus(x, damped(len(x), rate, truth.hz(n), 1.5, 0.1/float64(n), float64(n)))
 				}

@@ -7,6 +7,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"gonum.org/v1/gonum/dsp/fourier"
 	"gonum.org/v1/gonum/mat"
 )
 
@@ -218,30 +219,13 @@ func TestStepConverges(t *testing.T) {
 	}
 }
 
-// TestStepInformation: in white noise the information a single line's bins give
-// on its frequency is that of the Cramér–Rao bound for one damped sinusoid whose
-// amplitude, phase and decay are unknown too, computed in time: J'J/σ².
+// TestStepInformation: what a line's bins say of its frequency is what least
+// squares over these bins can say, amplitude, phase, decay and a straight line
+// through the band being unknown too; and in white noise that is all but the
+// Cramér–Rao bound of the whole window for one damped sinusoid.
 func TestStepInformation(t *testing.T) {
 	const n, rate, sigma = 8000, 22050.0, 0.01
 	m := mode{1000.7, 3, cmplx.Rect(0.5, 0.3)}
-	// In time: columns of Re{amp e^((-α+2πif)t)}.
-	J := mat.NewDense(n, 4, nil)
-	for i := range n {
-		s := float64(i) / rate
-		z := cmplx.Rect(math.Exp(-m.alpha*s), 2*math.Pi*m.hz*s)
-		J.Set(i, 0, real(z))
-		J.Set(i, 1, -imag(z))
-		J.Set(i, 2, -s*real(m.amp*z))
-		J.Set(i, 3, -2*math.Pi*s*imag(m.amp*z))
-	}
-	var F, cov mat.Dense
-	F.Mul(J.T(), J)
-	F.Scale(1/(sigma*sigma), &F)
-	if err := cov.Inverse(&F); err != nil {
-		t.Fatal(err)
-	}
-	bound := math.Sqrt(cov.At(3, 3))
-
 	fr := blankFrame(n, rate)
 	r := rand.New(rand.NewPCG(5, 6))
 	for k := range fr.rest { // what noise alone leaves: n·σ² a bin
@@ -250,14 +234,96 @@ func TestStepInformation(t *testing.T) {
 	l := line{hz: m.hz, alpha: m.alpha, amp: m.amp, used: true}
 	fr.place([]*line{&l}, 1000)
 	fr.step(&l, m.alpha, 1e6)
-	// The step takes the noise from its 81 bins: set it to what it is.
-	u := 1 / math.Sqrt(l.info[0][0]*l.noise/(n*sigma*sigma))
-	t.Logf("bound %.3e Hz, the step's %.3e; noise %.3f of what it is", bound, u, l.noise/(n*sigma*sigma))
-	if r := u / bound; r < 0.999 || r > 1.02 {
-		t.Errorf("standard uncertainty %.4e Hz, the bound is %.4e", u, bound)
+
+	// Columns of Re{amp e^((-α+2πif)t)} in time, by amplitude, decay and frequency.
+	J := mat.NewDense(n, 4, nil)
+	for i := range n {
+		s := float64(i) / rate
+		z := cmplx.Rect(math.Exp(-m.alpha*s), 2*math.Pi*m.hz*s)
+		J.SetRow(i, []float64{real(z), -imag(z), -s * real(m.amp*z), -2 * math.Pi * s * imag(m.amp*z)})
+	}
+	bound := lastUncertainty(t, J, sigma)
+	// The same in the line's bins, real and imaginary parts one after the other.
+	bins := l.hi - l.lo
+	K := mat.NewDense(2*bins, 8, nil)
+	for c := range 4 {
+		coef := fourier.NewFFT(n).Coefficients(nil, mat.Col(nil, c, J))
+		for k := range bins {
+			K.Set(2*k, c+4, real(coef[l.lo+k]))
+			K.Set(2*k+1, c+4, imag(coef[l.lo+k]))
+		}
+	}
+	for k := range bins { // the straight line
+		K.Set(2*k, 0, 1)
+		K.Set(2*k, 1, float64(k))
+		K.Set(2*k+1, 2, 1)
+		K.Set(2*k+1, 3, float64(k))
+	}
+	want := lastUncertainty(t, K, math.Sqrt(l.noise/2))
+	u := 1 / math.Sqrt(l.info[0][0])
+	onNoise := math.Sqrt(n * sigma * sigma / l.noise) // were the noise exactly known
+	t.Logf("bound of the window %.3e Hz, of the bins %.3e, the step's %.3e", bound, want*onNoise, u*onNoise)
+	// The step leaves the mirror image out of its columns.
+	near(t, "uncertainty over that of the bins", u/want, 1, 2e-3)
+	if r := u * onNoise / bound; r < 1 || r > 1.04 {
+		t.Errorf("standard uncertainty %.3f of the bound", r)
 	}
 	// 81 bins estimate the noise to 1/√81.
-	near(t, "noise", l.noise/(n*sigma*sigma), 1, 0.35)
-	energy := rate / (2 * m.alpha) * -math.Expm1(-2*m.alpha*n/rate) // Σ e^(-2αt), Parseval
-	near(t, "power over noise", l.snr, sq(m.amp)/4*n*energy/l.noise, 0.02*l.snr)
+	near(t, "noise", l.noise/(n*sigma*sigma), 1, 0.33)
+}
+
+// lastUncertainty is the standard uncertainty of the last parameter in a linear
+// least-squares problem with columns J and noise sigma.
+func lastUncertainty(t *testing.T, J *mat.Dense, sigma float64) float64 {
+	t.Helper()
+	var F, cov mat.Dense
+	F.Mul(J.T(), J)
+	_, n := F.Dims()
+	scale := mat.NewDense(n, n, nil) // to a unit diagonal
+	for i := range n {
+		scale.Set(i, i, 1/math.Sqrt(F.At(i, i)))
+	}
+	F.Mul(scale, &F)
+	F.Mul(&F, scale)
+	if err := cov.Inverse(&F); err != nil {
+		t.Fatal(err)
+	}
+	return sigma * math.Sqrt(cov.At(n-1, n-1)) * scale.At(n-1, n-1)
+}
+
+// TestStepSNR: a line's power over noise is that of its damped sinusoid by
+// Parseval, but for what its bins leave out.
+func TestStepSNR(t *testing.T) {
+	const n, rate, sigma = 8000, 22050.0, 0.01
+	m := mode{1000.7, 3, cmplx.Rect(0.5, 0.3)}
+	fr := blankFrame(n, rate)
+	r := rand.New(rand.NewPCG(7, 6))
+	for k := range fr.rest {
+		fr.rest[k] = complex(r.NormFloat64(), r.NormFloat64()) * complex(sigma*math.Sqrt(n/2), 0)
+	}
+	l := line{hz: m.hz, alpha: m.alpha, amp: m.amp, used: true}
+	fr.place([]*line{&l}, 1000)
+	fr.step(&l, m.alpha, 1e6)
+	energy := rate / (2 * m.alpha) * -math.Expm1(-2*m.alpha*n/rate) // Σ e^(-2αt)
+	near(t, "power over noise, as a share", l.snr/(sq(m.amp)/4*n*energy/l.noise), 0.98, 0.02)
+}
+
+// TestStepIgnoresStraightLines: what varies straight over a line's band, as what
+// leaks in from afar does, is neither noise nor a reason to move.
+func TestStepIgnoresStraightLines(t *testing.T) {
+	const n, rate = 8000, 22050.0
+	m := mode{1000.7, 3, cmplx.Rect(0.5, 0.3)}
+	fr := blankFrame(n, rate)
+	l := line{hz: m.hz, alpha: m.alpha, amp: m.amp, used: true}
+	fr.place([]*line{&l}, 1000)
+	for k := range fr.rest {
+		fr.rest[k] = complex(3, -2) + complex(0.1, 0.07)*complex(float64(k-l.lo), 0)
+	}
+	s := fr.step(&l, m.alpha, 1e6)
+	if l.noise > 1e-12 { // of powers up to 150
+		t.Errorf("noise %g", l.noise)
+	}
+	d := s.after([shared]float64{})
+	near(t, "step of the amplitude", math.Hypot(d[0], d[1]), 0, 1e-9)
+	near(t, "step of the frequency", l.grad[0]/l.info[0][0], 0, 1e-9)
 }

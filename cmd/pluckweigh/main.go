@@ -4,6 +4,8 @@ package main
 
 import (
 	"context"
+	"io"
+	"log"
 	"os"
 	"os/signal"
 	"syscall"
@@ -14,6 +16,9 @@ func main() { os.Exit(realMain()) }
 // realMain runs the command as the shell started it and returns its exit code.
 // The first interrupt ends the listening; a second ends the program.
 func realMain() int {
+	// The FLAC library writes to the standard logger about sample rates it lacks
+	// examples of, a line a frame; nothing of ours does.
+	log.SetOutput(io.Discard)
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
 	context.AfterFunc(ctx, stop)
