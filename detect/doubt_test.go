@@ -78,6 +78,7 @@ func TestNoNumberWhereNothingCanBeTrusted(t *testing.T) {
 		want []detect.Code // one of these
 	}{
 		{"nothing", func(*testing.T) []float64 { return nil }, []detect.Code{detect.NothingHeard}},
+		{"less than a frame", func(*testing.T) []float64 { return tone(440, 0.04, 0.5) }, []detect.Code{detect.NothingHeard, detect.TooShort}},
 		{"silence", func(*testing.T) []float64 { return make([]float64, 2*rate) }, []detect.Code{detect.NothingHeard}},
 		{"a constant", func(*testing.T) []float64 { return slices.Repeat([]float64{0.3}, 2*rate) }, []detect.Code{detect.NothingHeard}},
 		{"noise", func(*testing.T) []float64 { return noise(0.1) }, []detect.Code{detect.NothingHeard, detect.NotAString, detect.TooQuiet}},

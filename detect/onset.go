@@ -31,7 +31,10 @@ func newEnvelope(x []float64, rate float64) *envelope {
 	}
 	hop := max(1, int(hopSeconds*rate))
 	// Whole frames only: a tone cut off within one would look like an attack.
-	frames := max(0, (len(x)-size)/hop+1)
+	frames := 0
+	if len(x) >= size {
+		frames = (len(x)-size)/hop + 1
+	}
 	e := &envelope{hop: float64(hop) / rate, half: float64(size) / 2 / rate}
 
 	edges := []int{max(1, int(30/rate*float64(size)))}
