@@ -81,10 +81,7 @@ func periods(r []float64, rate, least float64, count int) []float64 {
 	lo, hi := int(rate/highestF0), min(int(rate/lowestF0)+1, len(r)*2/3)
 	for i := max(lo, 1); i+1 < hi; i++ {
 		if r[i] > least && r[i] > r[i-1] && r[i] >= r[i+1] {
-			d := 0.0
-			if den := r[i-1] - 2*r[i] + r[i+1]; den < 0 {
-				d = 0.5 * (r[i-1] - r[i+1]) / den
-			}
+			d := vertex(r[i-1], r[i], r[i+1])
 			found = append(found, lagPeak{rate / (float64(i) + d), r[i]})
 		}
 	}

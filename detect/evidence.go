@@ -40,13 +40,11 @@ type match struct {
 // A hypothesis is a law with the peaks it explains and what that is worth.
 type hypothesis struct {
 	law
-	uF0, uB  float64 // rough
-	matches  []match
-	strays   []peak  // peaks it leaves unexplained
-	score    float64 // log-evidence, nats
-	support  float64 // the same, strays left out
-	explains float64 // share of the peaks' weight in its range
-	alone    float64 // weight of the strongest peak left over, relative to the strongest explained, dB
+	uF0, uB float64 // rough
+	matches []match
+	strays  []peak  // peaks it leaves unexplained
+	score   float64 // log-evidence, nats
+	support float64 // the same, strays left out
 }
 
 const (
@@ -159,10 +157,10 @@ func (h *hypothesis) fitPeaks(s *spectrum, reach int) {
 	}
 	// A weak prior on f0²B keeps two or three partials from bending the law.
 	f02 := h.f0 * h.f0
-	const likelyB, spreadB = 8e-5, 4e-4
+	const usualB, spreadB = 8e-5, 4e-4
 	wp := 1 / (spreadB * spreadB * f02 * f02)
 	s4 += wp
-	y2 += wp * likelyB * f02
+	y2 += wp * usualB * f02
 	det := s0*s4 - s2*s2
 	if det <= 0 {
 		return
@@ -198,9 +196,8 @@ func (h *hypothesis) weigh(s *spectrum, topHz float64) {
 		used[m.p.hz] = true
 		strongest = max(strongest, m.p.db)
 	}
-	h.score, h.explains, h.alone = 0, 0, -300
+	h.score = 0
 	h.strays = nil
-	explained, all := 0.0, 0.0
 	slots := 0
 	for slots < maxPartials && h.hz(slots+1) <= top+0.5*h.f0 {
 		slots++
@@ -222,19 +219,13 @@ func (h *hypothesis) weigh(s *spectrum, topHz float64) {
 		if p.hz > topHz {
 			break
 		}
-		all += p.weight()
 		if used[p.hz] {
-			explained += p.weight()
 			continue
 		}
 		h.strays = append(h.strays, p)
-		h.alone = max(h.alone, p.db-strongest)
 		// A stray far below the strongest is noise, hum or a neighbour; one far
 		// above it says that this is not the string that was plucked.
 		h.score -= strayNats * p.weight() * max(0, 1+(p.db-strongest)/40) * max(1, 1+(p.db-strongest)/8)
-	}
-	if all > 0 {
-		h.explains = explained / all
 	}
 }
 

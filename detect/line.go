@@ -99,8 +99,7 @@ func (fr *frame) bendLeft() float64 {
 	return worst
 }
 
-// place gives each line the bins around it, up to half-way to its neighbours
-// and clear of the bins in avoid.
+// place gives each line the bins around it, up to half-way to its neighbours.
 func (fr *frame) place(lines []*line, f0 float64) {
 	binHz := fr.rate / float64(fr.n)
 	width := int(math.Min(lineBins, 0.48*f0/binHz))

@@ -170,7 +170,7 @@ func (l *listener) single(p *Pluck, s *spectrum, only peak) (hypothesis, bool) {
 	return hypothesis{}, false
 }
 
-// nearest picks the one hypothesis that lies within a quarter tone of the note
+// nearest picks the one hypothesis that lies within two semitones of the note
 // expected.
 func (l *listener) nearest(hs []hypothesis) (hypothesis, bool) {
 	var found []hypothesis

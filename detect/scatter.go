@@ -1,6 +1,7 @@
 package detect
 
 import (
+	"cmp"
 	"math"
 	"math/cmplx"
 	"slices"
@@ -50,9 +51,9 @@ func (l *line) own() Value {
 }
 
 // heard tells whether the line stands out of its noise enough to be believed.
-func (l *line) heard() bool { return l.used && l.snr > 12 && cmplx.Abs(l.amp) > 3*l.uAmp }
+func (l *line) heard() bool { return l.used && l.snr > leastSNR && cmplx.Abs(l.amp) > 3*l.uAmp }
 
-// law departures: how far line l lies from the law, with what noise explains.
+// departure is how far line l lies from the law, Hz, and what noise explains of it.
 func (f *fit) departure(l *line) (d, u float64) {
 	own := l.own()
 	return own.V - f.sounding(l.n), own.U
@@ -96,10 +97,7 @@ func (f *fit) reweigh() bool {
 	}
 	scale := root(func(tau float64) float64 { return median(tau) - 0.6745 })
 	slices.SortFunc(in, func(a, b *line) int {
-		if pull(a, scale) > pull(b, scale) {
-			return -1
-		}
-		return 1
+		return cmp.Compare(pull(b, scale), pull(a, scale))
 	})
 	most := int(mostOut * float64(len(in)))
 	keep := in[:0:0]

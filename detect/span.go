@@ -9,7 +9,7 @@ import (
 
 // nodes is how many points of a span carry what distant lines leak into it. A
 // line at least one span's half-width from the span's edge leaks a function that
-// eight Chebyshev nodes render to 1e-5 of itself (Bernstein ellipse of 3.7).
+// eight Chebyshev nodes render to 5e-5 of itself (1/T₈(2)).
 const nodes = 8
 
 // A span is a stretch of bins [lo, hi) in which the fit looks at the spectrum.

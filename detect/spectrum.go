@@ -139,7 +139,7 @@ func (s *spectrum) findPeaks(pad float64) {
 }
 
 // hannSkirt bounds the power of a Hann window's side lobes d bins from a line's
-// centre, with a margin of 8 dB for decay: the lobes go as 1/(d(d²-1)).
+// centre, with a margin of 14 dB for decay: the lobes go as 1/(d(d²-1)).
 func hannSkirt(d float64) float64 {
 	if d < 1.8 {
 		return 1
@@ -152,11 +152,7 @@ func hannSkirt(d float64) float64 {
 // bins, which for a padded Hann window is good to about 1 % of a bin.
 func (s *spectrum) measure(i int) peak {
 	a, b, c := math.Log(s.power[i-1]+1e-300), math.Log(s.power[i]+1e-300), math.Log(s.power[i+1]+1e-300)
-	d := 0.0
-	if den := a - 2*b + c; den < 0 {
-		d = 0.5 * (a - c) / den
-	}
-	d = min(max(d, -0.5), 0.5)
+	d := min(max(vertex(a, b, c), -0.5), 0.5)
 	snr := s.power[i] / s.floor[i]
 	return peak{
 		hz: (float64(i) + d) * s.binHz,
@@ -176,4 +172,13 @@ func (s *spectrum) loud(within float64) []peak {
 		}
 	}
 	return out
+}
+
+// vertex is where, in steps from the middle one of three equally spaced values,
+// the parabola through them has its top; 0 where it has none.
+func vertex(a, b, c float64) float64 {
+	if den := a - 2*b + c; den < 0 {
+		return 0.5 * (a - c) / den
+	}
+	return 0
 }

@@ -141,10 +141,7 @@ func (t *Tracker) firstPitch() float64 {
 	}
 	for i := lo; i+1 < hi; i++ {
 		if r[i] > 0.93*top && r[i] > r[i-1] && r[i] >= r[i+1] {
-			d := 0.0
-			if den := r[i-1] - 2*r[i] + r[i+1]; den < 0 {
-				d = 0.5 * (r[i-1] - r[i+1]) / den
-			}
+			d := vertex(r[i-1], r[i], r[i+1])
 			return t.rate / (float64(i) + d)
 		}
 	}
