@@ -48,6 +48,11 @@ func Analyze(x []float64, rate float64, o Options) (Take, error) {
 	if len(t.Plucks) == 0 {
 		t.Doubts = append(t.Doubts, l.nothing())
 	}
+	if c := apart(t.Plucks); c > oneString {
+		t.Doubts = append(t.Doubts, Doubt{Code: Scatter, Fatal: true,
+			Say: fmt.Sprintf("the plucks lie %.0f cents apart, as of different strings: measure one string a take", c)})
+		return t, nil
+	}
 	t.Reading = pool(t.Plucks)
 	return t, nil
 }

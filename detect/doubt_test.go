@@ -117,6 +117,11 @@ func TestNoNumberWhereNothingCanBeTrusted(t *testing.T) {
 			tk.Neighbors = []synth.Neighbor{{String: second, Pluck: tk.Plucks[0], Level: -3}}
 			return render(t, tk)
 		}, []detect.Code{detect.TwoStrings}},
+		{"two strings one after the other", func(t *testing.T) []float64 {
+			other := bass()
+			other.String = second
+			return append(render(t, bass()), render(t, other)...)
+		}, []detect.Code{detect.Scatter}},
 		{"still being tuned up", func(t *testing.T) []float64 {
 			tk := bass()
 			tk.Ramp = 20

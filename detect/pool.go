@@ -19,17 +19,16 @@ func pool(plucks []Pluck) *Reading {
 	if len(in) == 0 {
 		return nil
 	}
-	pick := func(get func(Pluck) Value) ([]Value, Value) {
+	pick := func(get func(Pluck) Value) Value {
 		var vs []Value
 		for _, p := range in {
 			vs = append(vs, get(p))
 		}
-		return vs, mean(vs)
+		return mean(vs)
 	}
 	r := &Reading{Plucks: len(in)}
-	var f0s []Value
-	f0s, r.F0 = pick(func(p Pluck) Value { return p.F0 })
-	_, r.F1 = pick(func(p Pluck) Value { return p.F1 })
+	r.F0 = pick(func(p Pluck) Value { return p.F0 })
+	r.F1 = pick(func(p Pluck) Value { return p.F1 })
 	var stiff []Value
 	for _, p := range in {
 		if p.BKnown {
@@ -39,7 +38,7 @@ func pool(plucks []Pluck) *Reading {
 	if r.BKnown = len(stiff) > 0; r.BKnown {
 		r.B = mean(stiff)
 	} else {
-		_, r.B = pick(func(p Pluck) Value { return p.B })
+		r.B = pick(func(p Pluck) Value { return p.B })
 	}
 	seen := map[Code]bool{}
 	for _, p := range in {
@@ -50,14 +49,28 @@ func pool(plucks []Pluck) *Reading {
 			}
 		}
 	}
-	lo, hi := math.Inf(1), 0.0
-	for _, v := range f0s {
-		lo, hi = min(lo, v.V), max(hi, v.V)
-	}
-	if spread := cents(hi, lo); spread > 5 {
+	if spread := apart(in); spread > 5 {
 		r.Doubts = append(r.Doubts, Doubt{Code: Scatter, Say: fmt.Sprintf("the plucks differ by %.1f cents: did the tuning change, or was it more than one string?", spread)})
 	}
 	return r
+}
+
+// oneString is how far apart, in cents, plucks of one string may lie; a mean of
+// different strings would be nobody's.
+const oneString = 50.0
+
+// apart is the interval between the lowest and the highest trusted pluck, cents.
+func apart(plucks []Pluck) float64 {
+	lo, hi := math.Inf(1), 0.0
+	for _, p := range plucks {
+		if p.Trusted {
+			lo, hi = min(lo, p.F0.V), max(hi, p.F0.V)
+		}
+	}
+	if hi == 0 {
+		return 0
+	}
+	return cents(hi, lo)
 }
 
 // mean is the random-effects mean of independent values.
