@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"hash"
 	"io"
+	"math"
 
 	"github.com/mewkiz/flac"
 	"github.com/mewkiz/flac/frame"
@@ -16,18 +17,18 @@ import (
 
 // A flacDecoder reads the samples of a FLAC stream (RFC 9639).
 type flacDecoder struct {
-	stream  *flac.Stream
-	in      *failReader
-	channel int       // from 1, or 0 for the mean of all
-	rest    []float64 // decoded, not yet delivered
-	mono    []float64 // buffer of rest
-	count   uint64    // samples decoded
-	sum     hash.Hash // over the samples of all channels; nil if not checked
-	raw     []byte    // buffer for sum
-	err     error     // what decode returns after rest
+	stream *flac.Stream
+	in     *failReader
+	chosen int       // channel, from 1, or 0 for all
+	rest   [][]int32 // of each channel delivered, decoded and not yet delivered
+	count  uint64    // samples decoded
+	sum    hash.Hash // over the samples of all channels; nil if not checked
+	raw    []byte    // buffer for sum
+	err    error     // what decode returns after rest
 }
 
-// maxFLACBits is what the library decodes: it knows no frames of 32 bits.
+// maxFLACBits is what the library decodes. RFC 9639 has samples of up to 32 bits;
+// as of v1.0.14 the library holds the code that says so in a frame for reserved.
 const maxFLACBits = 31
 
 func newFLAC(r *bufio.Reader, o Options) (decoder, error) {
@@ -40,7 +41,7 @@ func newFLAC(r *bufio.Reader, o Options) (decoder, error) {
 	if head[4]&0x7F != 0 || !bytes.Equal(head[5:], []byte{0, 0, 34}) {
 		return nil, &Error{What: "is a damaged FLAC file: its stream info is lacking", Do: hintDamaged}
 	}
-	d := &flacDecoder{in: &failReader{r: r}, channel: o.Channel}
+	d := &flacDecoder{in: &failReader{r: r}, chosen: o.Channel}
 	err = contain(func() (err error) { d.stream, err = flac.New(d.in); return err })
 	if err == io.EOF || errors.Is(err, io.ErrUnexpectedEOF) {
 		return nil, headerError(err)
@@ -56,17 +57,15 @@ func newFLAC(r *bufio.Reader, o Options) (decoder, error) {
 	}
 	if info.BitsPerSample > maxFLACBits {
 		return nil, &Error{
-			What: fmt.Sprintf("is a FLAC file of %d bits, of which up to %d can be decoded", info.BitsPerSample, maxFLACBits),
-			Do:   "convert it to FLAC of 24 bits, or to WAV",
+			What: fmt.Sprintf("is a FLAC file of %d bits, and the decoder here knows up to %d", info.BitsPerSample, maxFLACBits),
+			Do:   "export it as WAV, or as FLAC of 24 bits, from a sound editor or converter",
 		}
 	}
 	if info.MD5sum != [md5.Size]byte{} {
 		d.sum = md5.New()
 	}
-	for len(d.rest) == 0 && d.err == nil {
-		d.fill()
-	}
-	if len(d.rest) == 0 {
+	d.rest = make([][]int32, d.channels())
+	if !d.fill() {
 		var cut errTruncated
 		if d.err == io.EOF || errors.As(d.err, &cut) {
 			return nil, &Error{What: "is a FLAC file without samples", Do: hintDamaged}
@@ -78,37 +77,57 @@ func newFLAC(r *bufio.Reader, o Options) (decoder, error) {
 
 func (d *flacDecoder) rate() float64 { return float64(d.stream.Info.SampleRate) }
 
-// decode implements decoder.
-func (d *flacDecoder) decode(dst []float64) (int, error) {
-	for len(d.rest) == 0 {
-		if d.err != nil {
-			return 0, d.err
-		}
-		d.fill()
+func (d *flacDecoder) channels() int {
+	if d.chosen > 0 {
+		return 1
 	}
-	n := copy(dst, d.rest)
-	d.rest = d.rest[n:]
+	return int(d.stream.Info.NChannels)
+}
+
+// decode implements decoder.
+func (d *flacDecoder) decode(dst [][]float64) (int, error) {
+	if !d.fill() {
+		return 0, d.err
+	}
+	n := min(len(dst[0]), len(d.rest[0]))
+	scale := math.Ldexp(1, 1-int(d.stream.Info.BitsPerSample))
+	for c, rest := range d.rest {
+		for i, x := range rest[:n] {
+			dst[c][i] = float64(x) * scale
+		}
+		d.rest[c] = rest[n:]
+	}
 	return n, nil
 }
 
-// fill decodes the next frame into rest, or sets err.
-func (d *flacDecoder) fill() {
+// fill sees to it that there is something in rest, or sets err and returns
+// false.
+func (d *flacDecoder) fill() bool {
+	for len(d.rest[0]) == 0 {
+		if d.err == nil {
+			d.err = d.decodeFrame()
+		}
+		if d.err != nil {
+			return false
+		}
+	}
+	return true
+}
+
+// decodeFrame leaves the next frame in rest, or returns how the sound ends.
+func (d *flacDecoder) decodeFrame() error {
 	info := d.stream.Info
 	if info.NSamples > 0 && d.count >= info.NSamples {
-		d.err = d.verify()
-		return
+		return d.verify()
 	}
 	f, err := d.next()
 	switch {
 	case err == io.EOF && info.NSamples == 0:
-		d.err = d.verify()
-		return
+		return d.verify()
 	case err == io.EOF || errors.Is(err, io.ErrUnexpectedEOF):
-		d.err = errTruncated{max(0, int64(info.NSamples)-int64(d.count))}
-		return
+		return errTruncated{max(0, int64(info.NSamples)-int64(d.count))}
 	case err != nil:
-		d.err = d.wrong(err)
-		return
+		return d.wrong(err)
 	}
 	d.hash(f)
 	n := len(f.Subframes[0].Samples)
@@ -116,7 +135,10 @@ func (d *flacDecoder) fill() {
 		n = int(min(uint64(n), info.NSamples-d.count))
 	}
 	d.count += uint64(n)
-	d.mix(f, n)
+	for c := range d.rest {
+		d.rest[c] = f.Subframes[max(0, d.chosen-1)+c].Samples[:n]
+	}
+	return nil
 }
 
 // next returns the next frame, its channels restored.
@@ -140,28 +162,6 @@ func (d *flacDecoder) next() (f *frame.Frame, err error) {
 		return f.Parse()
 	})
 	return f, err
-}
-
-// mix leaves the first n samples of f as mono in rest.
-func (d *flacDecoder) mix(f *frame.Frame, n int) {
-	if cap(d.mono) < n {
-		d.mono = make([]float64, n)
-	}
-	d.rest = d.mono[:n]
-	channels := f.Subframes
-	if d.channel > 0 {
-		channels = channels[d.channel-1 : d.channel]
-	}
-	clear(d.rest)
-	for _, c := range channels {
-		for i, x := range c.Samples[:n] {
-			d.rest[i] += float64(x)
-		}
-	}
-	full := float64(int64(1) << (f.BitsPerSample - 1))
-	for i := range d.rest {
-		d.rest[i] /= full * float64(len(channels))
-	}
 }
 
 // hash adds the samples of f to the checksum: all channels in turn, in the

@@ -27,8 +27,13 @@ type Options struct {
 // its name. It is decoded as it is read, so that its size does not matter.
 //
 // WAV: 8, 16, 24 and 32-bit integer and 32 and 64-bit floating point, RIFF,
-// RF64 and BW64. FLAC: 4 to 31 bits. All other files are refused with an
-// *Error, lossy ones because lossy coding moves partials.
+// RF64 and BW64; of fewer valid bits than the container has, the upper ones count.
+// FLAC: 4 to 31 bits (32 are beyond the library that decodes it). All other files
+// are refused with an *Error, lossy ones because lossy coding moves partials.
+//
+// Samples that are not finite or beyond ±MaxSample are delivered as 0 and are a
+// flaw; those of less than 2^-149, the least that 32-bit floating point holds, are
+// delivered as 0. Channels that cancel in the mean of all are a flaw as well.
 func Open(path string, o Options) (Source, error) {
 	return OpenContext(context.Background(), path, o)
 }
@@ -121,15 +126,17 @@ func pathError(path string, err error) *Error {
 	return e
 }
 
-// A decoder turns the bytes of one stream into mono samples. They need not be
-// finite: the stream sees to that.
+// A decoder turns the bytes of one stream into samples, of the channel chosen or
+// of all. They need not be finite: the stream sees to that.
 type decoder interface {
 	rate() float64
+	channels() int // how many are delivered
 
-	// decode fills dst with up to len(dst) samples, as they come. It returns
-	// n > 0 and nil, or 0 and an error: io.EOF at the end of the sound, and
-	// errTruncated where the file ends before its header says.
-	decode(dst []float64) (n int, err error)
+	// decode fills the channels of dst, all of one length, with up to so many
+	// samples each, as they come. It returns n > 0 and nil, or 0 and an error:
+	// io.EOF at the end of the sound, and errTruncated where the file ends before
+	// its header says. After an error it is not called again.
+	decode(dst [][]float64) (n int, err error)
 }
 
 // errTruncated ends a stream which lacks samples at its end.

@@ -18,10 +18,11 @@ const (
 
 // Hints for what is refused.
 const (
-	hintLossy   = "lossy coding moves partials, and converting does not bring them back: record WAV or FLAC"
-	hintConvert = "convert it to WAV or FLAC"
-	hintNoSound = "give a WAV or FLAC recording"
-	hintDamaged = "copy or record it again"
+	hintLossy     = "lossy coding moves partials, and converting does not bring them back: set the recorder to WAV or FLAC"
+	hintContainer = "if the sound in it is lossless, " + hintConvert + "; otherwise " + hintLossy
+	hintConvert   = "export it as WAV or FLAC from a sound editor or converter"
+	hintNoSound   = "give a WAV or FLAC recording"
+	hintDamaged   = "copy or record it again"
 )
 
 // sniffLen is how much of a stream is looked at to recognise it, in bytes.
@@ -97,7 +98,7 @@ var signatures = []struct {
 	hint        string
 }{
 	{0, "RIFX", "is a big-endian WAV (RIFX) file", hintConvert},
-	{8, "AVI ", "is an AVI film", hintLossy},
+	{8, "AVI ", "is an AVI film", hintContainer},
 	{8, "AIFF", "is an AIFF file", hintConvert},
 	{8, "AIFC", "is an AIFF-C file", hintConvert},
 	{0, "FORM", "is an IFF file", hintConvert},
@@ -110,13 +111,13 @@ var signatures = []struct {
 	{0, "DSD ", "is a DSD file", hintConvert},
 	{0, "FRM8", "is a DSD file", hintConvert},
 	{0, "MThd", "is a MIDI file, which holds no sound", hintNoSound},
-	{28, "\x7FFLAC", "is FLAC in an Ogg container", "convert it to plain FLAC or to WAV"},
+	{28, "\x7FFLAC", "is FLAC in an Ogg container", hintConvert},
 	{28, "\x01vorbis", "is an Ogg Vorbis file", hintLossy},
 	{28, "OpusHead", "is an Ogg Opus file", hintLossy},
-	{0, "OggS", "is an Ogg file", hintLossy},
-	{4, "ftyp", "is an MPEG-4 file (MP4, M4A), whose sound is nearly always lossy", hintLossy},
-	{0, "\x30\x26\xB2\x75\x8E\x66\xCF\x11", "is a Windows Media file (WMA, ASF)", hintLossy},
-	{0, "\x1A\x45\xDF\xA3", "is a Matroska or WebM file", hintLossy},
+	{0, "OggS", "is an Ogg file", hintContainer},
+	{4, "ftyp", "is an MPEG-4 file (MP4, M4A), whose sound is nearly always lossy", hintContainer},
+	{0, "\x30\x26\xB2\x75\x8E\x66\xCF\x11", "is a Windows Media file (WMA, ASF)", hintContainer},
+	{0, "\x1A\x45\xDF\xA3", "is a Matroska or WebM file", hintContainer},
 	{0, "#!AMR", "is an AMR file", hintLossy},
 	{0, "\x0B\x77", "is an AC-3 file", hintLossy},
 	{0, "PK\x03\x04", "is a zip archive", "unpack it"},

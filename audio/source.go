@@ -12,12 +12,14 @@ import (
 var ErrClosed = errors.New("audio: source is closed")
 
 // A Source delivers mono samples at one sample rate. Full scale is ±1; floating
-// point material may exceed it. Every implementation passes audiotest.Conform.
+// point material may exceed it. Every implementation passes
+// audiotest.Conform.
 //
 // The contract of Read, whose only legal returns are these:
 //
 //	n > 0,  nil      the first n samples of dst are new, contiguous in time with
-//	                 those before unless Flaws says otherwise, and finite
+//	                 those before unless Flaws says otherwise, and within
+//	                 ±MaxSample
 //	n == 0, nil      only when len(dst) == 0
 //	n == 0, io.EOF   the sound is over; every later Read says the same
 //	n == 0, err      anything else: the source has failed and every later Read
@@ -57,6 +59,10 @@ const (
 	Overrun   FlawKind = iota // samples were lost by the recording chain
 	NotFinite                 // NaN or infinite in the material, delivered as 0
 	Truncated                 // the file ends before its header says
+	TooLarge                  // beyond MaxSample in the material, delivered as 0
+	Cancelled                 // the channels are of opposite phase and cancel in their mean: one alone says more
+
+	kinds // how many there are
 )
 
 // String names the kind in a word or two.
@@ -68,9 +74,17 @@ func (k FlawKind) String() string {
 		return "not finite"
 	case Truncated:
 		return "truncated"
+	case TooLarge:
+		return "too large"
+	case Cancelled:
+		return "cancelled"
 	}
 	return "unknown flaw"
 }
+
+// stretch tells whether a flaw of this kind is Len delivered samples long. The
+// others are places between samples.
+func (k FlawKind) stretch() bool { return k == NotFinite || k == TooLarge || k == Cancelled }
 
 // A Flaw is a place in the delivered samples where something went wrong.
 type Flaw struct {

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"io"
 	"sync"
+	"sync/atomic"
 )
 
 // A stream is a decoder at work in a goroutine of its own, so that a pipe that
@@ -14,18 +15,18 @@ type stream struct {
 	name   string
 	closer io.Closer // what Close frees beside the goroutine; may be nil
 
-	chunks chan chunk     // decoded, in order
+	chunks chan chunk     // decoded and mixed, in order
 	spare  chan []float64 // buffers to decode into
 	done   chan struct{}  // closed by Close
 	once   sync.Once
 
+	mixer *Mixer
+	at    atomic.Int64 // samples delivered
+
 	// Read's own.
 	rest []float64 // decoded, not yet delivered: the end of buf
 	buf  []float64
-	at   int64 // samples delivered
 	err  error // how the sound ended
-
-	flaws flawLog
 }
 
 var _ Source = (*stream)(nil)
@@ -37,8 +38,9 @@ type chunk struct {
 }
 
 const (
-	chunkLen   = 4096 // samples decoded at a time at most
-	chunkCount = 3    // one being decoded, one waiting, one being read
+	chunkLen   = 4096  // samples decoded at a time at most
+	chunkRoom  = 16384 // samples of all channels decoded at a time at most
+	chunkCount = 3     // one being decoded, one waiting, one being read
 )
 
 // start returns a source of r once its header has been read, or fails when ctx
@@ -58,6 +60,9 @@ func start(ctx context.Context, name string, r io.Reader, closer io.Closer, o Op
 	result := make(chan opened, 1)
 	go func() {
 		d, err := newDecoder(r, o)
+		if err == nil {
+			s.mixer = NewMixer(d.rate(), d.channels())
+		}
 		result <- opened{d, err}
 		if err == nil {
 			s.run(d)
@@ -79,19 +84,27 @@ func start(ctx context.Context, name string, r io.Reader, closer io.Closer, o Op
 
 // run decodes until the sound ends or the stream is closed.
 func (s *stream) run(d decoder) {
+	channels := make([][]float64, d.channels())
+	n := min(chunkLen, chunkRoom/len(channels))
+	for c := range channels[1:] {
+		channels[1+c] = make([]float64, n)
+	}
 	for range chunkCount {
-		s.spare <- make([]float64, chunkLen)
+		s.spare <- make([]float64, n)
 	}
 	for {
-		var buf []float64
 		select {
-		case buf = <-s.spare:
+		case channels[0] = <-s.spare:
 		case <-s.done:
 			return
 		}
-		n, err := d.decode(buf)
+		n, err := d.decode(channels)
+		if err != nil {
+			s.mixer.End()
+		}
+		s.mixer.Mix(channels, n)
 		select {
-		case s.chunks <- chunk{buf[:n], err}:
+		case s.chunks <- chunk{channels[0][:n], err}:
 		case <-s.done:
 			return
 		}
@@ -105,7 +118,7 @@ func (s *stream) run(d decoder) {
 func (s *stream) Rate() float64 { return s.rate }
 
 // Flaws implements Source.
-func (s *stream) Flaws() []Flaw { return s.flaws.list() }
+func (s *stream) Flaws() []Flaw { return s.mixer.Flaws(s.at.Load()) }
 
 // Close implements Source.
 func (s *stream) Close() error {
@@ -142,13 +155,7 @@ func (s *stream) Read(ctx context.Context, dst []float64) (int, error) {
 	}
 	n := copy(dst, s.rest)
 	s.rest = s.rest[n:]
-	for i, x := range dst[:n] {
-		if x-x != 0 { // NaN and the infinities
-			dst[i] = 0
-			s.flaws.add(Flaw{NotFinite, s.at + int64(i), 1})
-		}
-	}
-	s.at += int64(n)
+	s.at.Add(int64(n))
 	return n, nil
 }
 
@@ -181,7 +188,7 @@ func (s *stream) end(err error) error {
 	case err == io.EOF:
 		return io.EOF
 	case errors.As(err, &cut):
-		s.flaws.add(Flaw{Truncated, s.at, cut.missing})
+		s.mixer.Add(Flaw{Truncated, s.at.Load(), cut.missing})
 		return io.EOF
 	}
 	return named(err, s.name)

@@ -3,11 +3,14 @@ package audio_test
 import (
 	"bytes"
 	"context"
+	"crypto/md5"
 	"errors"
+	"fmt"
 	"io"
 	"math"
 	"os"
 	"runtime"
+	"slices"
 	"testing"
 	"testing/iotest"
 	"time"
@@ -20,6 +23,12 @@ import (
 func takes(n int) map[string][]byte {
 	s16, s24, f32 := formNamed("s16"), formNamed("s24"), formNamed("f32")
 	x := sound(n, 2)
+	opposite := sound(n, 2)
+	for i := 1; i < len(opposite); i += 2 {
+		opposite[i] = -opposite[i-1]
+	}
+	opposite[30] = 1e30
+	flac, _ := smallFLAC()
 	bad := sound(n, 1)
 	for i := range bad {
 		if i%5000 < 10 || i%1000 == 0 {
@@ -32,6 +41,8 @@ func takes(n int) map[string][]byte {
 		"not finite": riff(f32.fmtChunk(1, 48000), chunk("data", f32.data(bad))),
 		"truncated":  riff(s24.fmtChunk(2, 48000), sized("data", 1<<30, s24.data(x))),
 		"streamed":   riff(s16.fmtChunk(2, 48000), sized("data", math.MaxUint32, s16.data(x))),
+		"opposite":   riff(f32.fmtChunk(2, 48000), chunk("data", f32.data(opposite))),
+		"FLAC":       flac,
 		"one sample": riff(s16.fmtChunk(1, 48000), chunk("data", []byte{1, 2})),
 	}
 }
@@ -198,33 +209,65 @@ func TestNothingStays(t *testing.T) {
 // TestLargeFile: memory does not grow with what a file holds, or claims to.
 func TestLargeFile(t *testing.T) {
 	f := formNamed("s16")
-	const frames = 8 << 20 // 32 MB of stereo
-	head := riff(chunk("LIST", make([]byte, 10)), f.fmtChunk(2, 48000), sized("data", 0xF0000000, nil))
-	s, err := audio.NewReader(io.MultiReader(bytes.NewReader(head), io.LimitReader(zeros{}, frames*4)), audio.Options{})
-	if err != nil {
-		t.Fatal(err)
+	for _, channels := range []int{1, 2, 32} {
+		t.Run(fmt.Sprint(channels), func(t *testing.T) {
+			frames := 16 << 20 / channels // 32 MB
+			head := riff(chunk("LIST", make([]byte, 10)), f.fmtChunk(channels, 192000), sized("data", 0xF0000000, nil))
+			s, err := audio.NewReader(io.MultiReader(bytes.NewReader(head), io.LimitReader(zeros{}, 32<<20)), audio.Options{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			defer s.Close()
+			var before, after runtime.MemStats
+			runtime.ReadMemStats(&before)
+			if n := count(t, s); n != frames {
+				t.Errorf("%d samples, want %d", n, frames)
+			}
+			runtime.ReadMemStats(&after)
+			if used := after.TotalAlloc - before.TotalAlloc; used > 1<<20 {
+				t.Errorf("reading 32 MB allocated %d bytes", used)
+			}
+		})
 	}
-	defer s.Close()
-	var before, after runtime.MemStats
-	runtime.ReadMemStats(&before)
+}
+
+// TestLargeFLAC: the decoder allocates for each frame, and none of it is kept.
+func TestLargeFLAC(t *testing.T) {
+	const frames, each = 20_000, 256
+	constant := []byte{0x00, 0x40, 0x00} // a subframe of 0x4000
+	frame := flacFrame(0, each, 1, slices.Concat(constant, constant))
+	file := flacStream(2, 16, frames*each, [md5.Size]byte{}, bytes.Repeat(frame, frames))
+	s := openBytes(t, file, audio.Options{})
+	heap := func() uint64 {
+		var m runtime.MemStats
+		runtime.GC()
+		runtime.ReadMemStats(&m)
+		return m.HeapAlloc
+	}
+	before := heap()
+	if n := count(t, s); n != frames*each {
+		t.Errorf("%d samples, want %d", n, frames*each)
+	}
+	if after := heap(); after > before+1<<20 {
+		t.Errorf("%d bytes are kept of %d samples", after-before, frames*each)
+	}
+	runtime.KeepAlive(s)
+	runtime.KeepAlive(file)
+}
+
+// count reads s to its end and returns the number of its samples.
+func count(t *testing.T, s audio.Source) (total int) {
+	t.Helper()
 	dst := make([]float64, 4096)
-	total := 0
 	for {
 		n, err := s.Read(context.Background(), dst)
 		total += n
 		if err == io.EOF {
-			break
+			return total
 		}
 		if err != nil {
 			t.Fatal(err)
 		}
-	}
-	runtime.ReadMemStats(&after)
-	if total != frames {
-		t.Errorf("%d samples, want %d", total, frames)
-	}
-	if used := after.TotalAlloc - before.TotalAlloc; used > 1<<20 {
-		t.Errorf("reading 32 MB allocated %d bytes", used)
 	}
 }
 

@@ -39,7 +39,8 @@ func ints(b []byte, width int) []float64 {
 }
 
 // agree compares the mean of the channels and some of them with the samples
-// another program decoded from the file, bit by bit.
+// another program decoded from the file, bit by bit. Some of the channels may
+// cancel.
 func agree(t *testing.T, path string, want []float64, channels, rate int) {
 	t.Helper()
 	for _, channel := range slices.Compact([]int{0, 1, (channels + 1) / 2, channels}) {
@@ -48,8 +49,10 @@ func agree(t *testing.T, path string, want []float64, channels, rate int) {
 			t.Fatalf("rate is %v, want %d", s.Rate(), rate)
 		}
 		equal(t, all(t, s), pick(want, channels, channel))
-		if flaws := s.Flaws(); len(flaws) > 0 {
-			t.Errorf("flaws %v", flaws)
+		for _, f := range s.Flaws() {
+			if f.Kind != audio.Cancelled {
+				t.Errorf("flaw %v", f)
+			}
 		}
 	}
 }

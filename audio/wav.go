@@ -39,10 +39,10 @@ const waveGUID = "\x00\x00\x00\x00\x10\x00\x80\x00\x00\xAA\x00\x38\x9B\x71"
 
 // A wavFormat is what a fmt chunk says.
 type wavFormat struct {
-	coding   coding
-	rate     uint32 // Hz
-	channels int
-	block    int // bytes of one sample of all channels
+	coding coding
+	rate   uint32 // Hz
+	count  int    // channels
+	block  int    // bytes of a frame, one sample of all channels
 }
 
 // unknownSize stands for data that go on to the end of the stream.
@@ -141,7 +141,7 @@ func parseFormat(b []byte) (wavFormat, error) {
 	}
 	le := binary.LittleEndian
 	tag := le.Uint16(b)
-	f := wavFormat{channels: int(le.Uint16(b[2:])), rate: le.Uint32(b[4:]), block: int(le.Uint16(b[12:]))}
+	f := wavFormat{count: int(le.Uint16(b[2:])), rate: le.Uint32(b[4:]), block: int(le.Uint16(b[12:]))}
 	bits := int(le.Uint16(b[14:]))
 	if tag == tagExtensible {
 		if len(b) < 40 {
@@ -173,11 +173,11 @@ func parseFormat(b []byte) (wavFormat, error) {
 	default:
 		return f, &Error{What: fmt.Sprintf("is a WAV file of unknown coding (format tag 0x%04X)", tag), Do: hintConvert}
 	}
-	if err := checkShape(int64(f.rate), f.channels, 0); err != nil {
+	if err := checkShape(int64(f.rate), f.count, 0); err != nil {
 		return f, err
 	}
-	if f.block != f.channels*width {
-		return f, badFormat("%d channels of %d bytes in blocks of %d", f.channels, width, f.block)
+	if f.block != f.count*width {
+		return f, badFormat("%d channels of %d bytes in blocks of %d", f.count, width, f.block)
 	}
 	return f, nil
 }

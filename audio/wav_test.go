@@ -103,16 +103,20 @@ func TestWAVStructure(t *testing.T) {
 	}
 
 	// Floating point may exceed full scale.
-	y := []float64{3, -1e30, 0x1p-149, 1e38}
+	y := []float64{3, -1 << 31, 0x1p-149, 1 << 31}
 	s := openBytes(t, riff(f32.fmtChunk(1, 48000), chunk("data", f32.data(y))), audio.Options{})
-	equal(t, all(t, s), []float64{3, float64(float32(-1e30)), 0x1p-149, float64(float32(1e38))})
+	equal(t, all(t, s), y)
 }
 
 // TestWAVValidBits: fewer valid bits than the container has are its upper ones.
 func TestWAVValidBits(t *testing.T) {
-	for _, tt := range []struct{ form, valid int }{{1, 12}, {2, 20}, {3, 24}, {3, 20}, {0, 4}} {
+	// 24 in 32 is what many interfaces record; 0 valid bits are found for "all".
+	for _, tt := range []struct{ form, valid int }{{1, 12}, {2, 20}, {3, 24}, {3, 20}, {0, 4}, {3, 31}, {2, 23}, {1, 1}, {3, 0}} {
 		f := forms[tt.form]
 		step := math.Ldexp(1, 1-tt.valid)
+		if tt.valid == 0 {
+			step = math.Ldexp(1, 1-f.bits)
+		}
 		x := sound(300, 1)
 		for i := range x {
 			x[i] = math.Floor(x[i]/step) * step
@@ -209,20 +213,21 @@ func checkError(t *testing.T, err error, want string) {
 	}
 }
 
-// TestNotFinite: NaN and infinities come out as 0, and are said.
-func TestNotFinite(t *testing.T) {
+// TestNoSound: NaN, infinities and what is beyond any scale come out as 0, and
+// are said; what is next to nothing is nothing.
+func TestNoSound(t *testing.T) {
 	nan, inf := math.NaN(), math.Inf(1)
-	stereo := []float64{1, 1, nan, 1, inf, -inf, 0.5, 0.25, 1, 1, 1, -inf}
-	kind := audio.NotFinite
+	stereo := []float64{1, 1, nan, 1, inf, -inf, 0.5, 0.25, 1, 1, 1, -inf, 1e30, 0.5, -0x1.000002p31, 0.5, 3e9, nan, 1, 1}
+	const bad, large = audio.NotFinite, audio.TooLarge
 	tests := []struct {
 		name    string
 		channel int
 		want    []float64
 		flaws   []audio.Flaw
 	}{
-		{"left", 1, []float64{1, 0, 0, 0.5, 1, 1}, []audio.Flaw{{kind, 1, 2}}},
-		{"right", 2, []float64{1, 1, 0, 0.25, 1, 0}, []audio.Flaw{{kind, 2, 1}, {kind, 5, 1}}},
-		{"both", 0, []float64{1, 0, 0, 0.375, 1, 0}, []audio.Flaw{{kind, 1, 2}, {kind, 5, 1}}},
+		{"left", 1, []float64{1, 0, 0, 0.5, 1, 1, 0, 0, 0, 1}, []audio.Flaw{{bad, 1, 2}, {large, 6, 3}}},
+		{"right", 2, []float64{1, 1, 0, 0.25, 1, 0, 0.5, 0.5, 0, 1}, []audio.Flaw{{bad, 2, 1}, {bad, 5, 1}, {bad, 8, 1}}},
+		{"both", 0, []float64{1, 0, 0, 0.375, 1, 0, 0, 0, 0, 1}, []audio.Flaw{{bad, 1, 2}, {bad, 5, 1}, {large, 6, 2}, {bad, 8, 1}}},
 	}
 	for _, name := range []string{"f32", "f64"} {
 		f := formNamed(name)
@@ -234,6 +239,14 @@ func TestNotFinite(t *testing.T) {
 				t.Errorf("%s: %s: flaws are %v, want %v", name, tt.name, got, tt.flaws)
 			}
 		}
+	}
+
+	f64 := formNamed("f64")
+	x := []float64{5e-324, -0x1p-1022, 0x1p-150, 0x1p-149, 1e150, 1}
+	s := openBytes(t, riff(f64.fmtChunk(1, 48000), chunk("data", f64.data(x))), audio.Options{})
+	equal(t, all(t, s), []float64{0, 0, 0, 0x1p-149, 0, 1})
+	if got := s.Flaws(); !slices.Equal(got, []audio.Flaw{{large, 4, 1}}) {
+		t.Errorf("flaws are %v", got)
 	}
 }
 

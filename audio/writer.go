@@ -96,7 +96,7 @@ func newWriter(f *os.File, path string, rate float64) (*Writer, error) {
 }
 
 // Write appends samples, rounded to 32-bit floating point. A sample that is not
-// finite there is an error, and nothing of samples is written.
+// finite or beyond ±MaxSample is an error, and nothing of samples is written.
 func (w *Writer) Write(samples []float64) error {
 	if w.closed {
 		return &Error{Name: w.path, What: "the take is closed", Err: fs.ErrClosed}
@@ -106,11 +106,10 @@ func (w *Writer) Write(samples []float64) error {
 	}
 	w.buf = w.buf[:0]
 	for i, x := range samples {
-		y := float32(x)
-		if y-y != 0 {
+		if !(x >= -MaxSample && x <= MaxSample) {
 			return &Error{Name: w.path, What: fmt.Sprintf("sample %d cannot be saved: %g", w.frames+int64(i), x)}
 		}
-		w.buf = binary.LittleEndian.AppendUint32(w.buf, math.Float32bits(y))
+		w.buf = binary.LittleEndian.AppendUint32(w.buf, math.Float32bits(float32(x)))
 	}
 	n, err := w.f.Write(w.buf)
 	w.frames += int64(n / sampleLen)

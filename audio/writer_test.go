@@ -137,13 +137,13 @@ func TestTakeByTools(t *testing.T) {
 	equal(t, bySndfile(t, path, true), x)
 }
 
-// TestWriteRefusesNotFinite: what cannot be stored is said, and nothing of it
+// TestWriteRefusesNoSound: what could not be read again is said, and nothing of it
 // is stored.
-func TestWriteRefusesNotFinite(t *testing.T) {
+func TestWriteRefusesNoSound(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "take.wav")
 	w := create(t, path, 48000)
 	write(t, w, []float64{1, 2})
-	for _, x := range []float64{math.NaN(), math.Inf(1), math.Inf(-1), 1e39} {
+	for _, x := range []float64{math.NaN(), math.Inf(1), math.Inf(-1), 1e39, -3e9} {
 		if err := w.Write([]float64{3, x, 4}); err == nil {
 			t.Errorf("%v is written", x)
 		}

@@ -94,6 +94,12 @@ func TestConformFails(t *testing.T) {
 			}
 			return n, err
 		})},
+		{"beyond any scale", "reads", "is 1e+10", io.EOF, config{}, after(func(f *fake, dst []float64, n int, err error) (int, error) {
+			if n > 0 {
+				dst[0] = 1e10
+			}
+			return n, err
+		})},
 		{"scratch within dst", "reads", "changed sample 4095", io.EOF, config{}, after(func(f *fake, dst []float64, n int, err error) (int, error) {
 			if n < len(dst) {
 				dst[len(dst)-1] = 1
@@ -224,6 +230,9 @@ func TestConformFails(t *testing.T) {
 		})},
 		{"flaw beyond what was delivered", "reads", "samples were delivered", io.EOF, config{}, list(func(f *fake) []audio.Flaw {
 			return []audio.Flaw{{Kind: audio.NotFinite, At: int64(f.next), Len: 1}}
+		})},
+		{"stretch beyond what was delivered", "reads", "samples were delivered", io.EOF, config{}, list(func(f *fake) []audio.Flaw {
+			return []audio.Flaw{{Kind: audio.Cancelled, At: 0, Len: int64(f.next) + 1}}
 		})},
 		{"flaw before the beginning", "reads", "is at -1", io.EOF, config{}, list(func(f *fake) []audio.Flaw {
 			return []audio.Flaw{{Kind: audio.Overrun, At: -1, Len: 1}}

@@ -17,7 +17,7 @@ var (
 	ErrNotBuilt error = &audio.Error{
 		What: "this build cannot use a microphone: it was built without PortAudio",
 		Do: "install the library (Debian: apt-get install portaudio19-dev pkg-config; macOS: brew install portaudio pkg-config; " +
-			"Windows, in MSYS2: pacman -S mingw-w64-ucrt-x86_64-{gcc,portaudio,pkgconf}), " +
+			"Windows, in MSYS2: pacman -S mingw-w64-x86_64-{gcc,portaudio,pkgconf}), " +
 			"then build with CGO_ENABLED=1 and without the tag nomic: make build; files work as they are",
 		Err: ErrNoDevice,
 	}

@@ -27,6 +27,21 @@ func TestQuiet(t *testing.T) {
 	}
 }
 
+// Neither a capture nor a search for devices leaves anything in the user's home
+// or among the temporary files, in this process or in another.
+func TestNothingIsLeft(t *testing.T) {
+	soundrig.Clean(t, func(t *testing.T) {
+		r := soundrig.Start(t, soundrig.Options{Play: sound(4800, 1)})
+		if o, noise := run(t, r, "devices"); o.Err != "" || len(o.Devices) == 0 {
+			t.Errorf("%+v\n%s", o, noise)
+		}
+		run(t, soundrig.NoDevice(t), "devices")
+		r.Setenv()
+		src, _ := hear(t, Options{}, 4800)
+		src.Close()
+	})
+}
+
 func TestNoDevice(t *testing.T) {
 	t.Parallel()
 	o, noise := run(t, soundrig.NoDevice(t), "record")

@@ -1,11 +1,9 @@
 package mic
 
 import (
-	"cmp"
 	"context"
-	"math"
-	"slices"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"pluckweigh/audio"
@@ -27,34 +25,43 @@ const (
 type source struct {
 	rate    float64
 	in      *intake
-	channel int // index of the channel to take, or −1 for the mean of all
+	first   int // index of the first channel to take
+	mixer   *audio.Mixer
 	release func() error
 
 	closed chan struct{}
 	once   sync.Once
 
-	// Of Read alone.
-	chunk     []float32
-	delivered int64
-	calls     uint64        // callbacks seen
-	quiet     time.Duration // time watched since the last one
-	failed    error
+	delivered atomic.Int64
 
-	mu    sync.Mutex
-	flaws []audio.Flaw
+	// Of Read alone.
+	chunk    []float32     // as they come
+	channels [][]float64   // those to take; the first is where Read delivers
+	calls    uint64        // callbacks seen
+	quiet    time.Duration // time watched since the last one
+	failed   error
 }
 
 var _ audio.Source = (*source)(nil)
 
 // newSource reads from in; channel as in Options; release frees the device.
 func newSource(in *intake, rate float64, channel int, release func() error) *source {
+	channels := make([][]float64, in.channels)
+	if channel > 0 {
+		channels = channels[:1]
+	}
+	for c := range channels[1:] {
+		channels[1+c] = make([]float64, chunkFrames)
+	}
 	return &source{
-		rate:    rate,
-		in:      in,
-		channel: channel - 1,
-		release: release,
-		closed:  make(chan struct{}),
-		chunk:   make([]float32, chunkFrames*in.channels),
+		rate:     rate,
+		in:       in,
+		first:    max(0, channel-1),
+		mixer:    audio.NewMixer(rate, len(channels)),
+		release:  release,
+		closed:   make(chan struct{}),
+		chunk:    make([]float32, chunkFrames*in.channels),
+		channels: channels,
 	}
 }
 
@@ -121,75 +128,33 @@ func (s *source) deliver(dst []float64) int {
 		if frames == 0 {
 			break
 		}
-		s.gaps(s.delivered + int64(frames))
-		s.mix(dst[n:n+frames], s.chunk)
-		s.delivered += int64(frames)
+		s.channels[0] = dst[n:]
+		for c, to := range s.channels {
+			for i := range to[:frames] {
+				to[i] = float64(s.chunk[i*s.in.channels+s.first+c])
+			}
+		}
+		s.mixer.Mix(s.channels, frames)
+		s.gaps(s.delivered.Add(int64(frames)))
 		n += frames
 	}
 	return n
 }
 
-// gaps turns the gaps before the frame end into flaws.
-func (s *source) gaps(end int64) {
+// gaps turns the gaps within what was delivered into flaws.
+func (s *source) gaps(delivered int64) {
 	for {
 		g, ok := s.in.gaps.peek()
-		if !ok || g.at >= end {
+		if !ok || g.at >= delivered {
 			return
 		}
 		s.in.gaps.skip()
-		s.flaw(audio.Flaw{Kind: audio.Overrun, At: g.at, Len: g.lost})
+		s.mixer.Add(audio.Flaw{Kind: audio.Overrun, At: g.at, Len: g.lost})
 	}
 }
 
-// mix fills dst from interleaved frames.
-func (s *source) mix(dst []float64, frames []float32) {
-	c := s.in.channels
-	for i := range dst {
-		frame := frames[i*c : (i+1)*c]
-		var x float64
-		if s.channel >= 0 {
-			x = float64(frame[s.channel])
-		} else {
-			for _, v := range frame {
-				x += float64(v)
-			}
-			x /= float64(c)
-		}
-		if math.IsNaN(x) || math.IsInf(x, 0) {
-			s.notFinite(s.delivered + int64(i))
-			x = 0
-		}
-		dst[i] = x
-	}
-}
-
-// notFinite notes the sample at, joining it to the flaw that ends before it.
-func (s *source) notFinite(at int64) {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	if n := len(s.flaws); n > 0 {
-		if f := &s.flaws[n-1]; f.Kind == audio.NotFinite && f.At+f.Len == at {
-			f.Len++
-			return
-		}
-	}
-	s.flaws = append(s.flaws, audio.Flaw{Kind: audio.NotFinite, At: at, Len: 1})
-}
-
-func (s *source) flaw(f audio.Flaw) {
-	s.mu.Lock()
-	s.flaws = append(s.flaws, f)
-	s.mu.Unlock()
-}
-
-// Flaws lists lost frames and samples that were no numbers, by position.
-func (s *source) Flaws() []audio.Flaw {
-	s.mu.Lock()
-	flaws := slices.Clone(s.flaws)
-	s.mu.Unlock()
-	slices.SortStableFunc(flaws, func(a, b audio.Flaw) int { return cmp.Compare(a.At, b.At) })
-	return flaws
-}
+// Flaws lists what is wrong with the samples delivered, by position.
+func (s *source) Flaws() []audio.Flaw { return s.mixer.Flaws(s.delivered.Load()) }
 
 // Close stops the device. It returns [ErrStuck] when the sound library does not
 // let go of it in time.

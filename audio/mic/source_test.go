@@ -34,7 +34,8 @@ func TestMix(t *testing.T) {
 		{"mean", 2, 0, []float32{1, 3, -1, 0}, []float64{2, -0.5}, nil},
 		{"first", 2, 1, []float32{1, 3, -1, 0}, []float64{1, -1}, nil},
 		{"third", 3, 3, []float32{1, 2, 3, 4, 5, 6}, []float64{3, 6}, nil},
-		{"the mean does not overflow", 2, 0, []float32{math.MaxFloat32, math.MaxFloat32}, []float64{math.MaxFloat32}, nil},
+		{"beyond any scale", 2, 0, []float32{1, 3, math.MaxFloat32, 1, 1e30, inf, 1, 1 << 31}, []float64{2, 0, 0, 1<<30 + 0.5},
+			[]audio.Flaw{{Kind: audio.TooLarge, At: 1, Len: 1}, {Kind: audio.NotFinite, At: 2, Len: 1}}},
 		{"not finite", 1, 0, []float32{1, nan, inf, -inf, 2, nan}, []float64{1, 0, 0, 0, 2, 0},
 			[]audio.Flaw{{Kind: audio.NotFinite, At: 1, Len: 3}, {Kind: audio.NotFinite, At: 5, Len: 1}}},
 		{"not finite in one of two", 2, 0, []float32{1, nan, inf, -inf, 2, 2}, []float64{0, 0, 2},
@@ -49,6 +50,24 @@ func TestMix(t *testing.T) {
 				t.Errorf("%v, %v, flaws %v", dst[:n], err, s.Flaws())
 			}
 		})
+	}
+}
+
+// A balanced microphone in a socket for two channels.
+func TestOppositePhase(t *testing.T) {
+	var in []float32
+	for i := range 1000 { // 1 s
+		x := float32(math.Sin(float64(i)))
+		in = append(in, x, -x)
+	}
+	for channel, want := range [][]audio.Flaw{{{Kind: audio.Cancelled, At: 0, Len: 300}}, nil, nil} {
+		s := offline(t, 2, channel, in...)
+		if n, err := s.Read(t.Context(), make([]float64, 350)); n != 350 || err != nil {
+			t.Fatal(n, err)
+		}
+		if got := s.Flaws(); !slices.Equal(got, want) {
+			t.Errorf("channel %d: flaws %v, want %v", channel, got, want)
+		}
 	}
 }
 

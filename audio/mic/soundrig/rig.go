@@ -129,13 +129,19 @@ func (r *Rig) Setenv() {
 	}
 }
 
+// vars keep all that the sound libraries would read, or leave behind, elsewhere
+// within the rig's folder.
 func (r *Rig) vars() map[string]string {
 	return map[string]string{
+		"HOME":                 r.dir, // ~/.asoundrc, ~/.config/pulse
+		"TMPDIR":               r.dir, // /tmp/pulse-*
+		"XDG_CONFIG_HOME":      r.dir,
+		"XDG_RUNTIME_DIR":      r.dir, // PipeWire's socket too would be here
 		"ALSA_CONFIG_PATH":     r.alsa,
 		"PULSE_SERVER":         "unix:" + r.socket(),
+		"PULSE_COOKIE":         filepath.Join(r.dir, "cookie"),
 		"PULSE_RUNTIME_PATH":   r.dir,
 		"PULSE_STATE_PATH":     r.dir,
-		"XDG_RUNTIME_DIR":      r.dir, // PipeWire's socket too would be here
 		"JACK_DEFAULT_SERVER":  filepath.Base(r.dir),
 		"JACK_NO_START_SERVER": "1",
 	}

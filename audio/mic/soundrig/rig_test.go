@@ -32,6 +32,15 @@ func TestRigEndsWithItsTest(t *testing.T) {
 	}
 }
 
+func TestNothingIsLeft(t *testing.T) {
+	Clean(t, func(t *testing.T) {
+		if !Start(t, Options{Play: []float32{1}}).answers() {
+			t.Error("the server does not answer")
+		}
+		NoDevice(t)
+	})
+}
+
 func TestKillAndFreeze(t *testing.T) {
 	r := Start(t, Options{})
 	r.Freeze()
