@@ -15,6 +15,9 @@ type Term struct {
 	Sensitivity float64 // ∂result/∂input, SI
 	Share       float64 // of the result's variance; the shares sum to 1
 	Assumed     bool    // the uncertainty is a default that nobody stated
+	// Shift is how far the result lies above what it would be without what this
+	// input corrects for, SI; 0 where it corrects for nothing.
+	Shift float64
 }
 
 // Contribution is the standard uncertainty of the result due to this input

@@ -15,9 +15,9 @@ func Format[Q Quantity](q, unit Q, digits int) string {
 
 // String prints value and standard uncertainty with all their digits, in the
 // unit they were typed in, as ParseMeasured reads them: "863.6mm±0.5mm". An
-// assumed uncertainty is left out.
+// uncertainty that is assumed or zero is left out.
 func (m Measured[Q]) String() string {
-	if m.Assumed {
+	if m.Assumed || m.U == 0 {
 		return exact(m.Value, m.Unit)
 	}
 	return exact(m.Value, m.Unit) + "±" + exact(m.U, m.Unit)

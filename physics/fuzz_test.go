@@ -1,7 +1,9 @@
 package physics
 
 import (
+	"errors"
 	"math"
+	"strings"
 	"testing"
 )
 
@@ -29,11 +31,37 @@ func roundTrip[Q Quantity](t *testing.T, s string) {
 	m.Expanded(Coverage)
 }
 
+// obey wants what a hint says to write to be accepted.
+func obey[Q Quantity](t *testing.T, r Role[Q], s string, err error) {
+	t.Helper()
+	var input *InputError
+	if !errors.As(err, &input) {
+		return
+	}
+	list, ok := strings.CutPrefix(input.Hint(), "write ")
+	if !ok {
+		return
+	}
+	if _, examples, ok := strings.Cut(list, "like "); ok {
+		list = examples
+	}
+	for _, written := range strings.FieldsFunc(strings.ReplaceAll(list, " or ", ","), func(r rune) bool { return r == ',' }) {
+		if strings.HasPrefix(written, "±") {
+			head, _, _ := cutTolerance(s)
+			written = head + written
+		}
+		if _, err := r.Parse(strings.TrimSpace(written)); err != nil {
+			t.Errorf("%q: the hint is %q, but: %v", s, input.Hint(), err)
+		}
+	}
+}
+
 func FuzzParseQuantity(f *testing.F) {
 	for _, s := range []string{
 		"34in", "863.6mm±0.5mm", "863.6mm+-0.5mm", "1m±0.1%", "1.21g/m", "0.0000678lb/in", "158N", "35.6lbf", "16.1kgf",
 		"1.3g", "55Hz", "7850kg/m3", "206GPa", "6e-5", "34", "-1m", "−1m", "NaN", "1e400m", "34,5in", "5e-324m",
 		"1e-320in", "1.7976931348623157e308m", "1.7e308lbf", "1in±1e-320in", "12ppm/K", "1N*m2", "1 e 3 m", "1e+-3m",
+		"1,000mm", "34,5in", "1'000.5mm", "34 1/2in", "5'6\"", "34\"", "0x22in", "0in", "18.34", "1m±0", "1m±5", "1m±0,5mm",
 	} {
 		f.Add(s)
 	}
@@ -48,9 +76,13 @@ func FuzzParseQuantity(f *testing.F) {
 		roundTrip[BendingStiffness](t, s)
 		roundTrip[Expansion](t, s)
 		roundTrip[Inharmonicity](t, s)
-		if m, err := SpeakingLength.Parse(s); err == nil && SpeakingLength.Check(m.Value) != nil {
+		m, err := SpeakingLength.Parse(s)
+		if err == nil && SpeakingLength.Check(m.Value) != nil {
 			t.Fatalf("%q passes as a speaking length: %v", s, m)
 		}
+		obey(t, SpeakingLength, s, err)
+		_, err = StringWeight.Parse(s)
+		obey(t, StringWeight, s, err)
 	})
 }
 

@@ -1,6 +1,10 @@
 package physics
 
-import "strings"
+import (
+	"strings"
+
+	"pluckweigh/physics/spelling"
+)
 
 // A Material is what strings and their cores are made of. Values are those of
 // handbooks; they vary from one source to the next, which is their uncertainty.
@@ -59,7 +63,7 @@ func ParseMaterial(s string) (Material, error) {
 		names = append(names, m.Name)
 	}
 	e := &InputError{What: "material", Text: s, Why: "is not known", Fix: "known are " + join(names)}
-	if near := nearest(want, names); near != "" {
+	if near := spelling.Nearest(want, names); near != "" {
 		e.Fix = "did you mean " + near + "?"
 	}
 	return Material{}, e

@@ -2,33 +2,32 @@ package physics
 
 import (
 	"math"
-	"strconv"
 	"strings"
-	"unicode"
-	"unicode/utf8"
 )
 
 // Parse reads a positive quantity: a number and a unit, as in "34in",
 // "863.6mm", "1.21g/m" or "35.6lbf". A space between them is accepted. The error
 // is an *InputError.
 func Parse[Q Quantity](s string) (Q, error) {
-	m, err := parseMeasured[Q](kindOf[Q]().name, s)
+	k := kindOf[Q]()
+	m, err := parseMeasured[Q](k.name, s, k.anyUsage())
 	if err != nil {
 		return 0, err
 	}
 	if m.stated {
-		return 0, &InputError{kindOf[Q]().name, s, "has a tolerance where none is taken",
+		return 0, &InputError{k.name, s, "has a tolerance where none is taken",
 			"leave out everything from the ± on"}
 	}
 	return m.value, nil
 }
 
 // ParseMeasured reads a positive quantity as Parse does, followed if wanted by
-// its standard uncertainty: "863.6mm±0.5mm", "863.6mm+-0.5mm" or "863.6mm±0.1%".
-// Where no uncertainty follows, it is zero and Assumed is set: the caller
-// supplies a default, as Role.Parse does.
+// its standard uncertainty, above zero: "863.6mm±0.5mm", "863.6mm+-0.5mm" or
+// "863.6mm±0.1%". Where no uncertainty follows, it is zero and Assumed is set: the
+// caller supplies a default, as Role.Parse does.
 func ParseMeasured[Q Quantity](s string) (Measured[Q], error) {
-	m, err := parseMeasured[Q](kindOf[Q]().name, s)
+	k := kindOf[Q]()
+	m, err := parseMeasured[Q](k.name, s, k.anyUsage())
 	if err != nil {
 		return Measured[Q]{}, err
 	}
@@ -42,33 +41,53 @@ type parsed[Q Quantity] struct {
 	stated   bool // a tolerance was typed
 }
 
+// typed is a text that is to be a quantity, and what errors and hints need to
+// know of it.
+type typed struct {
+	what  string // what it is for
+	text  string // all that was typed
+	mark  string // what stands before it: ± before a tolerance
+	kind  *kind
+	usage usage
+}
+
+func (t typed) refuse(why, fix string) error { return &InputError{t.what, t.text, why, fix} }
+
+// like is the hint that shows how such a quantity is written.
+func (t typed) like() string { return "write it like " + t.usage.example }
+
 // parseMeasured reads a quantity and its tolerance for the purpose named.
-func parseMeasured[Q Quantity](what, s string) (parsed[Q], error) {
-	k := kindOf[Q]()
+func parseMeasured[Q Quantity](what, s string, use usage) (parsed[Q], error) {
 	head, tail, stated := cutTolerance(strings.TrimSpace(s))
-	var p parsed[Q]
-	number, symbol, err := scan(what, s, head, k)
+	t := typed{what: what, text: s, kind: kindOf[Q](), usage: use}
+	number, symbol, err := t.scan(head)
 	if err != nil {
-		return p, err
+		return parsed[Q]{}, err
 	}
-	u, err := resolve(what, s, number, symbol, k)
+	if isZero(number) {
+		return parsed[Q]{}, t.refuse("must be more than zero", t.like())
+	}
+	u, err := t.resolve(number, symbol)
 	if err != nil {
-		return p, err
+		return parsed[Q]{}, err
 	}
-	value, err := scale(what, s, number, u.size)
+	value, err := t.scale(number, u.size)
 	if err != nil {
-		return p, err
+		return parsed[Q]{}, err
 	}
-	if value == 0 {
-		return p, &InputError{what, s, "must be more than zero", ""}
+	if value < use.min || value > use.max {
+		return parsed[Q]{}, t.refuse("is implausible", expected(use, Q(u.size)))
 	}
-	p.value, p.unit, p.stated = Q(value), Q(u.size), stated
+	p := parsed[Q]{value: Q(value), unit: Q(u.size), stated: stated}
 	if !stated {
 		return p, nil
 	}
-	tolerance, err := parseTolerance(what, s, tail, value, u.symbol, k)
+	tolerance, err := t.tolerance(tail, number+u.symbol, value, u)
+	if err != nil {
+		return parsed[Q]{}, err
+	}
 	p.u = Q(tolerance)
-	return p, err
+	return p, nil
 }
 
 // cutTolerance splits "863.6mm±0.5mm" at its ±, +- or +/-.
@@ -81,171 +100,116 @@ func cutTolerance(s string) (head, tail string, stated bool) {
 	return s, "", false
 }
 
-// parseTolerance reads what follows the ±, as a standard uncertainty in SI.
-func parseTolerance(what, s, tail string, value float64, symbol string, k *kind) (float64, error) {
-	what = "tolerance of " + what
-	number, unitText, err := scan(what, s, tail, k)
+// roughest is the largest standard uncertainty that is taken, as a fraction of
+// the value: uncertainties are combined to first order, and nobody is served by
+// a result that could be anything.
+const roughest = 0.25
+
+// tolerance reads what follows the ±, as a standard uncertainty in SI of the
+// value, which was typed as head in the unit given.
+func (t typed) tolerance(s, head string, value float64, in unit) (float64, error) {
+	tail := typed{what: "tolerance of " + t.what, text: t.text, mark: "±", kind: t.kind,
+		usage: usage{max: roughest * value, example: head + "±0.1%"}}
+	number, symbol, err := tail.scan(s)
 	if err != nil {
 		return 0, err
 	}
 	var u float64
-	if unitText == "%" {
-		u, err = scale(what, s, number, 0.01)
+	switch {
+	case isZero(number):
+		return 0, tail.refuse("is zero, and nothing is known exactly",
+			"leave it out to have a usual one assumed, or give the standard uncertainty, as in "+tail.usage.example)
+	case symbol == "%":
+		u, err = tail.scale(number, 0.01)
 		u *= value
-	} else {
-		var in unit
-		if unitText == "" && symbol != "" {
-			return 0, &InputError{what, s, "has no unit",
-				"write ±" + number + symbol + " or ±" + number + "%"}
+	case symbol == "" && in.symbol != "":
+		fix := tail.like()
+		if fit := tail.fitting(number, []unit{in, {"%", 0.01 * value}}); len(fit) > 0 {
+			fix = "write " + strings.Join(fit, " or ")
 		}
-		if in, err = resolve(what, s, number, unitText, k); err != nil {
-			return 0, err
+		return 0, tail.refuse("has no unit", fix)
+	default:
+		var of unit
+		if of, err = tail.resolve(number, symbol); err == nil {
+			u, err = tail.scale(number, of.size)
 		}
-		u, err = scale(what, s, number, in.size)
 	}
-	if err != nil {
+	switch {
+	case err != nil:
 		return 0, err
-	}
-	if u >= value/2 {
-		return 0, &InputError{what, s, "is as large as the quantity itself, or nearly",
-			"give the standard uncertainty, which is about half of what it could be off at most"}
+	case u > roughest*value:
+		return 0, tail.refuse("is more than a quarter of the quantity",
+			"give the standard uncertainty, about half of what it could be off at most, as in "+tail.usage.example)
+	case u == 0:
+		return 0, tail.refuse("is too small a number", "check the digits and the unit")
 	}
 	return u, nil
 }
 
-// scan splits "34in" into number and unit and refuses what is no plain positive
-// decimal number. s is the whole input, for the error.
-func scan(what, s, text string, k *kind) (number, symbol string, err error) {
-	refuse := func(why, fix string) (string, string, error) {
-		return "", "", &InputError{what, s, why, fix}
-	}
-	example := "write it like " + k.list("34")
-	if text == "" {
-		return refuse("is empty", example)
-	}
-	if !utf8.ValidString(text) {
-		return refuse("is not text", example)
-	}
-	text = strings.TrimPrefix(text, "+")
-	if r, size := utf8.DecodeRuneInString(text); strings.ContainsRune("-−–—", r) {
-		if number, _ := cutNumber(text[size:]); number != "" {
-			return refuse("must not be negative", "leave the sign out")
-		}
-	}
-	number, rest := cutNumber(text)
-	if number == "" {
-		return refuse("does not start with a number", example)
-	}
-	if rest != "" && strings.ContainsRune(",'’_/", firstRune(rest)) {
-		return refuse("is no plain decimal number", decimalHint(number, rest, k))
-	}
-	symbol = strings.TrimLeftFunc(rest, unicode.IsSpace)
-	if first := firstRune(symbol); '0' <= first && first <= '9' {
-		return refuse("is more than one number", example)
-	}
-	return number, symbol, nil
-}
-
-// decimalHint says how to write "34,5in", "1/2in" or "1'000mm".
-func decimalHint(number, rest string, k *kind) string {
-	mark := firstRune(rest)
-	digits, after := cutNumber(rest[utf8.RuneLen(mark):])
-	if mark == ',' && digits != "" && !strings.Contains(number, ".") &&
-		!strings.ContainsAny(digits, ".eE") && !strings.HasPrefix(after, ",") {
-		return "use a point: " + number + "." + digits + strings.TrimSpace(after)
-	}
-	if mark == '/' {
-		return "write the fraction as a decimal, like " + k.list("0.5")
-	}
-	return "write the digits without marks between them, like " + k.list("1000")
-}
-
-func firstRune(s string) rune {
-	r, _ := utf8.DecodeRuneInString(s)
-	return r
-}
-
-// cutNumber cuts the decimal number off the front of s; it is empty if s does
-// not start with one.
-func cutNumber(s string) (number, rest string) {
-	digits := func(i int) int {
-		for i < len(s) && '0' <= s[i] && s[i] <= '9' {
-			i++
-		}
-		return i
-	}
-	whole := digits(0)
-	end, any := whole, whole > 0
-	if end < len(s) && s[end] == '.' {
-		point := digits(end + 1)
-		any = any || point > end+1
-		end = point
-	}
-	if !any {
-		return "", s
-	}
-	if end < len(s) && (s[end] == 'e' || s[end] == 'E') {
-		from := end + 1
-		if from < len(s) && (s[from] == '+' || s[from] == '-') {
-			from++
-		}
-		if to := digits(from); to > from {
-			end = to
-		}
-	}
-	return s[:end], s[end:]
-}
-
 // resolve finds the unit among those of the kind, or says what is wrong with it.
-func resolve(what, s, number, symbol string, k *kind) (unit, error) {
+func (t typed) resolve(number, symbol string) (unit, error) {
+	k := t.kind
 	if u, ok := k.bySymbol(symbol); ok {
 		return u, nil
 	}
-	e := &InputError{What: what, Text: s}
 	other := kindOfSymbol(symbol)
 	switch {
 	case symbol == "":
-		e.Why = "has no unit"
-		e.Fix = "write " + k.list(number)
+		return unit{}, t.refuse("has no unit", t.withUnits("write ", number))
 	case other == massKind && k == forceKind:
-		e.Why = "is in " + symbol + ", a unit of mass, not of force"
-		e.Fix = "for the weight of that mass write " + number + symbol + "f"
-		if _, ok := k.bySymbol(symbol + "f"); !ok {
-			e.Fix = "write " + k.list(number)
+		fix := t.withUnits("write it as a force, like ", number)
+		if _, ok := k.bySymbol(symbol + "f"); ok {
+			fix = "for the weight of that mass write " + number + symbol + "f"
 		}
+		return unit{}, t.refuse("is in "+symbol+", a unit of mass, not of force", fix)
 	case other != nil:
-		e.Why = "is in " + symbol + ", a unit of " + other.name + ", not of " + k.name
-		e.Fix = "write it with another unit, like " + k.list(number)
-	default:
-		e.Why = "has the unknown unit " + strconv.Quote(shorten(symbol))
-		if near := k.nearest(symbol); near != "" {
-			e.Fix = "did you mean " + number + near + "?"
-		} else {
-			e.Fix = "write it like " + k.list(number)
+		return unit{}, t.refuse("is in "+symbol+", a unit of "+other.name+", not of "+k.name,
+			t.withUnits("write it with a unit of "+k.name+", like ", number))
+	}
+	why := "has the unknown unit " + quote(shorten(symbol))
+	if near := t.nearUnit(number, symbol); near != "" {
+		return unit{}, t.refuse(why, "did you mean "+t.mark+number+near+"?")
+	}
+	return unit{}, t.refuse(why, t.rewritten(number+symbol, t.like()))
+}
+
+// fits tells whether so many units are plausible for what is asked.
+func (t typed) fits(number string, u unit) bool {
+	v, err := t.scale(number, u.size)
+	return err == nil && v > 0 && t.usage.min <= v && v <= t.usage.max
+}
+
+// withUnits is the hint, begun by what is given, that puts units after the
+// number: those usual ones with which it is plausible, or the SI unit.
+func (t typed) withUnits(hint, number string) string {
+	fit := t.fitting(number, t.kind.usual())
+	if len(fit) == 0 {
+		fit = t.fitting(number, t.kind.units[:1])
+	}
+	if len(fit) == 0 {
+		return t.like()
+	}
+	return hint + strings.Join(fit, " or ")
+}
+
+// fitting are the quantities of that number of units that are plausible.
+func (t typed) fitting(number string, units []unit) []string {
+	var fit []string
+	for _, u := range units {
+		if t.fits(number, u) {
+			fit = append(fit, t.mark+number+u.symbol)
 		}
 	}
-	return unit{}, e
+	return fit
 }
 
-// scale turns the digits and the unit's size into SI; it never returns a
-// negative number, NaN or infinity without an error.
-func scale(what, s, number string, size float64) (float64, error) {
-	n, err := strconv.ParseFloat(number, 64)
-	v := toSI(n, size)
-	if err != nil || math.IsInf(v, 0) || math.IsNaN(v) {
-		return 0, &InputError{what, s, "is too large a number", "check the digits and the unit"}
+// nearUnit is the unit spelled most like the symbol, of those with which the
+// number is plausible if one of them is near, else of all.
+func (t typed) nearUnit(number, symbol string) string {
+	if near := t.kind.nearest(symbol, func(u unit) bool { return t.fits(number, u) }); near != "" {
+		return near
 	}
-	if v == 0 && strings.ContainsAny(mantissa(number), "123456789") {
-		return 0, &InputError{what, s, "is too small a number", "check the digits and the unit"}
-	}
-	return v, nil
-}
-
-func mantissa(number string) string {
-	if i := strings.IndexAny(number, "eE"); i >= 0 {
-		return number[:i]
-	}
-	return number
+	return t.kind.nearest(symbol, func(unit) bool { return true })
 }
 
 // toSI is n units of the size, in SI. A size that is a decimal of few digits is

@@ -23,7 +23,13 @@ type usage struct {
 	min, max        float64
 	assumed         float64
 	assumedRelative float64
+	example         string // of what is typed, in the units used most
 }
+
+// finest is the smallest standard uncertainty that is taken in a role, as a
+// fraction of the value: reference weights are known to some parts in ten
+// million, and nothing of a string is known as well.
+const finest = 1e-7
 
 // usage tells what is known of the role. Ranges are wide enough for any
 // instrument from the smallest to the largest, and narrow enough to catch a
@@ -32,45 +38,61 @@ func (r Role[Q]) usage() usage {
 	switch string(r) {
 	case string(SpeakingLength):
 		// A rule with millimetres, read to half of one at both ends.
-		return usage{min: 0.04, max: 5, assumed: 0.5e-3}
+		return usage{min: 0.04, max: 5, assumed: 0.5e-3, example: "863.6mm or 34in"}
 	case string(StringWeight):
 		// A printed figure, of a string one does not have in hand.
-		return usage{min: 1e-5, max: 0.5, assumedRelative: 0.01}
+		return usage{min: 1e-5, max: 0.5, assumedRelative: 0.01, example: "18.4g/m or 0.00103lb/in"}
 	case string(Pull):
 		// A spring balance of the household kind.
-		return usage{min: 1, max: 3000, assumedRelative: 0.01}
+		return usage{min: 1, max: 3000, assumedRelative: 0.01, example: "163N, 36.6lbf or 16.6kgf"}
 	case string(Gauge):
 		// A micrometer or a label good to ±0.01 mm, anywhere within equally likely.
-		return usage{min: 0.05e-3, max: 10e-3, assumed: 0.01e-3 / math.Sqrt(3)}
+		return usage{min: 0.05e-3, max: 10e-3, assumed: 0.01e-3 / math.Sqrt(3), example: "0.3mm or 0.012in"}
 	case string(CutMass):
 		// A balance good to ±0.01 g, anywhere within equally likely.
-		return usage{min: 0.01e-3, max: 0.5, assumed: 0.01e-3 / math.Sqrt(3)}
+		return usage{min: 0.01e-3, max: 0.5, assumed: 0.01e-3 / math.Sqrt(3), example: "9.21g or 0.325oz"}
 	case string(CutLength):
-		return usage{min: 0.02, max: 10, assumed: 0.5e-3}
+		return usage{min: 0.02, max: 10, assumed: 0.5e-3, example: "500mm or 20in"}
 	}
-	return usage{max: math.Inf(1)}
+	return kindOf[Q]().anyUsage()
 }
 
 // Parse reads a quantity as ParseMeasured does, refuses one that is implausible
 // in this role, and supplies the role's default where no tolerance is given. The
 // error is an *InputError.
 func (r Role[Q]) Parse(s string) (Measured[Q], error) {
-	p, err := parseMeasured[Q](string(r), s)
+	p, err := parseMeasured[Q](string(r), s, r.usage())
 	if err != nil {
 		return Measured[Q]{}, err
 	}
-	if err := r.plausible(p.value, p.unit, s); err != nil {
-		return Measured[Q]{}, err
-	}
 	m := r.Assume(p.value).As(p.unit)
-	if p.stated {
+	switch {
+	case p.stated && float64(p.u) < finest*float64(p.value):
+		return Measured[Q]{}, &InputError{"tolerance of " + string(r), s, "is finer than anything is known",
+			"give the standard uncertainty, as in " + exact(p.value, p.unit) + "±0.1%"}
+	case p.stated:
 		m.U, m.Assumed = p.u, false
+	case m.Relative() > roughest:
+		return Measured[Q]{}, &InputError{string(r), s, "is too little to assume a tolerance of it",
+			"give its standard uncertainty, as in " + exact(p.value, p.unit) + "±1%"}
 	}
 	return m, nil
 }
 
 // Check returns an *InputError for a value that is implausible in this role.
-func (r Role[Q]) Check(q Q) error { return r.plausible(q, 0, "") }
+func (r Role[Q]) Check(q Q) error {
+	if err := checkPositive(string(r), float64(q)); err != nil {
+		return err
+	}
+	if least, most := r.Range(); least <= q && q <= most {
+		return nil
+	}
+	return &InputError{
+		What: string(r),
+		Why:  "of " + Format(q, 0, 4) + " is implausible",
+		Fix:  expected[Q](r.usage(), 0),
+	}
+}
 
 // Assume is the value with the standard uncertainty that is assumed in this role
 // where none is stated.
@@ -85,31 +107,12 @@ func (r Role[Q]) Range() (least, most Q) {
 	return Q(u.min), Q(u.max)
 }
 
-func (r Role[Q]) plausible(q, unit Q, text string) error {
-	if err := checkPositive(string(r), float64(q)); err != nil {
-		return err
+// expected is the hint of what would be plausible, in the unit that was typed if
+// that suits.
+func expected[Q Quantity](use usage, unit Q) string {
+	if use.max < float64(unit) {
+		unit = 0
 	}
-	least, most := r.Range()
-	if least <= q && q <= most {
-		return nil
-	}
-	if text != "" {
-		// The text says how much already.
-		return &InputError{string(r), text, "is implausible", r.expected(unit)}
-	}
-	return &InputError{
-		What: string(r),
-		Why:  "of " + Format(q, unit, 4) + " is implausible",
-		Fix:  r.expected(unit),
-	}
-}
-
-// expected is the hint of what would be plausible.
-func (r Role[Q]) expected(unit Q) string {
-	least, most := r.Range()
-	if most < unit {
-		unit = 0 // what was typed does not suit
-	}
-	return "expected between " + Format(least, unit, 3) + " and " + Format(most, unit, 3) +
+	return "expected between " + Format(Q(use.min), unit, 3) + " and " + Format(Q(use.max), unit, 3) +
 		": check the number and the unit"
 }

@@ -101,6 +101,7 @@ func (s Stretch) terms(result, exponent float64, ends endFactor) []Term {
 		terms = append(terms, Term{
 			Input: "end condition", Said: "pinned or clamped, unknown",
 			U: ends.ends, Sensitivity: perFactor, Assumed: true,
+			Shift: result - result*math.Pow(ends.value, -exponent), // from pinned ends
 		})
 	}
 	if ends.b > 0 {

@@ -86,6 +86,9 @@ func TestEnds(t *testing.T) {
 			if !term.Assumed {
 				t.Error("unknown ends are not marked as assumed")
 			}
+			if got, want := term.Shift, float64(unknown.Value-pinned.Value); !(want < 0) || math.Abs(got/want-1) > 1e-9 {
+				t.Errorf("B %v: the ends shift by %v N, not %v", c.b, got, want)
+			}
 		}
 		for _, e := range []Ends{EndsPinned, EndsClamped} {
 			for _, term := range by[e].Budget {
@@ -102,6 +105,23 @@ func TestEnds(t *testing.T) {
 	}
 	if _, err := ParseEnds("glued"); err == nil {
 		t.Error("glued ends are accepted")
+	}
+}
+
+// Of the unit weight, half-way between the two lies above pinned.
+func TestEndsShiftUnitWeight(t *testing.T) {
+	s, _ := bass()
+	unknown := must(s.UnitWeight(Stated[Force](150, 1)))
+	s.Ends = EndsPinned
+	pinned := must(s.UnitWeight(Stated[Force](150, 1)))
+	for _, r := range []Result[UnitWeight]{unknown, pinned} {
+		shift := 0.0
+		for _, term := range r.Budget {
+			shift += term.Shift
+		}
+		if want := float64(r.Value - pinned.Value); math.Abs(shift-want) > 1e-9*float64(r.Value) || want < 0 {
+			t.Errorf("shifted by %v kg/m, not %v", shift, want)
+		}
 	}
 }
 

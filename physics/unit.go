@@ -1,8 +1,10 @@
 package physics
 
 import (
+	"math"
 	"slices"
-	"strings"
+
+	"pluckweigh/physics/spelling"
 )
 
 // unit is one spelling of a unit.
@@ -21,6 +23,8 @@ type kind struct {
 	shown string
 	// suggest are the units a hint names.
 	suggest []string
+	// example shows how one is written.
+	example string
 }
 
 var (
@@ -28,39 +32,39 @@ var (
 		{"m", float64(Metre)}, {"cm", float64(Centimetre)}, {"mm", float64(Millimetre)},
 		{"km", float64(Kilometre)}, {"µm", float64(Micrometre)}, {"μm", float64(Micrometre)}, {"um", float64(Micrometre)},
 		{"in", float64(Inch)}, {"thou", float64(Thou)}, {"ft", float64(Foot)},
-	}, "mm", []string{"mm", "in"}}
+	}, "mm", []string{"mm", "in"}, "863.6mm or 34in"}
 	massKind = &kind{"mass", []unit{
 		{"kg", float64(Kilogram)}, {"g", float64(Gram)}, {"mg", float64(Milligram)},
 		{"lb", float64(Pound)}, {"oz", float64(Ounce)},
-	}, "g", []string{"g", "oz"}}
+	}, "g", []string{"g", "oz"}, "9.21g or 0.325oz"}
 	forceKind = &kind{"force", []unit{
 		{"N", float64(Newton)}, {"kgf", float64(KilogramForce)}, {"gf", float64(GramForce)},
 		{"lbf", float64(PoundForce)}, {"ozf", float64(OunceForce)},
-	}, "N", []string{"N", "lbf", "kgf"}}
+	}, "N", []string{"N", "lbf", "kgf"}, "163N or 36.6lbf"}
 	unitWeightKind = &kind{"unit weight", []unit{
 		{"kg/m", float64(KilogramPerMetre)}, {"g/m", float64(GramPerMetre)},
 		{"mg/m", float64(MilligramPerMetre)},
 		{"lb/in", float64(PoundPerInch)}, {"lb/ft", float64(PoundPerFoot)},
-	}, "g/m", []string{"g/m", "lb/in"}}
+	}, "g/m", []string{"g/m", "lb/in"}, "18.4g/m or 0.00103lb/in"}
 	frequencyKind = &kind{"frequency", []unit{
 		{"Hz", float64(Hertz)}, {"kHz", float64(Kilohertz)},
-	}, "Hz", []string{"Hz"}}
+	}, "Hz", []string{"Hz"}, "55Hz"}
 	densityKind = &kind{"density", []unit{
 		{"kg/m3", float64(KilogramPerCubicMetre)}, {"kg/m³", float64(KilogramPerCubicMetre)},
 		{"g/cm3", float64(GramPerCubicCentimetre)}, {"g/cm³", float64(GramPerCubicCentimetre)},
 		{"lb/in3", float64(PoundPerCubicInch)}, {"lb/in³", float64(PoundPerCubicInch)},
-	}, "kg/m3", []string{"kg/m3"}}
+	}, "kg/m3", []string{"kg/m3"}, "7850kg/m3"}
 	pressureKind = &kind{"pressure", []unit{
 		{"Pa", float64(Pascal)}, {"MPa", float64(Megapascal)}, {"GPa", float64(Gigapascal)},
 		{"psi", float64(PoundPerSquareInch)},
-	}, "GPa", []string{"GPa", "MPa"}}
+	}, "GPa", []string{"GPa", "MPa"}, "206GPa"}
 	bendingKind = &kind{"bending stiffness", []unit{
 		{"N*m2", float64(NewtonSquareMetre)}, {"N·m²", float64(NewtonSquareMetre)},
-	}, "N*m2", []string{"N*m2"}}
+	}, "N*m2", []string{"N*m2"}, "0.00076N*m2"}
 	expansionKind = &kind{"thermal expansion", []unit{
 		{"1/K", float64(PerKelvin)}, {"ppm/K", 1e-6},
-	}, "ppm/K", []string{"ppm/K"}}
-	inharmonicityKind = &kind{"inharmonicity", []unit{{"", 1}}, "", []string{""}}
+	}, "ppm/K", []string{"ppm/K"}, "12ppm/K"}
+	inharmonicityKind = &kind{"inharmonicity", []unit{{"", 1}}, "", []string{""}, "6e-5"}
 
 	kinds = []*kind{lengthKind, massKind, forceKind, unitWeightKind, frequencyKind,
 		densityKind, pressureKind, bendingKind, expansionKind, inharmonicityKind}
@@ -121,21 +125,27 @@ func kindOfSymbol(symbol string) *kind {
 	return nil
 }
 
-// nearest is the unit of this kind spelled most like the symbol, empty when none
-// is near.
-func (k *kind) nearest(symbol string) string {
-	names := slices.Clone(k.suggest) // first among equally near ones
-	for _, u := range k.units {
-		names = append(names, u.symbol)
+// usual are the units that hints suggest.
+func (k *kind) usual() []unit {
+	out := make([]unit, 0, len(k.suggest))
+	for _, s := range k.suggest {
+		u, _ := k.bySymbol(s)
+		out = append(out, u)
 	}
-	return nearest(symbol, names)
+	return out
 }
 
-// list names the units that hints suggest, each after the number given.
-func (k *kind) list(number string) string {
-	said := make([]string, len(k.suggest))
-	for i, s := range k.suggest {
-		said[i] = number + s
+// nearest is the unit of this kind, among those that may be, spelled most like the
+// symbol; empty when none is near.
+func (k *kind) nearest(symbol string, may func(unit) bool) string {
+	var names []string
+	for _, u := range slices.Concat(k.usual(), k.units) { // the usual first among equally near ones
+		if may(u) {
+			names = append(names, u.symbol)
+		}
 	}
-	return strings.Join(said, " or ")
+	return spelling.Nearest(symbol, names)
 }
+
+// anyUsage is that of a quantity of which nobody said what it is for.
+func (k *kind) anyUsage() usage { return usage{max: math.Inf(1), example: k.example} }

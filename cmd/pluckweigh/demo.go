@@ -86,7 +86,7 @@ func demo(ctx context.Context, w io.Writer, save string) error {
 	}
 	defer src.Close()
 	rec := &recording{name: path, rate: src.Rate()}
-	if err := e.record(ctx, src, rec, nil, nil); err != nil {
+	if err := e.record(ctx, src, rec, nil, nil, &progress{line: &statusLine{}}); err != nil {
 		return err
 	}
 	a, err := e.measure(rec)
@@ -147,6 +147,7 @@ func tellDemo(w io.Writer, a *answer, save string) error {
 	fmt.Fprintf(w, `An invented bass string, plucked twice; no microphone is needed.
   speaking length %s, unit weight %s, pulling %s
   so f0 = %s and B = %.3g, by its own numbers
+What is told carries its standard uncertainty (k = 1), what is heard twice that (k = 2).
 
 `, length.Expanded(0), weight.Expanded(0), pull.Expanded(0), hertz(detect.Value{V: s.F0()}).Expanded(0), s.B())
 	fmt.Fprintf(w, `Heard from the recording (noise, hum, a microphone that loses low notes)
@@ -155,17 +156,17 @@ func tellDemo(w io.Writer, a *answer, save string) error {
   B         %s
   partials  %s
 
-`, noteOf(*a.note), hertz(r.F0).Expanded(physics.Coverage), b.Expanded(physics.Coverage), numbers(best.Partials))
+`, noteOf(*a.note), expanded(hertz(r.F0)), expanded(b), numbers(best.Partials))
 	fmt.Fprintf(w, `Tension, told the length (%s) and the unit weight (%s)
-  heard     %s  (k = %d)
+  heard     %s
   truth     %s
 
-`, length.Expanded(1), weight.Expanded(1), tension.expanded, physics.Coverage, pull.Expanded(0))
+`, length.Expanded(1), weight.Expanded(1), tension.expanded, pull.Expanded(0))
 	fmt.Fprintf(w, `Unit weight, told the length and the pull (%s)
-  heard     %s  (k = %d)
+  heard     %s
   truth     %s
 
-`, pull.Expanded(1), unitWeight.expanded, physics.Coverage, weight.Expanded(0))
+`, pull.Expanded(1), unitWeight.expanded, weight.Expanded(0))
 	fmt.Fprintf(w, `How far partials lie above multiples of f0 (cents): the dots end where the law of
 a stiff string puts them at the truth, o is where they were heard (pluck %d)
 `, a.loudest()+1)

@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"errors"
+	"fmt"
 	"io"
 	"io/fs"
 	"os"
@@ -38,7 +39,6 @@ type ears struct {
 func newEars(s streams, cmd *cobra.Command) *ears {
 	e := &ears{
 		streams:   s,
-		near:      pitch{frequency: frequency{what: "note expected", least: 10, most: 5000}},
 		reference: frequency{hz: physics.ConcertPitch, what: "reference pitch", least: 300, most: 600},
 		rate:      frequency{what: "sample rate", least: audio.MinFileRate, most: audio.MaxFileRate},
 	}
@@ -99,8 +99,10 @@ func (e *ears) check(cmd *cobra.Command, args []string) (err error) {
 	case e.channel < 0:
 		return &callError{"--channel must not be negative", "count channels from 1, or leave it out for the mean of all"}
 	}
-	e.expected, err = e.near.at(e.reference.hz)
-	return err
+	if e.expected, err = e.near.at(e.reference.hz); err != nil {
+		return about("near", err)
+	}
+	return nil
 }
 
 // hear hears every take named, standard input or the microphone, and prints what
@@ -112,29 +114,66 @@ func (e *ears) hear(cmd *cobra.Command, args []string, j judge) error {
 	e.judge = j
 	ctx := cmd.Context()
 	if e.live(cmd, args) {
-		return e.one(ctx, "")
+		return e.one(ctx, "", "")
 	}
 	if len(args) == 0 {
 		args = []string{"-"}
 	}
 	worst := codeDone
 	for i, name := range args {
-		err := e.one(ctx, name)
+		which := ""
+		if len(args) > 1 {
+			which = fmt.Sprintf("take %d of %d: ", i+1, len(args))
+		}
+		err := e.one(ctx, name, which)
+		var lost unwritten
+		switch {
+		case errors.As(err, &lost):
+			return err
+		case err == nil && ctx.Err() != nil && i < len(args)-1:
+			err = ctx.Err()
+		}
 		report(e.err, err)
 		worst = graver(worst, exitCode(err))
-		if ctx.Err() != nil && i < len(args)-1 {
-			report(e.err, ctx.Err())
-			return reported(codeFailed)
+		if ctx.Err() != nil {
+			break
 		}
 	}
 	return reported(worst)
 }
 
-// one hears one take, or the microphone for no name, and prints the answer.
-func (e *ears) one(ctx context.Context, name string) error {
+// one hears one take, or the microphone for no name, and prints what came of it.
+// The status line says which it is. With --json every take has its line, also one
+// that failed.
+func (e *ears) one(ctx context.Context, name, which string) error {
+	line := newStatusLine(e.err)
+	a, failed := e.answer(ctx, name, &progress{line: line, which: which})
+	line.clear()
+	var lost unwritten
+	if errors.As(failed, &lost) {
+		return failed
+	}
+	if a == nil && e.json {
+		a = &answer{name: name, kind: e.judge.kind}
+	}
+	if a != nil {
+		a.failed = failed
+		if err := e.print(a); err != nil {
+			return unwritten{err}
+		}
+	}
+	if failed != nil {
+		return failed
+	}
+	return a.untrusted()
+}
+
+// answer hears one take, or the microphone for no name. It may return both an
+// answer and the error that ended the take before its time.
+func (e *ears) answer(ctx context.Context, name string, p *progress) (*answer, error) {
 	src, err := e.open(ctx, name)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	defer src.Close()
 	rec := &recording{name: name, rate: src.Rate()}
@@ -143,14 +182,13 @@ func (e *ears) one(ctx context.Context, name string) error {
 	}
 	w, err := e.keep(src.Rate())
 	if err != nil {
-		return err
+		return nil, err
 	}
-	line := newStatusLine(e.err)
 	var show *live
 	if name == "" {
-		show = newLive(e, rec, src.Flaws, line)
+		show = newLive(e, rec, src.Flaws, p.line)
 	}
-	failed := e.record(ctx, src, rec, w, show)
+	failed := e.record(ctx, src, rec, w, show, p)
 	src.Close() // what follows takes time
 	if w != nil {
 		if err := w.Close(); err != nil {
@@ -162,23 +200,15 @@ func (e *ears) one(ctx context.Context, name string) error {
 	}
 	// A file that fails midway is wrong input; what was heard of the world is
 	// not to be had again.
-	if failed != nil && (name != "" && name != "-" || len(rec.samples) == 0) {
-		line.clear()
-		return failed
+	world := name == "" || name == "-"
+	if failed != nil && (!world || len(rec.samples) == 0) {
+		return nil, failed
 	}
-	a, err := e.measure(rec)
-	line.clear()
-	if err != nil {
-		return errors.Join(failed, err)
+	if world {
+		ctx = context.WithoutCancel(ctx) // being told to stop ended the take, not what is made of it
 	}
-	if err := e.print(a); err != nil {
-		return err
-	}
-	report(e.err, failed)
-	if failed != nil {
-		return reported(exitCode(failed))
-	}
-	return a.untrusted()
+	a, err := p.measure(ctx, e, rec)
+	return a, errors.Join(failed, err)
 }
 
 // open opens a take, standard input for "-", or the microphone for no name.

@@ -90,24 +90,46 @@ func exitCode(err error) int {
 	return codeFailed
 }
 
-// report prints an error, and what to do about it where that is known.
-func report(w io.Writer, err error) {
+// An unwritten error is that of a result that could not be written: nothing that
+// follows could be either.
+type unwritten struct{ error }
+
+func (e unwritten) Unwrap() error { return e.error }
+
+// A telling is an error as a person is told of it.
+type telling struct{ say, hint string }
+
+// tellings lists what is to be told of an error: nothing of one that has been
+// printed, and each of several joined.
+func tellings(err error) []telling {
 	var printed reported
 	if err == nil || errors.As(err, &printed) {
-		return
+		return nil
 	}
 	if several, ok := err.(interface{ Unwrap() []error }); ok {
+		var all []telling
 		for _, e := range several.Unwrap() {
-			report(w, e)
+			all = append(all, tellings(e)...)
 		}
-		return
+		return all
 	}
 	if errors.Is(err, context.Canceled) {
-		err = errors.New("interrupted")
+		return []telling{{say: "interrupted"}}
 	}
-	fmt.Fprintf(w, "pluckweigh: %v\n", err)
+	t := telling{say: err.Error()}
 	var h interface{ Hint() string }
-	if errors.As(err, &h) && h.Hint() != "" {
-		fmt.Fprintf(w, "hint: %s\n", h.Hint())
+	if errors.As(err, &h) {
+		t.hint = h.Hint()
+	}
+	return []telling{t}
+}
+
+// report prints an error, and what to do about it where that is known.
+func report(w io.Writer, err error) {
+	for _, t := range tellings(err) {
+		fmt.Fprintf(w, "pluckweigh: %s\n", t.say)
+		if t.hint != "" {
+			fmt.Fprintf(w, "hint: %s\n", t.hint)
+		}
 	}
 }

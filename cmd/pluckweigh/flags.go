@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"pluckweigh/physics"
+	"pluckweigh/physics/spelling"
 )
 
 // A quantity is a flag that takes a number with a unit, and if wanted a
@@ -40,6 +41,10 @@ type frequency struct {
 
 func (v *frequency) Set(s string) error {
 	f, err := physics.Parse[physics.Frequency](s)
+	var input *physics.InputError
+	if errors.As(err, &input) {
+		input.What = v.what
+	}
 	if err != nil {
 		return err
 	}
@@ -61,44 +66,65 @@ func (v *frequency) Type() string { return "frequency" }
 
 // A pitch is a flag that takes a note or a frequency.
 type pitch struct {
-	frequency
+	text  string
+	hz    physics.Frequency
 	note  physics.Note
 	named bool // it is a note
 }
 
-func (v *pitch) Set(s string) error {
-	if s != "" && strings.ContainsRune("0123456789.+-", rune(s[0])) {
-		v.named = false
-		return v.frequency.Set(s)
+func (v *pitch) Set(s string) (err error) {
+	p := pitch{text: s}
+	switch first := strings.TrimLeft(s, "+-−. ") + " "; {
+	case '0' <= first[0] && first[0] <= '9':
+		p.hz, err = physics.Parse[physics.Frequency](s)
+	case strings.ContainsRune("ABCDEFGHabcdefgh", rune(first[0])):
+		p.named = true
+		p.note, err = physics.ParseNote(s)
+	default:
+		err = &physics.InputError{What: "note expected", Text: s, Why: "is neither a note nor a frequency", Fix: "write it like A1 or 55Hz"}
 	}
-	n, err := physics.ParseNote(s)
-	v.note, v.named = n, err == nil
+	if err == nil {
+		*v = p
+	}
 	return err
 }
 
-func (v *pitch) String() string {
-	if v.named {
-		return v.note.String()
-	}
-	return v.frequency.String()
-}
-func (v *pitch) Type() string { return "note" }
+func (v *pitch) String() string { return v.text }
+func (v *pitch) Type() string   { return "note" }
 
-// at is the pitch in hertz, 0 for none.
+// at is the pitch in hertz, 0 for none. It must lie where strings are heard.
 func (v *pitch) at(a4 physics.Frequency) (physics.Frequency, error) {
-	if v.named {
-		return v.note.Frequency(a4)
+	if v.text == "" {
+		return 0, nil
 	}
-	return v.hz, nil
+	const least, most = 20 * physics.Hertz, 1600 * physics.Hertz
+	hz := v.hz
+	if v.named {
+		var err error
+		if hz, err = v.note.Frequency(a4); err != nil {
+			return 0, err
+		}
+	}
+	if hz < least || hz > most {
+		return 0, &physics.InputError{What: "note expected", Text: v.text, Why: "is out of range",
+			Fix: fmt.Sprintf("expected between %s and %s, about E0 to G6", least, most)}
+	}
+	return hz, nil
 }
 
 // seconds is a flag that takes a time; its name says the unit, which may be typed.
 type seconds float64
 
+// shortest is shorter than any pluck that could be measured.
+const shortest = 0.1 // s
+
 func (v *seconds) Set(s string) error {
 	f, err := strconv.ParseFloat(strings.TrimSuffix(s, "s"), 64)
 	if err != nil || !(f > 0) || math.IsInf(f, 0) {
 		return &physics.InputError{What: "seconds", Text: s, Why: "is not a time above zero", Fix: "write it like 5 or 2.5"}
+	}
+	if f < shortest {
+		return &physics.InputError{What: "seconds", Text: s, Why: "is too short to hear a pluck", Fix: "write it like 5 or 2.5"}
 	}
 	*v = seconds(f)
 	return nil
@@ -132,7 +158,7 @@ func flagError(cmd *cobra.Command, err error) error {
 	see := seeHelp(cmd)
 	switch {
 	case errors.As(err, &invalid) && errors.As(err, &input):
-		return &callError{"--" + invalid.GetFlag().Name + ": " + input.Error(), input.Hint()}
+		return about(invalid.GetFlag().Name, input)
 	case errors.As(err, &invalid):
 		return &callError{fmt.Sprintf("--%s: %q is not accepted", invalid.GetFlag().Name, invalid.GetValue()), see}
 	case errors.As(err, &lacking):
@@ -143,7 +169,9 @@ func flagError(cmd *cobra.Command, err error) error {
 		}
 		name := unknown.GetSpecifiedName()
 		e := &callError{fmt.Sprintf("%s has no flag --%s", cmd.CommandPath(), name), see}
-		if near := nearestFlag(cmd, name); near != "" {
+		var flags []string
+		cmd.Flags().VisitAll(func(f *pflag.Flag) { flags = append(flags, f.Name) })
+		if near := meant(name, flags); near != "" {
 			e.do = fmt.Sprintf("did you mean --%s?", near)
 		}
 		return e
@@ -151,14 +179,27 @@ func flagError(cmd *cobra.Command, err error) error {
 	return &callError{err.Error(), see}
 }
 
-// nearestFlag is the flag spelled most like name, by cobra's measure for commands.
-func nearestFlag(cmd *cobra.Command, name string) string {
-	flags := &cobra.Command{SuggestionsMinimumDistance: 2}
-	cmd.Flags().VisitAll(func(f *pflag.Flag) {
-		flags.AddCommand(&cobra.Command{Use: f.Name, Run: func(*cobra.Command, []string) {}})
-	})
-	if near := flags.SuggestionsFor(name); len(near) > 0 {
-		return near[0]
+// about words what is wrong with the value of a flag.
+func about(flag string, err error) error {
+	e := &callError{what: "--" + flag + ": " + err.Error()}
+	var input *physics.InputError
+	if errors.As(err, &input) {
+		e.do = input.Hint()
 	}
-	return ""
+	return e
+}
+
+// meant is the name that somebody who typed s meant: that of which s is the
+// beginning, if it is one alone, or the one spelled most like it. Empty for none.
+func meant(s string, names []string) string {
+	var begun []string
+	for _, name := range names {
+		if s != "" && strings.HasPrefix(name, strings.ToLower(s)) {
+			begun = append(begun, name)
+		}
+	}
+	if len(begun) == 1 {
+		return begun[0]
+	}
+	return spelling.Nearest(s, names)
 }

@@ -10,7 +10,8 @@ func newListen(s streams) *cobra.Command {
 		Long: `listen measures every pluck in a take and pools those that can be trusted:
 f0, the fundamental that the tension answers for; the first partial, which is
 where the note lies; the inharmonicity B by which partials lie above multiples of
-f0; and how far the pitch glides down as the pluck dies away.
+f0; and how far the pitch glides down as the pluck dies away. Each ± is an expanded
+uncertainty, k = 2.
 
 The uncertainty of f0 is that of hearing alone: the clock of the recorder, which
 all takes of it share, is counted in tension and weigh.
@@ -19,6 +20,10 @@ Without a take it listens to the microphone: it shows level and pitch as they
 come, good to some cents, waits for plucks by itself and measures each, until
 Ctrl-C or --seconds. With --json the former are lines {"live":{...}}, at most ten a
 second, and so are single plucks; the answer on the whole take comes last.
+
+With --json every take has its line, also one that could not be read: that has an
+"error" with what to say and a hint.
+
 Samples that the sound system lost are known only then, not from a file kept with
 --save; the file gives the same reading otherwise. Of any take the first ten
 minutes at most are heard.`,

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"time"
 
 	"pluckweigh/audio"
 	"pluckweigh/detect"
@@ -15,8 +16,8 @@ import (
 // was before it tells noise from string.
 const before = 0.3
 
-// every is the time between two signs of life, s.
-const every = 0.1
+// every is the time between two signs of life.
+const every = 100 * time.Millisecond
 
 // live follows a recording that is still coming in.
 type live struct {
@@ -50,7 +51,7 @@ type measured struct {
 // newLive begins to follow rec, of which flaws tells the flaws so far. It must be
 // ended.
 func newLive(e *ears, rec *recording, flaws func() []audio.Flaw, line *statusLine) *live {
-	l := &live{e: e, rec: rec, flaws: flaws, tracker: detect.NewTracker(rec.rate), line: line, shown: -every,
+	l := &live{e: e, rec: rec, flaws: flaws, tracker: detect.NewTracker(rec.rate), line: line, shown: -every.Seconds(),
 		jobs: make(chan ringing, 64), done: make(chan measured, 64)}
 	// Measuring must not keep the sound waiting.
 	go func() {
@@ -83,7 +84,7 @@ func (l *live) push(x []float64) error {
 			more = false
 		}
 	}
-	if now.Seconds-l.shown >= every {
+	if now.Seconds-l.shown >= every.Seconds() {
 		l.shown = now.Seconds
 		return l.show(now)
 	}
@@ -210,7 +211,7 @@ func (a *answer) brief(p detect.Pluck) string {
 		}
 		return "not trusted"
 	}
-	s := fmt.Sprintf("%s  f0 %s", noteOf(*a.note), hertz(p.F0).Expanded(physics.Coverage))
+	s := fmt.Sprintf("%s  f0 %s", noteOf(*a.note), expanded(hertz(p.F0)))
 	if a.figure != nil {
 		s += fmt.Sprintf("  %s %s", a.figure.label, a.figure.expanded)
 	}

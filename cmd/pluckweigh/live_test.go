@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 	"reflect"
 	"strings"
+	"syscall"
 	"testing"
 
 	"pluckweigh/audio"
@@ -209,6 +210,49 @@ func TestLiveNothingHeard(t *testing.T) {
 	}
 }
 
+// With --json a microphone that fails has its line too, with what was heard until
+// then.
+func TestLiveFailureHasItsLine(t *testing.T) {
+	type object = map[string]any
+	want := object{"say": mic.ErrDied.Error(), "hint": tellings(mic.ErrDied)[0].hint}
+	for name, heard := range map[string][]float64{"nothing heard": nil, "a pluck heard": twoPlucks(t)[:2*48000]} {
+		stdout, _, code := runLive(t, t.Context(), &fakeMic{samples: heard, err: mic.ErrDied}, "listen", "--json")
+		_, _, take := sounds(t, stdout)
+		if code != codeNoDevice || !reflect.DeepEqual(take["error"], want) {
+			t.Errorf("%s: exit code %d, error %v", name, code, take["error"])
+		}
+		if take["take"] != nil || (take["reading"] != nil) != (heard != nil) || (len(take["plucks"].([]any)) > 0) != (heard != nil) {
+			t.Errorf("%s: %v", name, take)
+		}
+	}
+}
+
+// A result that cannot be written ends the listening.
+func TestLiveUnwritable(t *testing.T) {
+	m := &silence{}
+	out := &output{w: brokenPipe{}}
+	root := newRoot(streams{nil, out, io.Discard, func(context.Context, mic.Options) (audio.Source, error) { return m, nil }})
+	root.SetArgs([]string{"listen", "--json"})
+	var lost unwritten
+	if err := root.ExecuteContext(t.Context()); !errors.As(err, &lost) || !errors.Is(err, syscall.EPIPE) {
+		t.Errorf("it ends with %v", err)
+	}
+}
+
+type brokenPipe struct{}
+
+func (brokenPipe) Write([]byte) (int, error) { return 0, syscall.EPIPE }
+
+// Whoever stops reading is not told so.
+func TestBrokenPipeIsQuiet(t *testing.T) {
+	var errs bytes.Buffer
+	err := run(t.Context(), []string{"weigh", "--mass", "9g", "--cut", "500mm"}, nil, brokenPipe{}, &errs)
+	report(&errs, err)
+	if errs.Len() > 0 || exitCode(err) != codeFailed {
+		t.Errorf("exit code %d, %s", exitCode(err), errs.String())
+	}
+}
+
 func TestLiveOverrunsAreDoubts(t *testing.T) {
 	m := &fakeMic{samples: twoPlucks(t), err: io.EOF, flaws: []audio.Flaw{{Kind: audio.Overrun, At: 48000, Len: 480}}}
 	stdout, _, code := runLive(t, t.Context(), m, "listen", "--json")
@@ -237,7 +281,7 @@ func TestRecordIsBounded(t *testing.T) {
 	for _, asked := range []seconds{0, 2 * mostSeconds, mostSeconds / 2} {
 		e := &ears{seconds: asked}
 		rec := &recording{rate: 8000}
-		if err := e.record(t.Context(), &silence{}, rec, nil, nil); err != nil {
+		if err := e.record(t.Context(), &silence{}, rec, nil, nil, &progress{line: &statusLine{}}); err != nil {
 			t.Fatal(err)
 		}
 		want, cut := mostSeconds*8000, true

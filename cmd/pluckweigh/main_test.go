@@ -19,6 +19,7 @@ func TestScripts(t *testing.T) {
 		Dir:                 filepath.Join("..", "..", "testdata", "script"),
 		Cmds:                scriptCommands,
 		Condition:           scriptCondition,
+		Setup:               scriptSetup,
 		RequireExplicitExec: true,
 		RequireUniqueNames:  true,
 		UpdateScripts:       os.Getenv("PLUCKWEIGH_UPDATE") == "1",

@@ -2,7 +2,10 @@ package main
 
 import (
 	"errors"
+	"fmt"
+	"math"
 	"slices"
+	"strings"
 
 	"pluckweigh/calib"
 	"pluckweigh/detect"
@@ -15,12 +18,35 @@ type figure struct {
 	route     string // how it was come by; empty where there is only one way
 	value, u  float64
 	expanded  string // value and expanded uncertainty, for a person
+	shift     string // how it differs from that of a pinned string, for a person; may be empty
 	budget    physics.Budget
 	proposals map[string]string // how to know an input better
 }
 
 func figureOf[Q physics.Quantity](label, route string, r physics.Result[Q], proposals map[string]string) *figure {
-	return &figure{label, route, float64(r.Value), float64(r.U), r.Expanded(physics.Coverage), r.Budget, proposals}
+	f := &figure{label: label, route: route, value: float64(r.Value), u: float64(r.U), expanded: expanded(r.Measured),
+		budget: r.Budget, proposals: proposals}
+	for _, t := range r.Budget {
+		than := "higher"
+		if t.Shift < 0 {
+			than = "lower"
+		}
+		if t.Shift != 0 { // only the ends shift
+			f.shift = fmt.Sprintf("ends taken half-way between pinned and clamped: %s %s than pinned",
+				physics.Format(Q(math.Abs(t.Shift)), r.Unit, 2), than)
+		}
+	}
+	return f
+}
+
+// expanded prints a value with its expanded uncertainty, and the coverage factor
+// where there is one.
+func expanded[Q physics.Quantity](m physics.Measured[Q]) string {
+	s := m.Expanded(physics.Coverage)
+	if strings.Contains(s, "±") {
+		s += fmt.Sprintf("  (k = %d)", physics.Coverage)
+	}
+	return s
 }
 
 // A judge works out from a reading what a command is about. It returns an
@@ -53,6 +79,7 @@ type answer struct {
 	kind   kind
 	figure *figure        // nil where there is none
 	doubts []detect.Doubt // on the take and the figure
+	failed error          // what ended the take before its time
 }
 
 // measure measures a recording.
@@ -61,7 +88,7 @@ func (e *ears) measure(rec *recording) (*answer, error) {
 	if err != nil {
 		return nil, err
 	}
-	a := &answer{name: rec.name, take: take, a4: e.reference.hz, kind: e.judge.kind, doubts: slices.Concat(take.Doubts, rec.doubts())}
+	a := &answer{name: rec.name, take: take, a4: e.reference.hz, kind: e.judge.kind, doubts: slices.Concat(rec.doubts(), take.Doubts)}
 	if take.Reading == nil {
 		return a, nil
 	}
@@ -124,7 +151,7 @@ func (a *answer) untrusted() error {
 	if a.take.Reading != nil {
 		e.what = name + ": the result cannot be trusted"
 	}
-	for _, d := range a.fatal() {
+	for _, d := range slices.Concat(a.doubts, a.fatal()) { // the material comes first: it may be why
 		if e.do = remedies[d.Code]; e.do != "" {
 			break
 		}
@@ -162,5 +189,8 @@ var remedies = map[detect.Code]string{
 	detect.Unsteady:     "leave the tuner and the string alone while it rings",
 	detect.Overrun:      "record the take again; if it comes from the microphone, close other programs",
 	detect.NothingHeard: "pluck one string and let it ring for two seconds or more",
+	notFinite:           "the file is damaged, or was written wrongly: export or record it again",
+	tooLarge:            "the file is damaged, or was written wrongly: export or record it again",
+	cancelled:           "take one of the channels alone, as in --channel 1",
 	implausible:         "check the numbers and units given, and name the note expected with --near",
 }

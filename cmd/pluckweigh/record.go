@@ -19,6 +19,9 @@ type recording struct {
 	cut     bool // it went on beyond what is kept
 }
 
+// seconds is how long it is.
+func (r *recording) seconds() float64 { return float64(len(r.samples)) / r.rate }
+
 // mostSeconds bounds what is kept of a take: a stream may have no end.
 const mostSeconds = 600
 
@@ -30,8 +33,8 @@ const (
 
 // record reads src into rec, w and show (the latter two may be nil) until the
 // sound is over, it has been asked to stop or --seconds have passed. What was
-// heard before an error is kept.
-func (e *ears) record(ctx context.Context, src audio.Source, rec *recording, w *audio.Writer, show *live) error {
+// heard before an error is kept. Where nothing is shown live, p says how far it is.
+func (e *ears) record(ctx context.Context, src audio.Source, rec *recording, w *audio.Writer, show *live, p *progress) error {
 	chunk, most := fileChunk, mostSeconds*rec.rate
 	if show != nil {
 		chunk = liveChunk
@@ -71,10 +74,10 @@ func (e *ears) record(ctx context.Context, src audio.Source, rec *recording, w *
 				return failure{err}
 			}
 		}
-		if show != nil {
-			if err := show.push(got); err != nil {
-				return err
-			}
+		if show == nil {
+			p.read(rec)
+		} else if err := show.push(got); err != nil {
+			return unwritten{err}
 		}
 	}
 }
@@ -82,6 +85,8 @@ func (e *ears) record(ctx context.Context, src audio.Source, rec *recording, w *
 // Codes of the doubts that come from the material, beside those of package detect.
 const (
 	notFinite detect.Code = "not_finite" // samples are NaN or infinite
+	tooLarge  detect.Code = "too_large"  // samples are too large to be sound
+	cancelled detect.Code = "cancelled"  // the channels cancel each other
 	truncated detect.Code = "truncated"  // the file ends before its header says
 	tooLong   detect.Code = "too_long"   // only the beginning was measured
 	// implausible is a result that no string could have.
@@ -91,15 +96,26 @@ const (
 // doubts are what is to be said of the material.
 func (r *recording) doubts() []detect.Doubt {
 	var out []detect.Doubt
-	count := map[audio.FlawKind]int{}
+	count, samples := map[audio.FlawKind]int{}, map[audio.FlawKind]int64{}
 	for _, f := range r.flaws {
 		count[f.Kind]++
+		samples[f.Kind] += f.Len
 	}
-	if n := count[audio.Overrun]; n > 0 {
-		out = append(out, detect.Doubt{Code: detect.Overrun, Say: fmt.Sprintf("samples were lost in %s of the take", places(n))})
+	for _, f := range []struct {
+		kind audio.FlawKind
+		code detect.Code
+		say  string
+	}{
+		{audio.Overrun, detect.Overrun, "samples were lost in"},
+		{audio.NotFinite, notFinite, "samples are NaN or infinite in"},
+		{audio.TooLarge, tooLarge, "samples are too large to be sound in"},
+	} {
+		if n := count[f.kind]; n > 0 {
+			out = append(out, detect.Doubt{Code: f.code, Say: fmt.Sprintf("%s %s of the take", f.say, places(n))})
+		}
 	}
-	if n := count[audio.NotFinite]; n > 0 {
-		out = append(out, detect.Doubt{Code: notFinite, Say: fmt.Sprintf("samples are NaN or infinite in %s of the take", places(n))})
+	if n := samples[audio.Cancelled]; n > 0 {
+		out = append(out, detect.Doubt{Code: cancelled, Say: fmt.Sprintf("the channels cancel each other for %.1f s of the take", float64(n)/r.rate)})
 	}
 	if count[audio.Truncated] > 0 {
 		out = append(out, detect.Doubt{Code: truncated, Say: "the file ends before its header says: it is damaged or was not finished"})

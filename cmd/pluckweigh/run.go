@@ -2,8 +2,10 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
+	"syscall"
 
 	"github.com/spf13/cobra"
 
@@ -34,6 +36,9 @@ func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.
 	if err != nil && !begun && exitCode(err) == codeFailed {
 		// Cobra's own, about arguments.
 		err = &callError{err.Error(), seeHelp(cmd)}
+	}
+	if errors.Is(out.failed, syscall.EPIPE) {
+		return reported(codeFailed) // whoever read has had enough, and knows it
 	}
 	if out.failed != nil {
 		return fmt.Errorf("the result could not be written: %w", out.failed)
@@ -66,8 +71,9 @@ weight), each with an uncertainty and what that comes from.
 
 A take is one recording: a WAV or FLAC file, standard input (-), or what the
 microphone hears when no take is named. Quantities are a number and a unit
-without a space, such as 34in, 863.6mm, 1.21g/m, 35.6lbf; a standard uncertainty
-may follow, as in 863.6mm±0.5mm, 863.6mm+-0.5mm or 1.21g/m±0.2%.
+without a space, such as 34in, 863.6mm, 1.21g/m, 35.6lbf. A standard uncertainty
+(k = 1) may follow, as in 863.6mm±0.5mm, 863.6mm+-0.5mm or 1.21g/m±0.2%. Results
+carry twice their standard uncertainty (k = 2).
 
 Exit codes: 0 done and trusted; 1 something failed inside; 2 the call or its input
 is wrong; 3 nothing was heard that can be trusted; 4 no usable sound device. Of
@@ -77,8 +83,6 @@ several takes the gravest decides: 1, then 4, 2 and 3.`,
   pluckweigh tension --scale 34in --unit-weight 18.4g/m take.wav
   pluckweigh weigh --pull 163N±1N --scale 863.6mm take.wav`,
 		Version: version(),
-
-		SuggestionsMinimumDistance: 2,
 
 		SilenceErrors: true,
 		SilenceUsage:  true,
@@ -106,7 +110,6 @@ func correctCobra(root *cobra.Command) {
 				return unknownCommand(root, args)
 			}
 		case "completion":
-			c.SuggestionsMinimumDistance = 2
 			c.Args = unknownCommand
 			c.RunE = func(cmd *cobra.Command, _ []string) error { return cmd.Help() }
 		}
@@ -122,8 +125,12 @@ func unknownCommand(cmd *cobra.Command, args []string) error {
 		return nil
 	}
 	e := &callError{what: fmt.Sprintf("there is no command %q", args[0]), do: seeHelp(cmd)}
-	if near := cmd.SuggestionsFor(args[0]); len(near) > 0 {
-		e.do = fmt.Sprintf("did you mean `%s %s`?", cmd.CommandPath(), near[0])
+	var names []string
+	for _, c := range cmd.Commands() {
+		names = append(names, c.Name())
+	}
+	if near := meant(args[0], names); near != "" {
+		e.do = fmt.Sprintf("did you mean `%s %s`?", cmd.CommandPath(), near)
 	}
 	return e
 }

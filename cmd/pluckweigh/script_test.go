@@ -47,6 +47,17 @@ func scriptCondition(cond string) (bool, error) {
 	return false, fmt.Errorf("unknown condition %q", cond)
 }
 
+// homes are the folders that the sound libraries would write into.
+var homes = []string{"HOME", "TMPDIR", "XDG_CONFIG_HOME", "XDG_RUNTIME_DIR"}
+
+// scriptSetup keeps what the sound libraries leave behind in the script's folder.
+func scriptSetup(env *testscript.Env) error {
+	for _, name := range homes {
+		env.Setenv(name, env.Getenv("TMPDIR"))
+	}
+	return nil
+}
+
 // scriptHead copies the first bytes of a file: head FILE COUNT TO.
 func scriptHead(ts *testscript.TestScript, neg bool, args []string) {
 	if neg || len(args) != 3 {
@@ -133,6 +144,10 @@ func scriptNoStdin(ts *testscript.TestScript, neg bool, args []string) {
 	ts.Check(err)
 	cmd := exec.Command(path, args[2:]...)
 	cmd.Dir = ts.MkAbs(".")
+	cmd.Env = os.Environ()
+	for _, name := range homes {
+		cmd.Env = append(cmd.Env, name+"="+ts.Getenv(name))
+	}
 	cmd.Stdout, cmd.Stderr = ts.Stdout(), ts.Stderr()
 	checkCode(ts, want, cmd.Run())
 }

@@ -62,10 +62,10 @@ func (a *answer) writeReading(w io.Writer, r *detect.Reading) {
 		fmt.Fprintf(w, "  %s\t%s\n", name, fmt.Sprintf(format, args...))
 	}
 	row("note", "%s  (A4 at %s)", noteOf(*a.note), physics.Format(a.a4, 0, 6))
-	row("f0", "%s", hertz(r.F0).Expanded(physics.Coverage))
-	row("first partial", "%s", hertz(r.F1).Expanded(physics.Coverage))
+	row("f0", "%s", expanded(hertz(r.F0)))
+	row("first partial", "%s", expanded(hertz(r.F1)))
 	if r.BKnown {
-		row("inharmonicity B", "%s", physics.Stated(physics.Inharmonicity(r.B.V), physics.Inharmonicity(r.B.U)).Expanded(physics.Coverage))
+		row("inharmonicity B", "%s", expanded(physics.Stated(physics.Inharmonicity(r.B.V), physics.Inharmonicity(r.B.U))))
 	} else {
 		row("inharmonicity B", "not heard")
 	}
@@ -118,8 +118,11 @@ const worthSaying = 0.1
 
 // write prints the figure and what its uncertainty comes from.
 func (f *figure) write(w io.Writer) {
-	fmt.Fprintf(w, "  %s\t%s  (k = %d)\n", f.label, f.expanded, physics.Coverage)
-	fmt.Fprintf(w, "\n  the ± comes from\n")
+	fmt.Fprintf(w, "  %s\t%s\n", f.label, f.expanded)
+	if f.shift != "" {
+		fmt.Fprintf(w, "  %s\n", f.shift)
+	}
+	fmt.Fprintf(w, "\n  the ± comes from  (each input ± its standard uncertainty, k = 1)\n")
 	assumed := false
 	for _, t := range f.budget {
 		mark := ""

@@ -21,15 +21,23 @@ func newTension(s streams) *cobra.Command {
 		Short: "Hear how hard a string of known unit weight pulls",
 		Long: `tension hears a pluck as listen does and works out how hard the string pulls:
 T = 4 µ L² f0², from the speaking length L, the unit weight µ and the f0 heard.
-The uncertainty (k = 2) comes with what it is owed to; a tolerance that was not
-given is assumed and marked so.`,
+A tolerance given (±) is a standard uncertainty, k = 1. One that was not given is
+assumed and marked so. Results carry twice their standard uncertainty, k = 2, and
+what it comes from.
+
+Sound cannot tell pinned ends from clamped ones, which pull less at the same pitch.
+The tension is taken half-way between the two, unless --ends says which.`,
 		Example: `  pluckweigh tension --scale 34in --unit-weight 18.4g/m take.wav
   pluckweigh tension --scale 863.6mm±0.5mm --unit-weight 18.4g/m±0.2% --json *.wav
   pluckweigh tension --scale 34in --unit-weight 0.00103lb/in --near A1`,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if !scale.given || !weight.given {
-				return &callError{"tension needs the speaking length and the unit weight",
-					"write both, as in --scale 34in --unit-weight 18.4g/m; `pluckweigh weigh` finds a unit weight"}
+			switch {
+			case !scale.given && !weight.given:
+				return &callError{"tension needs the speaking length and the unit weight", "add both, as in --scale 34in --unit-weight 18.4g/m"}
+			case !scale.given:
+				return &callError{"tension needs the speaking length too", "add it, as in --scale 34in"}
+			case !weight.given:
+				return &callError{"tension needs the unit weight too", "add it, as in --unit-weight 18.4g/m; `pluckweigh weigh` finds it"}
 			}
 			return e.hear(cmd, args, judge{ofTension, func(r detect.Reading) (*figure, error) {
 				return tensionOf(r, scale.Measured, weight.Measured, held.Ends)

@@ -50,12 +50,17 @@ func newWeigh(s streams) *cobra.Command {
 		Short: "Find a string's unit weight, its mass per length",
 		Long: `weigh finds the unit weight of a string by one of three routes:
 
-    --pull, --scale    hear it under a known pull: µ = T / (4 L² f0²)
+    --pull, --scale        hear it under a known pull: µ = T / (4 L² f0²)
     --gauge, --material    work it out for a plain round wire
-    --mass, --cut    weigh a cut length on a balance
+    --mass, --cut          weigh a cut length on a balance
 
 A hanging weight of 16.1 kg pulls 16.1kgf where gravity is standard; at the equator
 it is 0.3 % less, at the poles 0.3 % more.
+
+A tolerance given (±) is a standard uncertainty, k = 1. One that was not given is
+assumed and marked so. The result carries twice its standard uncertainty, k = 2.
+The first route takes ends half-way between pinned and clamped, unless --ends says
+which: sound cannot tell.
 
 Only the first takes sound, as listen does. The materials are
 ` + materials() + `.
@@ -116,7 +121,7 @@ func (w *weighing) route(cmd *cobra.Command, args []string) (string, error) {
 		named = append(named, r.name)
 		for i, f := range r.flags {
 			if !given(f) {
-				return "", &callError{fmt.Sprintf("--%s needs --%s too", r.flags[1-i], f), fmt.Sprintf("add --%s, or %s", f, all)}
+				return "", &callError{fmt.Sprintf("--%s needs --%s too", r.flags[1-i], f), "add --" + f}
 			}
 		}
 	}
@@ -124,15 +129,15 @@ func (w *weighing) route(cmd *cobra.Command, args []string) (string, error) {
 	case len(named) == 0:
 		return "", &callError{"weigh needs to know how", all}
 	case len(named) > 1:
-		return "", &callError{"the flags belong to more than one way of weighing", all}
+		return "", &callError{"the flags belong to more than one way of weighing", "keep those of one; " + all}
 	case named[0] == "pull":
 		return "pull", nil
 	case len(args) > 0:
-		return "", &callError{fmt.Sprintf("this way of weighing takes no sound, but %q is named", args[0]), "leave the take out, or " + all}
+		return "", &callError{fmt.Sprintf("this way of weighing takes no sound, but %q is named", args[0]), "leave the take out"}
 	}
 	for _, f := range []string{"ends", "near", "reference", "input", "seconds", "channel", "rate", "save", "overwrite", "verbose"} {
 		if given(f) {
-			return "", &callError{fmt.Sprintf("this way of weighing takes no sound, but --%s is given", f), "leave it out, or " + all}
+			return "", &callError{fmt.Sprintf("this way of weighing takes no sound, but --%s is given", f), "leave it out"}
 		}
 	}
 	return named[0], nil

@@ -19,6 +19,12 @@ type takeJSON struct {
 	Plucks  []pluckJSON  `json:"plucks"`
 	Reading *readingJSON `json:"reading"`
 	Doubts  []doubtJSON  `json:"doubts"`
+	Error   *errorJSON   `json:"error,omitempty"` // there where the take failed
+}
+
+type errorJSON struct {
+	Say  string  `json:"say"`
+	Hint *string `json:"hint"`
 }
 
 type pluckJSON struct {
@@ -94,7 +100,7 @@ func finite(v float64) *float64 {
 
 // writeJSON prints the answer as one line.
 func (a *answer) writeJSON(w io.Writer) error {
-	t := takeJSON{Plucks: []pluckJSON{}, Doubts: doubtsJSON(a.doubts)}
+	t := takeJSON{Plucks: []pluckJSON{}, Doubts: doubtsJSON(a.doubts), Error: newErrorJSON(a.failed)}
 	if a.name != "" {
 		t.Take = &a.name
 	}
@@ -171,6 +177,24 @@ func newUnitWeightJSON(f *figure) *unitWeightJSON {
 		return nil
 	}
 	return &unitWeightJSON{finite(f.value), finite(f.u), f.route, budgetJSON(f.budget)}
+}
+
+// newErrorJSON is an error, the first hint of several.
+func newErrorJSON(err error) *errorJSON {
+	var j errorJSON
+	for i, t := range tellings(err) {
+		if i > 0 {
+			j.Say += "; "
+		}
+		j.Say += t.say
+		if j.Hint == nil && t.hint != "" {
+			j.Hint = &t.hint
+		}
+	}
+	if j.Say == "" {
+		return nil
+	}
+	return &j
 }
 
 func budgetJSON(b physics.Budget) []termJSON {

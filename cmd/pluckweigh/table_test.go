@@ -1,0 +1,76 @@
+package main
+
+import (
+	"bytes"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"pluckweigh/audio"
+)
+
+// said runs a command and returns what it prints for a person.
+func said(t *testing.T, args ...string) string {
+	t.Helper()
+	var out, errs bytes.Buffer
+	if err := run(t.Context(), args, nil, &out, &errs); exitCode(err) != codeDone {
+		t.Fatalf("%s: %v: %s", args, err, errs.String())
+	}
+	return out.String()
+}
+
+// Every ± that a person is shown says its coverage factor, in its own line or in
+// the heading that it stands below.
+func TestEveryUncertaintySaysItsCoverage(t *testing.T) {
+	take := filepath.Join(t.TempDir(), "take.wav")
+	w, err := audio.Create(take, 48000)
+	if err == nil {
+		err = w.Write(twoPlucks(t))
+	}
+	if err == nil {
+		err = w.Close()
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	live, _, _ := runLive(t, t.Context(), &fakeMic{samples: twoPlucks(t)[:2*48000], err: audio.ErrClosed},
+		"tension", "--scale", "34in", "--unit-weight", "18g/m")
+	for name, text := range map[string]string{
+		"listen":  said(t, "listen", take),
+		"tension": said(t, "tension", "--scale", "34in", "--unit-weight", "18g/m", take),
+		"weigh":   said(t, "weigh", "--scale", "34in", "--pull", "160N", take),
+		"wire":    said(t, "weigh", "--gauge", "0.3mm", "--material", "steel"),
+		"live":    live,
+	} {
+		heading, seen := "", 0
+		for line := range strings.Lines(text) {
+			switch inner := strings.HasPrefix(line, "    "); {
+			case inner && strings.HasPrefix(heading, "  to know it better"):
+			case inner && strings.Contains(heading, "(each input ± its standard uncertainty, k = 1)"):
+				seen++
+			case inner && strings.Contains(line, "±"):
+				t.Errorf("%s: below %q: %s", name, heading, line)
+			case !inner:
+				heading = line
+				if strings.Count(line, "±") != strings.Count(line, "(k = 2)") && !strings.Contains(line, "k = 1") {
+					t.Errorf("%s: %s", name, line)
+				}
+				seen += strings.Count(line, "(k = 2)")
+			}
+		}
+		if seen < 3 {
+			t.Errorf("%s: %d uncertainties in\n%s", name, seen, text)
+		}
+	}
+	// The demo says it of all of them before the first.
+	demo := said(t, "demo")
+	legend := strings.Index(demo, "What is told carries its standard uncertainty (k = 1), what is heard twice that (k = 2).")
+	if first := strings.Index(demo, "±"); legend < 0 || first < legend {
+		t.Errorf("the demo's legend is at %d, its first ± at %d", legend, first)
+	}
+	for line := range strings.Lines(demo) {
+		if told := strings.Contains(line, "told "); !told && strings.Contains(line, "±") && !strings.Contains(line, "(k = 2)") {
+			t.Errorf("demo: %s", line)
+		}
+	}
+}
