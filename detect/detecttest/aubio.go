@@ -9,6 +9,7 @@ import (
 	"os"
 	"slices"
 	"strconv"
+	"time"
 )
 
 // aubioMethods are what Aubio accepts: the program takes an unknown method for
@@ -23,22 +24,28 @@ const aubioHops = 4
 // file. One process hears one file, and most of the time it takes for a short one
 // is its start: a benchmark has to take that off, as measured on a very short file.
 func Aubio(ctx context.Context, method string, bufsize int, wav string) (Track, error) {
+	t, _, err := timedAubio(ctx, method, bufsize, wav)
+	return t, err
+}
+
+// timedAubio returns the processor time of the program as well.
+func timedAubio(ctx context.Context, method string, bufsize int, wav string) (Track, time.Duration, error) {
 	if !slices.Contains(aubioMethods, method) {
-		return nil, fmt.Errorf("aubiopitch has no method %q: use one of %q", method, aubioMethods)
+		return nil, 0, fmt.Errorf("aubiopitch has no method %q: use one of %q", method, aubioMethods)
 	}
 	if bufsize < 256 || bits.OnesCount(uint(bufsize)) != 1 {
-		return nil, fmt.Errorf("bufsize of %d samples: use a power of two from 256", bufsize)
+		return nil, 0, fmt.Errorf("bufsize of %d samples: use a power of two from 256", bufsize)
 	}
-	out, err := run(ctx, "aubio-tools", os.Environ(), "aubiopitch", "-i", wav, "-r", "0", "-p", method,
+	out, cpu, err := run(ctx, "aubio-tools", os.Environ(), "aubiopitch", "-i", wav, "-r", "0", "-p", method,
 		"-B", strconv.Itoa(bufsize), "-H", strconv.Itoa(bufsize/aubioHops), "-u", "Hz", "-T", "seconds")
 	if err != nil {
-		return nil, err
+		return nil, 0, err
 	}
 	t, err := aubioTrack(out, method)
 	if err != nil {
-		return nil, fmt.Errorf("aubiopitch on %s: %w", wav, err)
+		return nil, 0, fmt.Errorf("aubiopitch on %s: %w", wav, err)
 	}
-	return t, nil
+	return t, cpu, nil
 }
 
 // aubioTrack reads lines of time and pitch, one a hop. The printed time is the

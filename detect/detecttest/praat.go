@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 	"strconv"
 	"strings"
+	"time"
 )
 
 //go:embed pitch.praat
@@ -29,12 +30,18 @@ func Praat(ctx context.Context, wav string, floor, ceiling float64) (Track, erro
 // start of the program weighs little; without files it does nothing but start,
 // which is what a benchmark has to take off.
 func PraatAll(ctx context.Context, wavs []string, floor, ceiling float64) ([]Track, error) {
+	ts, _, err := timedPraat(ctx, wavs, floor, ceiling)
+	return ts, err
+}
+
+// timedPraat returns the processor time of the program as well.
+func timedPraat(ctx context.Context, wavs []string, floor, ceiling float64) ([]Track, time.Duration, error) {
 	if !(floor > 0 && floor < ceiling) { // so that NaN is refused, too
-		return nil, fmt.Errorf("pitch from %g to %g Hz: the floor must be positive and below the ceiling", floor, ceiling)
+		return nil, 0, fmt.Errorf("pitch from %g to %g Hz: the floor must be positive and below the ceiling", floor, ceiling)
 	}
 	dir, err := os.MkdirTemp("", "praat-")
 	if err != nil {
-		return nil, err
+		return nil, 0, err
 	}
 	defer os.RemoveAll(dir)
 	script, list := filepath.Join(dir, "pitch.praat"), filepath.Join(dir, "files.txt")
@@ -42,26 +49,27 @@ func PraatAll(ctx context.Context, wavs []string, floor, ceiling float64) ([]Tra
 	for _, w := range wavs {
 		abs, err := filepath.Abs(w) // Praat takes paths relative to the script
 		if err != nil {
-			return nil, err
+			return nil, 0, err
 		}
 		if strings.ContainsAny(abs, "\r\n") {
-			return nil, fmt.Errorf("file name %q: a line break cannot be passed to praat", abs)
+			return nil, 0, fmt.Errorf("file name %q: a line break cannot be passed to praat", abs)
 		}
 		fmt.Fprintln(&paths, abs)
 	}
 	if err := os.WriteFile(script, praatScript, 0o600); err != nil {
-		return nil, err
+		return nil, 0, err
 	}
 	if err := os.WriteFile(list, []byte(paths.String()), 0o600); err != nil {
-		return nil, err
+		return nil, 0, err
 	}
 	// Praat keeps preferences in the home folder: give it one of its own.
-	out, err := run(ctx, "praat", append(os.Environ(), "HOME="+dir), "praat", "--run", "--no-pref-files",
+	out, cpu, err := run(ctx, "praat", append(os.Environ(), "HOME="+dir), "praat", "--run", "--no-pref-files",
 		"--no-plugins", "--pref-dir="+dir, script, number(floor), number(ceiling), list)
 	if err != nil {
-		return nil, err
+		return nil, 0, err
 	}
-	return praatTracks(out, len(wavs))
+	ts, err := praatTracks(out, len(wavs))
+	return ts, cpu, err
 }
 
 func number(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }

@@ -34,11 +34,12 @@ func Need(tb testing.TB, err error) {
 }
 
 // run executes a tool of a Debian package with the environment env and returns
-// its standard output. What it wrote to standard error is part of the error.
-func run(ctx context.Context, pkg string, env []string, tool string, args ...string) ([]byte, error) {
+// its standard output and the processor time it took. What it wrote to standard
+// error is part of the error.
+func run(ctx context.Context, pkg string, env []string, tool string, args ...string) ([]byte, time.Duration, error) {
 	path, err := exec.LookPath(tool)
 	if err != nil {
-		return nil, fmt.Errorf("%s: %w: apt-get install %s", tool, ErrMissing, pkg)
+		return nil, 0, fmt.Errorf("%s: %w: apt-get install %s", tool, ErrMissing, pkg)
 	}
 	var stdout, stderr bytes.Buffer
 	cmd := exec.CommandContext(ctx, path, args...)
@@ -49,7 +50,7 @@ func run(ctx context.Context, pkg string, env []string, tool string, args ...str
 			err = ctx.Err()
 		}
 		said := strings.Join(strings.Fields(stderr.String()), " ")
-		return nil, fmt.Errorf("%s: %w: %s", tool, err, said)
+		return nil, 0, fmt.Errorf("%s: %w: %s", tool, err, said)
 	}
-	return stdout.Bytes(), nil
+	return stdout.Bytes(), cmd.ProcessState.UserTime() + cmd.ProcessState.SystemTime(), nil
 }
