@@ -124,7 +124,7 @@ func BenchmarkUnglide(b *testing.B) {
 	x := whiteNoise(50000, 1, 1)
 	dst := make([]float64, 48000)
 	for b.Loop() {
-		unglide(dst, x, 100, 24000, glide{0.003, 1.5})
+		unglide(dst, x, 100, 24000, glide{g: 0.003, alpha: 1.5})
 	}
 	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(len(dst)), "ns/sample")
 }

@@ -12,7 +12,7 @@ import (
 // A fit is the joint maximum-likelihood fit of damped partials that share f0, B
 // and a glide, with the noise estimated around each partial. Amplitudes, phases
 // and decays are eliminated line by line (each line's bins inform only its own),
-// which leaves normal equations in the three shared parameters. Their inverse
+// which leaves normal equations in the shared parameters. Their inverse
 // is the inverse Fisher information, so that in white noise the estimate
 // reaches the Cramér–Rao bound as the signal allows.
 //
@@ -26,16 +26,18 @@ type fit struct {
 	lines []*line
 	// strays are lines that are no partials: hum, a neighbour. They are fitted,
 	// each by itself, only to keep them out of what is.
-	strays []*line
-	bend   bend          // the pitch over time as short frames show it
-	hint   glide         // what the pitch over time suggests,
-	gHint  float64       // and how surely: standard deviation of g
-	cov    *mat.SymDense // of (ln f0, B, g)
-	tau    float64       // relative scatter of partials about the law
-	chi2   float64       // of the partials about the law, tau left out, per degree of freedom
-	secs   float64       // length of the last window
-	fr     *frame
-	topHz  float64
+	strays           []*line
+	bend             bend          // the pitch over time as short frames show it
+	tied             bool          // whether the glide is held to the decay and the pitch may have a slope
+	hint             glide         // what the pitch over time suggests,
+	gHint            float64       // and how surely: standard deviation of g
+	slowest, fastest float64       // bounds of its decay, 1/s
+	cov              *mat.SymDense // of (ln f0, B, g, ln α, slope)
+	tau              float64       // relative scatter of partials about the law
+	chi2             float64       // of the partials about the law, tau left out, per degree of freedom
+	secs             float64       // length of the last window
+	fr               *frame
+	topHz            float64
 }
 
 const (
@@ -43,24 +45,31 @@ const (
 	bSpread = 6e-4   // and of B about likelyB
 	likelyB = 1e-4
 	aSpread = 0.4 // and of ln α of the glide about what the lowest lines' decay suggests
-	maxIter = 25
+
+	sSpread = 6e-5 // and of the slope, a tenth of a cent a second
+
+	slowGlide, fastGlide = 0.4, 12.0 // decay of a glide that is nothing known of, 1/s
+	glideTie             = 1.8       // by how much it may be slower than the lowest partials' decay
+	maxIter              = 25
 
 	firstTau = 6e-4 // scatter about the law allowed before it is measured, a cent
 
 	mostStrays = 16 // the loudest, more would only cost time
-	params     = 4
+	params     = 5
 )
 
-// newFit starts from a judged hypothesis and the pitch over time.
-func newFit(h hypothesis, b bend, topHz float64) *fit {
-	rest, gl, u := b.glide()
-	f := &fit{law: h.law, tau: firstTau, bend: b, topHz: topHz, gl: gl, hint: gl, gHint: min(gSpread, math.Hypot(0.0003+0.1*gl.g, 3*u)), cov: mat.NewSymDense(params, nil)}
+// newFit starts from a judged hypothesis and the pitch over time. Where
+// it is tied, the glide's decay is held to the partials' and a slope may be there.
+func newFit(h hypothesis, b bend, topHz float64, tied bool) *fit {
+	f := &fit{law: h.law, tau: firstTau, bend: b, tied: tied, topHz: topHz, cov: mat.NewSymDense(params, nil)}
+	rest := f.expect(slowGlide, fastGlide)
 	f.f0 *= 1 + rest
 	uf := max(h.uF0/h.f0, 2e-5)
 	f.cov.SetSym(0, 0, uf*uf)
 	f.cov.SetSym(1, 1, min(h.uB*h.uB+1e-12, bSpread*bSpread))
 	f.cov.SetSym(2, 2, f.gHint*f.gHint)
 	f.cov.SetSym(3, 3, aSpread*aSpread)
+	f.cov.SetSym(4, 4, sSpread*sSpread)
 	for _, m := range h.matches {
 		// Each starts at its own peak: the law is not yet known well enough to
 		// carry the phase of them all.
@@ -73,6 +82,39 @@ func newFit(h hypothesis, b bend, topHz float64) *fit {
 		f.strays = append(f.strays, &line{hz: p.hz, alpha: 1, used: true})
 	}
 	return f
+}
+
+// expect takes from the pitch over time what glide there may be, its decay within
+// bounds, and starts from there. It returns the relative shift at rest.
+func (f *fit) expect(slow, fast float64) float64 {
+	rest, gl, u := f.bend.glide(slow, fast, f.tied)
+	f.hint = gl
+	if f.gl.alpha < slow || f.gl.alpha > fast {
+		f.gl = gl
+	}
+	f.slowest, f.fastest = 0.1, 30
+	if f.tied {
+		f.slowest, f.fastest = slow, fast
+	}
+	f.gHint = min(gSpread, math.Hypot(0.0003+0.1*gl.g, 3*u))
+	return rest
+}
+
+// lowDecay is the decay of the lowest partials, which hold the string's stretch,
+// 1/s; 0 where none is heard.
+func (f *fit) lowDecay() float64 {
+	sum, weight := 0.0, 0.0
+	for _, l := range f.lines {
+		if l.heard() {
+			w := math.Pow(float64(l.n), -4)
+			sum += w * l.alpha
+			weight += w
+		}
+	}
+	if weight == 0 {
+		return 0
+	}
+	return sum / weight
 }
 
 // run fits x from sample from over ever longer windows up to secs, each doubling
@@ -89,6 +131,11 @@ func (f *fit) run(x []float64, from int, rate, secs float64, ladder float64) {
 		}
 		if t >= secs {
 			return
+		}
+		if low := f.lowDecay(); low > 0 && f.tied {
+			// The stretch dies with the square of the swing: the glide's decay is the
+			// string's own, or a slow turn of the peg would pass for a glide.
+			f.expect(low/glideTie, low*glideTie)
 		}
 	}
 }

@@ -9,6 +9,7 @@ import "math/cmplx"
 //
 //	G(q) = Σ qᵗ   = (1 - zᴺ) / (1 - q)
 //	D(q) = Σ t qᵗ = q (1 - zᴺ) / (1 - q)² - N zᴺ / (1 - q)
+//	E(q) = Σ t² qᵗ = (q (1 + q) (1 - zᴺ) / (1 - q)² - 2N q zᴺ / (1 - q) - N² zᴺ) / (1 - q)
 //
 // since qᴺ = zᴺ for every bin k.
 type geometric struct {
@@ -41,6 +42,21 @@ func (g geometric) sums(w complex128) (G, D complex128) {
 	G = (1 - g.zN) * e
 	D = (q*G - complex(g.n, 0)*g.zN) * e
 	return G, D
+}
+
+// moments is G, D and E at the bin with twiddle w.
+func (g geometric) moments(w complex128) (G, D, E complex128) {
+	q := g.z * w
+	d := 1 - q
+	n := complex(g.n, 0)
+	if tiny(d) { // q = 1
+		return n, n * (n - 1) / 2, n * (n - 1) * (2*n - 1) / 6
+	}
+	e := inverse(d)
+	G = (1 - g.zN) * e
+	D = (q*G - n*g.zN) * e
+	E = ((1+q)*q*G*e - 2*n*q*g.zN*e - n*n*g.zN) * e
+	return G, D, E
 }
 
 // tiny guards the removable singularity of the sums. Rounding in 1-q is about

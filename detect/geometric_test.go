@@ -158,3 +158,22 @@ func FuzzGeometric(f *testing.F) {
 		checkSums(t, rate, hz, alpha, int(k)%(size/2+1), size)
 	})
 }
+
+// TestGeometricSecondMoment: dD/ds = E, by central differences of the slow sum.
+func TestGeometricSecondMoment(t *testing.T) {
+	const n, h = 500, 1e-5
+	for _, s := range []complex128{complex(-1e-4, 0.3), complex(-0.01, 0.3001), complex(-1e-4, 1.2)} {
+		for _, k := range []int{0, 23, 24, 95, 250} {
+			_, up := slowSums(s+h, k, n)
+			_, down := slowSums(s-h, k, n)
+			want := (up - down) / (2 * h)
+			G, D, E := newGeometric(s, n).moments(twiddles(n)[k])
+			if e := cmplx.Abs(E - want); e > 2e-5*n*n*n {
+				t.Errorf("s = %v, bin %d: E %v, want %v", s, k, E, want)
+			}
+			if g, d := newGeometric(s, n).sums(twiddles(n)[k]); g != G || d != D {
+				t.Errorf("s = %v, bin %d: moments and sums differ", s, k)
+			}
+		}
+	}
+}

@@ -26,7 +26,7 @@ type line struct {
 	noise  float64 // power per bin that the fit leaves there
 
 	// From the last step, amplitude, phase and decay already eliminated:
-	info  [shared][shared]float64 // Fisher information on (hz, g, ln α of the glide)
+	info  [shared][shared]float64 // Fisher information on (hz, g, ln α of the glide, slope)
 	grad  [shared]float64         // and its right-hand side
 	snr   float64                 // power of the line over the noise in its bins
 	uAmp  float64                 // standard uncertainty of |amp|
@@ -58,7 +58,7 @@ func (m mode) exponent(rate float64) complex128 {
 const lineBins = 64 // bins on each side of a line: 99 % of what they tell about its frequency
 
 const (
-	shared = 3 // what a line tells of to the others: its frequency and the glide's two parameters
+	shared = 4 // what a line tells of to the others: its frequency, the glide's two parameters, a slope
 	single = 3 // what concerns it alone: amplitude's two parts and decay,
 	double = 7 // and with a twin its four as well
 )

@@ -81,10 +81,11 @@ func (fr *frame) subtractBend(m mode, lo, hi int) {
 	now, out := fr.now.shifted(s, fr), fr.out.shifted(s, fr)
 	c := 0.5 * m.amp * complex(0, 2*math.Pi*m.hz)
 	gNow, gOut := fr.now.g/(2*fr.now.alpha), fr.out.g/(2*fr.out.alpha)
+	curve := complex((fr.now.slope-fr.out.slope)/(2*fr.rate*fr.rate), 0)
 	for k := lo; k < hi; k++ {
 		w := fr.tw[k]
-		G, D := base.sums(w)
-		left := complex(gNow, 0)*(G-now.sum(w)) - complex(gOut, 0)*(G-out.sum(w)) - D*complex(mean/fr.rate, 0)
+		G, D, E := base.moments(w)
+		left := curve*E + complex(gNow, 0)*(G-now.sum(w)) - complex(gOut, 0)*(G-out.sum(w)) - D*complex(mean/fr.rate, 0)
 		fr.rest[k] -= c * left
 	}
 }

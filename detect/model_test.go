@@ -178,8 +178,8 @@ func TestSubtractBend(t *testing.T) {
 	const n, rate = 11000, 22050.0
 	fr := blankFrame(n, rate)
 	left := func(dg, dAlpha float64) (bent, rest float64) {
-		fr.out = glide{0.002, 1.2}
-		fr.now = glide{0.002 + dg, 1.2 * math.Exp(dAlpha)}
+		fr.out = glide{g: 0.002, alpha: 1.2}
+		fr.now = glide{g: 0.002 + dg, alpha: 1.2 * math.Exp(dAlpha)}
 		m := mode{hz: 1500, alpha: 3, amp: cmplx.Rect(0.3, 0.5)}
 		m.hz *= 1 + fr.meanLeft() // the line carries the mean
 		x := make([]float64, n)

@@ -17,6 +17,21 @@ func (h *hypothesis) apartFrom(o hypothesis) bool {
 	return float64(common) < 0.4*float64(len(h.matches))
 }
 
+// beside is the string that best explains what h leaves over, whatever that is
+// worth; without any left, no string.
+func (s *spectrum) beside(h hypothesis, topHz float64) hypothesis {
+	rest := *s
+	rest.peaks = h.strays
+	rest.loudest = -300
+	for _, p := range rest.peaks {
+		rest.loudest = max(rest.loudest, p.db)
+	}
+	if hs := rest.hypotheses(nil, topHz); len(hs) > 0 {
+		return hs[0]
+	}
+	return hypothesis{law: h.law}
+}
+
 // oddOnes counts the peaks that lie nowhere near the places of the law or of
 // another string's; one beside its place may be half of a pair.
 // The level is that of the loudest, dB.

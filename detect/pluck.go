@@ -14,6 +14,7 @@ const (
 	longest    = 4.0   // s of sound that are fitted at most
 	firstRung  = 0.35  // s of sound that are fitted first
 	leastNats  = 4.0   // evidence without which nothing is called a string
+	slopeDB    = 1.0   // dB that a fit with a slope may explain less
 	clearDB    = 15.0  // dB that a fit explains of its partials, from which it needs no later start
 	openNats   = 4.0   // evidence by which the best fundamental must lead
 	aloneDB    = 45.0  // dB under the loudest partial within which another must be heard
@@ -61,7 +62,9 @@ func (l *listener) measure(p *Pluck) {
 			break
 		}
 		fitted := l.measureFrom(&q)
-		if i == 0 || q.Trusted && (!p.Trusted || q.explained > p.explained+3) {
+		// A pitch that moved at first must be seen to stand still.
+		still := !p.sloping || math.Abs(q.slope.V-p.slope.V) > 5*math.Hypot(q.slope.U, p.slope.U)
+		if i == 0 || q.Trusted && still && (!p.Trusted || q.explained > p.explained+3) {
 			*p = q
 		}
 		if !fitted || p.Trusted && p.explained > clearDB {
@@ -78,8 +81,17 @@ func (l *listener) measureFrom(p *Pluck) bool {
 		return false
 	}
 	secs := min(p.To-p.From, longest)
-	f := newFit(h, follow(l.x, from, l.rate, min(secs, 2), h, l.hush), l.top)
+	b := follow(l.x, from, l.rate, secs, h, l.hush)
+	f := newFit(h, b, l.top, false)
 	f.run(l.x, from, l.rate, secs, firstRung)
+	if f.oddGlide() {
+		// Is it the glide of a pluck, or the turn of a peg?
+		g := newFit(h, b, l.top, true)
+		g.run(l.x, from, l.rate, secs, firstRung)
+		if fg, ff := g.heard(), f.heard(); len(fg) > len(ff)*3/4 && g.explained(fg) > f.explained(ff)-slopeDB {
+			f = g
+		}
+	}
 	p.To = p.From + f.secs
 	l.report(p, f, h)
 	return true
@@ -119,20 +131,18 @@ func (l *listener) fundamental(p *Pluck, from int) (hypothesis, bool) {
 		return l.single(p, s, loud[0])
 	}
 	var open []hypothesis
-	second := hypothesis{law: best.law} // another string that rings, or nothing
 	for _, h := range hs[1:] {
-		switch {
-		case h.apartFrom(best):
-			// Not another reading of the same partials but another string.
-			if loud := h.ownLevel(best) - best.level(); h.support > secondNats && loud > secondDB {
-				p.doubt(TwoStrings, true, fmt.Sprintf("two strings ring, near %.4g and %.4g Hz: damp all but one", best.hz(1), h.hz(1)))
-				return best, false
-			} else if h.support > max(second.support, secondNats) {
-				second = h
-			}
-		case h.score > best.score-openNats:
+		if !h.apartFrom(best) && h.score > best.score-openNats {
 			open = append(open, h)
 		}
+	}
+	second := s.beside(best, l.top)
+	switch {
+	case second.support < secondNats:
+		second = hypothesis{law: best.law} // chance
+	case second.level()-best.level() > secondDB:
+		p.doubt(TwoStrings, true, fmt.Sprintf("two strings ring, near %.4g and %.4g Hz: damp all but one", best.hz(1), second.hz(1)))
+		return best, false
 	}
 	if best.support < leastNats {
 		p.doubt(NotAString, true, "what was heard has no partials in a string's order")

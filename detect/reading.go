@@ -63,6 +63,8 @@ type Pluck struct {
 	Doubts     []Doubt
 
 	explained float64 // dB, the partials over what their fit leaves
+	slope     Value   // relative, 1/s: how the pitch moves besides its glide
+	sloping   bool    // it does so beyond doubt
 }
 
 // A Reading pools the trusted plucks of a take; repeatability is part of its

@@ -16,18 +16,13 @@ const (
 	leastRing      = 3.0  // periods in which a string may lose the e-th part of its swing
 	mostGlide      = 45.0 // cents
 	mostWander     = 6.0  // cents that the pitch may stray from a dying pluck's glide
+	mostDrift      = 4.0  // cents that it may move besides while it is heard
 	steadyDecay    = 0.03 // 1/s: what dies more slowly than this is driven
 )
 
 // report turns a fit into the numbers and doubts of a pluck.
 func (l *listener) report(p *Pluck, f *fit, h hypothesis) {
-	var heard []*line
-	for _, ln := range f.lines {
-		if ln.heard() {
-			heard = append(heard, ln)
-		}
-	}
-	slices.SortFunc(heard, func(a, b *line) int { return cmp.Compare(a.n, b.n) })
+	heard := f.heard()
 	energy := 0.0
 	var noises []float64
 	for _, ln := range heard {
@@ -54,6 +49,18 @@ func (l *listener) report(p *Pluck, f *fit, h hypothesis) {
 	p.Trusted = !slices.ContainsFunc(p.Doubts, func(d Doubt) bool { return d.Fatal })
 }
 
+// heard lists the partials that can be believed, by their number.
+func (f *fit) heard() []*line {
+	var heard []*line
+	for _, ln := range f.lines {
+		if ln.heard() {
+			heard = append(heard, ln)
+		}
+	}
+	slices.SortFunc(heard, func(a, b *line) int { return cmp.Compare(a.n, b.n) })
+	return heard
+}
+
 // explained is the power of the partials' models in the few bins about their
 // peaks over what the fit leaves there, dB.
 func (f *fit) explained(heard []*line) float64 {
@@ -78,8 +85,8 @@ func (f *fit) explained(heard []*line) float64 {
 // glide at all: the two answers weighted by their evidence (Savage–Dickey
 // ratio; a glide is never negative).
 func (f *fit) state(p *Pluck, heard int) {
-	c := f.cov
-	g, ug := f.gl.g, math.Sqrt(c.At(2, 2))
+	move, c := f.still()
+	g, ug := f.gl.g+move[2], math.Sqrt(c[2][2])
 	z := g / ug
 	bayes := 2 * normalCDF(z) * ug / gSpread * math.Exp(min(z*z/2, 300))
 	if g <= 0 {
@@ -87,15 +94,16 @@ func (f *fit) state(p *Pluck, heard int) {
 	}
 	p1 := bayes / (1 + bayes)
 	// With the glide fixed at none the others move by their covariance with it.
-	k0, k1 := c.At(0, 2)/c.At(2, 2), c.At(1, 2)/c.At(2, 2)
-	lf0, b0 := -k0*g, f.b-k1*g // relative to the fit's own f0
-	v00, v01, v11 := c.At(0, 0)-k0*c.At(0, 2), c.At(0, 1)-k0*c.At(1, 2), c.At(1, 1)-k1*c.At(1, 2)
+	k0, k1 := c[0][2]/c[2][2], c[1][2]/c[2][2]
+	lf1, b1 := move[0], f.b+move[1] // relative to the fit's own f0
+	lf0, b0 := lf1-k0*g, b1-k1*g
+	v00, v01, v11 := c[0][0]-k0*c[0][2], c[0][1]-k0*c[1][2], c[1][1]-k1*c[1][2]
 	mix := func(a, b float64) float64 { return p1*a + (1-p1)*b }
-	df, db := mix(0, lf0), mix(f.b, b0)
+	df, db := mix(lf1, lf0), mix(b1, b0)
 	q := p1 * (1 - p1)
-	V00 := mix(c.At(0, 0), v00) + q*lf0*lf0
-	V01 := mix(c.At(0, 1), v01) + q*lf0*(b0-f.b)
-	V11 := mix(c.At(1, 1), v11) + q*(b0-f.b)*(b0-f.b)
+	V00 := mix(c[0][0], v00) + q*(lf0-lf1)*(lf0-lf1)
+	V01 := mix(c[0][1], v01) + q*(lf0-lf1)*(b0-b1)
+	V11 := mix(c[1][1], v11) + q*(b0-b1)*(b0-b1)
 
 	h := f.hiddenShift()
 	V00, V01, V11 = V00+h[0]*h[0], V01+h[0]*h[1], V11+h[1]*h[1]
@@ -111,6 +119,53 @@ func (f *fit) state(p *Pluck, heard int) {
 	if !p.BKnown {
 		p.doubt(NoStiffness, false, fmt.Sprintf("only %d partials were heard, too few to measure inharmonicity; its likely size is in the uncertainty", heard))
 	}
+}
+
+// still is how (ln f0, B, g) move from the fit's, and their covariance, averaged
+// over whether the pitch has a slope at all (Savage–Dickey ratio, for a slope's
+// being rare). A string at rest has none; what one there is makes f0 uncertain by
+// the way it went.
+func (f *fit) still() (move [3]float64, v [3][3]float64) {
+	const rare = 0.05
+	c := f.cov
+	slope := f.slope()
+	s, z := slope.V, slope.V/slope.U
+	odds := rare * slope.U / sSpread * math.Exp(min(z*z/2, 300))
+	p1 := odds / (1 + odds)
+	for i := range v {
+		ki := c.At(i, 4) / c.At(4, 4)
+		move[i] = -(1 - p1) * ki * s
+		for j := range v {
+			kj := c.At(j, 4) / c.At(4, 4)
+			v[i][j] = c.At(i, j) - (1-p1)*ki*c.At(4, j) + p1*(1-p1)*ki*s*kj*s
+		}
+	}
+	way := p1 * s * f.span()
+	v[0][0] += way * way / 12
+	return move, v
+}
+
+// oddGlide tells whether what was taken for a glide may be the pitch's moving
+// otherwise: it dies at another rate than the string, or rises, or there is a slope
+// in the pitch over time.
+func (f *fit) oddGlide() bool {
+	const cent = math.Ln2 / 1200
+	low := f.lowDecay()
+	if low == 0 {
+		return false
+	}
+	_, gl, _ := f.bend.glide(low/glideTie, low*glideTie, true)
+	off := math.Abs(math.Log(f.gl.alpha/low)) > math.Log(1.2)
+	return gl.slope != 0 || f.gl.g < -0.3*cent || f.gl.g > 0.5*cent && off
+}
+
+// span is the time over which the pitch was heard, s: the window, or what the
+// lowest partials' decay leaves of it.
+func (f *fit) span() float64 {
+	if low := f.lowDecay(); low > 0 {
+		return min(f.secs, 2/low)
+	}
+	return f.secs
 }
 
 func normalCDF(z float64) float64 { return 0.5 * math.Erfc(-z/math.Sqrt2) }
@@ -137,6 +192,9 @@ func (l *listener) question(p *Pluck, f *fit, heard []*line, h hypothesis) {
 	if clear := h.clear(); len(heard) < 3*clear/8 {
 		p.doubt(NotAString, true, fmt.Sprintf("only %d of %d clear partials keep to one string's law", len(heard), clear))
 	}
+	if m := f.shared(); m > 0 {
+		p.doubt(TwoStrings, true, fmt.Sprintf("every %s partial is shared with another string near %.4g Hz: damp all but one", ordinals[m], f.hz(m)))
+	}
 	decay, total := 0.0, 0.0
 	for _, ln := range heard {
 		decay += ln.alpha * ln.snr
@@ -146,20 +204,19 @@ func (l *listener) question(p *Pluck, f *fit, heard []*line, h hypothesis) {
 	if decay < steadyDecay {
 		p.doubt(NotAString, true, "the sound does not die away as a plucked string's does")
 	}
-	low := 0.0 // decay of the lowest partials, which hold the string's stretch
-	weight := 0.0
-	for _, ln := range heard {
-		w := math.Pow(float64(ln.n), -4)
-		low += w * ln.alpha
-		weight += w
-	}
-	low /= weight
+	low := f.lowDecay()
 	if f.f0 < leastRing*low {
 		p.doubt(TooShort, true, "the string was damped almost at once: let it ring")
 	}
-	rest, gl, _ := f.bend.glide()
+	rest, gl, _ := f.bend.glide(slowGlide, fastGlide, false)
+	slope := f.slope()
+	p.slope = slope
+	way := slope.V * f.span() * toCents
 	worst, noise := f.bend.wander(rest, gl)
+	p.sloping = math.Abs(way) > mostDrift && math.Abs(slope.V) > 5*slope.U
 	switch {
+	case p.sloping:
+		p.doubt(Unsteady, true, fmt.Sprintf("the pitch moves by %+.1f cents a second: is it still being tuned?", slope.V*toCents))
 	case worst*toCents > mostWander && worst > 5*noise:
 		p.doubt(Unsteady, true, fmt.Sprintf("the pitch wanders by %.0f cents: is it still being tuned, or bent?", worst*toCents))
 	case p.GlideCents > mostGlide:
@@ -168,3 +225,5 @@ func (l *listener) question(p *Pluck, f *fit, heard []*line, h hypothesis) {
 		p.doubt(Unsteady, true, fmt.Sprintf("the pitch falls by %.0f cents more slowly than the sound dies: is it still being tuned?", f.gl.g*toCents))
 	}
 }
+
+var ordinals = [...]string{2: "second", 3: "third", 4: "fourth", 5: "fifth"}

@@ -149,3 +149,25 @@ func root(fall func(float64) float64) float64 {
 	}
 	return hi
 }
+
+// slope is how steadily the pitch moves besides the glide, relative per second,
+// as a peg being turned makes it do. The uncertainty counts what the partials,
+// each by itself, scatter about it: real ones beat.
+func (f *fit) slope() Value {
+	var vs []Value
+	for _, l := range f.heard() {
+		own := l.info[0][0]
+		if own <= 0 {
+			continue
+		}
+		info := l.info[3][3] - l.info[3][0]*l.info[0][3]/own // its frequency eliminated
+		if info > 0 {
+			vs = append(vs, Value{(l.grad[3] - l.info[3][0]*l.grad[0]/own) / info, 1 / math.Sqrt(info)})
+		}
+	}
+	u := math.Sqrt(f.cov.At(4, 4))
+	if len(vs) > 1 {
+		u = math.Hypot(u, mean(vs).U)
+	}
+	return Value{f.gl.slope, u}
+}

@@ -79,11 +79,11 @@ func (f *fit) sens(n int) [2]float64 {
 	return [2]float64{hz, hz * m2 / (2 * (1 + f.b*m2))}
 }
 
-// jacobian is the derivative of what partial n's line senses, (hz, g, ln α), by
-// the fit's parameters.
+// jacobian is the derivative of what partial n's line senses, (hz, g, ln α,
+// slope), by the fit's parameters.
 func (f *fit) jacobian(n int) [shared][params]float64 {
 	j := f.sens(n)
-	return [shared][params]float64{{j[0], j[1], 0, 0}, {0, 0, 1, 0}, {0, 0, 0, 1}}
+	return [shared][params]float64{{j[0], j[1]}, {2: 1}, {3: 1}, {4: 1}}
 }
 
 // setPlaces gives every line its bins.
@@ -137,7 +137,17 @@ func (f *fit) priors() [params]prior {
 		{likelyB - f.b, bSpread},
 		{f.hint.g - f.gl.g, f.gHint},
 		{math.Log(f.hint.alpha / f.gl.alpha), aSpread},
+		{f.hint.slope - f.gl.slope, f.slopeSpread()},
 	}
+}
+
+// slopeSpread is the prior standard deviation of the slope: none where there can
+// be no slope.
+func (f *fit) slopeSpread() float64 {
+	if !f.tied {
+		return 1e-12
+	}
+	return math.Hypot(sSpread, 0.3*f.hint.slope)
 }
 
 // A state is all that a step changes.
@@ -191,7 +201,7 @@ func (f *fit) advance() float64 {
 		return 0
 	}
 	size, scale := 0.0, 1.0
-	for p, most := range [params]float64{0.003, 3e-4, 0.004, 0.5} { // no step beyond what the equations are linear in
+	for p, most := range [params]float64{0.003, 3e-4, 0.004, 0.5, 0.01} { // no step beyond what the equations are linear in
 		s := math.Abs(d.AtVec(p))
 		size = max(size, s/math.Sqrt(f.cov.At(p, p)))
 		if s > most {
@@ -261,7 +271,7 @@ func addInformation(A *mat.SymDense, rhs *mat.VecDense, J [shared][params]float6
 func (f *fit) take(in []*line, steps []localStep, d *mat.VecDense, scale float64) {
 	for i, l := range in {
 		J := f.jacobian(l.n)
-		move := [shared]float64{J[0][0]*d.AtVec(0) + J[0][1]*d.AtVec(1), d.AtVec(2), d.AtVec(3)}
+		move := [shared]float64{J[0][0]*d.AtVec(0) + J[0][1]*d.AtVec(1), d.AtVec(2), d.AtVec(3), d.AtVec(4)}
 		off := l.offset(f.tau, move) - l.off
 		move[0] += off
 		l.move(steps[i].after(move), scale, 0.01)
@@ -270,7 +280,8 @@ func (f *fit) take(in []*line, steps []localStep, d *mat.VecDense, scale float64
 	f.f0 *= math.Exp(scale * d.AtVec(0))
 	f.b = max(f.b+scale*d.AtVec(1), 0)
 	f.gl.g += scale * d.AtVec(2)
-	f.gl.alpha = min(max(f.gl.alpha*math.Exp(scale*d.AtVec(3)), 0.1), 30)
+	f.gl.alpha = min(max(f.gl.alpha*math.Exp(scale*d.AtVec(3)), f.slowest), f.fastest)
+	f.gl.slope += scale * d.AtVec(4)
 	f.fr.now = f.gl
 }
 

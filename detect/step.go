@@ -3,9 +3,10 @@ package detect
 import "math"
 
 // columns are the derivatives of a line's spectrum at a bin by amplitude (two
-// parts), decay, frequency, and the glide's g and ln α.
+// parts), decay, frequency, the glide's g and ln α, and a steady slope of the
+// pitch, relative per second.
 type columns struct {
-	reAmp, imAmp, alpha, hz, g, lnA complex128
+	reAmp, imAmp, alpha, hz, g, lnA, slope complex128
 }
 
 // sensor evaluates a mode's columns.
@@ -21,7 +22,7 @@ func (fr *frame) sensor(m mode) sensor {
 }
 
 func (s *sensor) at(w complex128) columns {
-	G, D := s.base.sums(w)
+	G, D, E := s.base.moments(w)
 	G2, D2 := s.dying.sums(w)
 	half := 0.5 * s.m.amp
 	ahead := (G - G2) * complex(1/(2*s.fr.now.alpha), 0) // ∫ e^(-2αt) dt, as the glide's phase runs ahead
@@ -33,6 +34,7 @@ func (s *sensor) at(w complex128) columns {
 	c.hz = times1i(hd) * complex(2*math.Pi, 0)
 	c.g = times1i(half*ahead) * complex(turns, 0)
 	c.lnA = times1i(half*(D2*complex(1/s.fr.rate, 0)-ahead)) * complex(turns*s.fr.now.g, 0)
+	c.slope = times1i(half*E) * complex(turns/(2*s.fr.rate*s.fr.rate), 0)
 	return c
 }
 
@@ -96,9 +98,9 @@ func (fr *frame) step(l *line, prior, spread float64) localStep {
 		if l.twin.on {
 			t := second.at(fr.tw[k])
 			cols[3], cols[4], cols[5], cols[6] = t.reAmp, t.imAmp, t.alpha, t.hz
-			c.hz, c.g, c.lnA = c.hz+t.hz, c.g+t.g, c.lnA+t.lnA
+			c.hz, c.g, c.lnA, c.slope = c.hz+t.hz, c.g+t.g, c.lnA+t.lnA, c.slope+t.slope
 		}
-		cols[n], cols[n+1], cols[n+2] = c.hz, c.g, c.lnA
+		cols[n], cols[n+1], cols[n+2], cols[n+3] = c.hz, c.g, c.lnA, c.slope
 		cols[total] = fr.rest[k]
 		x := complex(l.place(k), 0)
 		for i := range total + 1 {

@@ -16,13 +16,14 @@ type trial struct {
 	amp          complex128
 	alpha, hz    float64
 	g, glideRate float64
+	slope        float64
 }
 
 // spectrumAt is the positive-frequency half of a trial's transform at bin k, summed
 // sample by sample: its mirror image is left out, as in the columns. The phase
 // runs ahead by the glide beyond the one at which the frame stands.
 func (tr trial) spectrumAt(fr *frame, k int) complex128 {
-	gl := glide{tr.g, tr.glideRate}
+	gl := glide{tr.g, tr.glideRate, tr.slope}
 	var sum complex128
 	for i := range fr.n {
 		t := float64(i) / fr.rate
@@ -36,10 +37,10 @@ func (tr trial) spectrumAt(fr *frame, k int) complex128 {
 // summed sample by sample.
 func TestColumns(t *testing.T) {
 	const n, rate = 1500, 22050.0
-	for _, gl := range []glide{{0, 1.5}, {0.003, 0.8}, {-0.001, 4}} {
+	for _, gl := range []glide{{alpha: 1.5}, {g: 0.003, alpha: 0.8}, {g: -0.001, alpha: 4}, {g: 0.002, alpha: 1, slope: 0.001}} {
 		fr := blankFrame(n, rate)
 		fr.now, fr.out = gl, gl
-		base := trial{cmplx.Rect(0.4, 1.1), 6, 883.3, gl.g, gl.alpha}
+		base := trial{cmplx.Rect(0.4, 1.1), 6, 883.3, gl.g, gl.alpha, gl.slope}
 		s := fr.sensor(mode{base.hz, base.alpha, base.amp})
 		c0 := int(base.hz / rate * n)
 		for _, k := range []int{c0 - 30, c0 - 1, c0, c0 + 1, c0 + 37} {
@@ -56,6 +57,7 @@ func TestColumns(t *testing.T) {
 				{"frequency", c.hz, 1e-2, func(tr *trial, h float64) { tr.hz += h }},
 				{"glide", c.g, 1e-5, func(tr *trial, h float64) { tr.g += h }},
 				{"ln α of the glide", c.lnA, 1e-2, func(tr *trial, h float64) { tr.glideRate *= math.Exp(h) }},
+				{"slope", c.slope, 1e-4, func(tr *trial, h float64) { tr.slope += h }},
 			} {
 				up, down := base, base
 				p.move(&up, p.h)

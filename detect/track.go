@@ -5,6 +5,8 @@ import (
 	"math"
 	"math/cmplx"
 	"slices"
+
+	"gonum.org/v1/gonum/mat"
 )
 
 // A bend is a pluck's pitch over time as short frames show it: the common
@@ -132,35 +134,106 @@ func (h *hypothesis) strongest(count int, most, clear float64, quiet *background
 	return ms
 }
 
-// glide fits shift(t) = rest + g e^(-2αt) to the pitch over time, α tried over
-// what strings do, and returns the relative shift at rest, the glide and the
-// standard uncertainty of g from the scatter; without frames enough, no glide.
-func (b bend) glide() (rest float64, gl glide, u float64) {
-	gl.alpha, u = 1.5, gSpread
-	if len(b.t) < 4 {
+// glide fits shift(t) = rest + g e^(-2αt) + st to the pitch over time, α tried
+// from slow to fast, and returns the relative shift at rest, the glide and the
+// standard uncertainty of g from the scatter; without frames enough, no glide. A
+// slope, if any is thought of, is believed only where it explains much that a
+// glide does not.
+func (b bend) glide(slow, fast float64, sloping bool) (rest float64, gl glide, u float64) {
+	gl.alpha, u = math.Sqrt(slow*fast), gSpread
+	n := len(b.t)
+	if n < 4 {
 		return 0, gl, u
 	}
-	best := math.Inf(1)
-	for a := 0.4; a < 12; a *= 1.25 {
-		var s0, s1, s2, y0, y1, yy float64
-		for i, t := range b.t {
-			w, e, y := b.weight[i], math.Exp(-2*a*t), b.shift[i]
-			s0, s1, s2 = s0+w, s1+w*e, s2+w*e*e
-			y0, y1, yy = y0+w*y, y1+w*e*y, yy+w*y*y
-		}
-		det := s0*s2 - s1*s1
-		if det <= 1e-12*s0*s2 {
-			continue
-		}
-		c := (s2*y0 - s1*y1) / det
-		g := (s0*y1 - s1*y0) / det
-		left := yy - c*y0 - g*y1
-		if g > 0 && g < 0.04 && left < best {
-			best, rest, gl = left, c, glide{g, a}
-			u = math.Sqrt(max(left, 0) / float64(len(b.t)-3+1) * s0 / det)
+	best := [2]float64{math.Inf(1), math.Inf(1)}
+	var slope glide
+	var from float64
+	for a := slow; a < fast; a *= 1.25 {
+		for k, c := range [2]curve{b.fall(a, false), b.fall(a, true)} {
+			if !c.ok || c.left >= best[k] || k == 0 && (c.g <= 0 || c.g >= mostFall) || math.Abs(c.g) >= mostFall {
+				continue
+			}
+			best[k] = c.left
+			if k == 1 {
+				slope, from = glide{c.g, a, c.slope}, c.rest
+				continue
+			}
+			rest, gl = c.rest, glide{g: c.g, alpha: a}
+			u = math.Sqrt(max(c.left, 0) / float64(n-2) * c.varG)
 		}
 	}
+	span := b.t[n-1] - b.t[0]
+	if sloping && n > 8 && math.Abs(slope.slope)*span > leastSlope && best[1]*(1+slopeF/float64(n-4)) < best[0] {
+		return from, slope, gSpread
+	}
 	return rest, gl, u
+}
+
+const (
+	mostFall   = 0.04 // relative, no glide is as deep
+	leastSlope = 6e-4 // relative, a cent over the sound: less is no slope to speak of
+	slopeF     = 30.0 // by how much a slope must explain more than chance, variance ratio
+)
+
+// A curve is a weighted least-squares fit to the pitch over time.
+type curve struct {
+	rest, g, slope float64
+	left, varG     float64 // weighted squares left, and variance of g per such unit
+	ok             bool
+}
+
+// fall fits rest + g e^(-2at), and a slope if asked.
+func (b bend) fall(a float64, sloping bool) (c curve) {
+	k := 2
+	if sloping {
+		k = 3
+	}
+	A, rhs := mat.NewSymDense(k, nil), mat.NewVecDense(k, nil)
+	row := func(t float64) [3]float64 { return [3]float64{1, math.Exp(-2 * a * t), t} }
+	for i, t := range b.t {
+		r := row(t)
+		for p := range k {
+			rhs.SetVec(p, rhs.AtVec(p)+b.weight[i]*r[p]*b.shift[i])
+			for q := p; q < k; q++ {
+				A.SetSym(p, q, A.At(p, q)+b.weight[i]*r[p]*r[q])
+			}
+		}
+	}
+	var ch mat.Cholesky
+	var d mat.VecDense
+	var inv mat.SymDense
+	if !ch.Factorize(A) || ch.SolveVecTo(&d, rhs) != nil || ch.InverseTo(&inv) != nil {
+		return c
+	}
+	c = curve{rest: d.AtVec(0), g: d.AtVec(1), varG: inv.At(1, 1), ok: true}
+	if sloping {
+		c.slope = d.AtVec(2)
+	}
+	for i, t := range b.t {
+		r := row(t)
+		e := b.shift[i] - c.rest - c.g*r[1] - c.slope*r[2]
+		c.left += b.weight[i] * e * e
+	}
+	return c
+}
+
+// clear lists the frames that can be believed: the sound has not died to a
+// thirtieth, and two polarisations do not just cancel, when their phase turns fast.
+func (b bend) clear() (c bend) {
+	top := 0.0
+	for _, w := range b.weight {
+		top = max(top, w)
+	}
+	for i, w := range b.weight {
+		if w < top*1e-3 {
+			break
+		}
+		if around := b.weight[max(0, i-6):min(len(b.weight), i+7)]; w < 0.3*slices.Max(around) {
+			continue
+		}
+		c.t, c.shift, c.weight = append(c.t, b.t[i]), append(c.shift, b.shift[i]), append(c.weight, w)
+	}
+	return c
 }
 
 // wander is how far, in relative frequency, the pitch strays from rest + glide at
@@ -171,19 +244,10 @@ func (b bend) wander(rest float64, gl glide) (worst, noise float64) {
 	if len(b.t) < 2*span {
 		return 0, 0
 	}
-	top := 0.0
-	for _, w := range b.weight {
-		top = max(top, w)
-	}
-	var left []float64
-	for i, t := range b.t {
-		if b.weight[i] < top*1e-3 {
-			break // too far gone to say
-		}
-		if around := b.weight[max(0, i-6):min(len(b.weight), i+7)]; b.weight[i] < 0.3*slices.Max(around) {
-			continue // two polarisations cancel, and their phase turns fast
-		}
-		left = append(left, b.shift[i]-rest-gl.g*math.Exp(-2*gl.alpha*t))
+	c := b.clear()
+	left := c.shift
+	for i, t := range c.t {
+		left[i] -= rest + gl.g*math.Exp(-2*gl.alpha*t)
 	}
 	jump := 0.0
 	for i := 1; i < len(left); i++ {

@@ -33,7 +33,7 @@ func hypothesisOf(l law, partials int) hypothesis {
 func TestFollowGlide(t *testing.T) {
 	const rate = 22050.0
 	for _, l := range []law{{41.2, 6e-5}, {110, 1e-4}, {440, 3e-5}} {
-		want := glide{0.0058, 1.6} // 10 cents
+		want := glide{g: 0.0058, alpha: 1.6} // 10 cents
 		x := bent(int(2*rate), rate, l, want.alpha, want.ahead)
 		b := follow(x, 0, rate, 2, hypothesisOf(l, 10), nil)
 		if len(b.t) < 10 {
@@ -43,7 +43,7 @@ func TestFollowGlide(t *testing.T) {
 		for i, s := range b.t {
 			worst = max(worst, math.Abs(b.shift[i]-want.g*math.Exp(-2*want.alpha*s)))
 		}
-		rest, gl, u := b.glide()
+		rest, gl, u := b.glide(slowGlide, fastGlide, false)
 		t.Logf("%v: %d frames, worst off by %.3f cents; rest %+.3f cents, glide %.2f cents (u %.2f) at α %.2f",
 			l, len(b.t), 1731*worst, 1731*rest, 1731*gl.g, 1731*u, gl.alpha)
 		if 1731*worst > 0.3 {
@@ -70,7 +70,7 @@ func TestFollowRamp(t *testing.T) {
 	for i, s := range b.t {
 		near(t, fmt.Sprintf("shift at %.2f s, cents", s), 1731*b.shift[i], 1731*slope*s, 0.3)
 	}
-	rest, gl, _ := b.glide()
+	rest, gl, _ := b.glide(slowGlide, fastGlide, false)
 	if gl.g > 1e-3 {
 		t.Errorf("a climb is called a glide of %.1f cents", 1731*gl.g)
 	}
@@ -84,7 +84,7 @@ func TestFollowSteady(t *testing.T) {
 	l := law{110, 1e-4}
 	x := bent(int(2*rate), rate, l, 1.2, func(float64) float64 { return 0 })
 	b := follow(x, 0, rate, 2, hypothesisOf(l, 10), nil)
-	rest, gl, _ := b.glide()
+	rest, gl, _ := b.glide(slowGlide, fastGlide, false)
 	w, _ := b.wander(rest, gl)
 	near(t, "rest and glide, cents", 1731*(rest+gl.g), 0, 0.1)
 	near(t, "wander, cents", 1731*w, 0, 0.1)
@@ -96,7 +96,7 @@ func TestFollowSteady(t *testing.T) {
 	if none := follow(x[:100], 0, rate, 2, hypothesisOf(l, 10), nil); len(none.t) != 0 {
 		t.Errorf("%d frames of 5 ms", len(none.t))
 	}
-	rest, gl, u := bend{}.glide()
+	rest, gl, u := bend{}.glide(slowGlide, fastGlide, false)
 	if rest != 0 || gl.g != 0 || u != gSpread {
 		t.Errorf("of nothing: rest %g, glide %v, u %g", rest, gl, u)
 	}

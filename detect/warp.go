@@ -3,20 +3,23 @@ package detect
 import "math"
 
 // A glide is the fall of the pitch as a pluck dies away:
-// f(t) = f_rest (1 + g e^(-2αt)), α the amplitude decay rate, since the stretch
-// of the string goes with the square of its amplitude.
+// f(t) = f_rest (1 + g e^(-2αt) + st), α the amplitude decay rate, since the
+// stretch of the string goes with the square of its amplitude. The slope s is
+// none of the string's: a peg is being turned, or the string bent.
 type glide struct {
 	g     float64 // relative, at t = 0
 	alpha float64 // 1/s
+	slope float64 // relative, 1/s
 }
 
-// ahead is the extra time ∫ g e^(-2αt) dt, in seconds: by how much the phase of
-// a gliding partial runs ahead of one at rest.
+// ahead is the extra time ∫ g e^(-2αt) + st dt, in seconds: by how much the phase
+// of a gliding partial runs ahead of one at rest.
 func (gl glide) ahead(t float64) float64 {
-	if gl.g == 0 {
-		return 0
+	a := gl.slope * t * t / 2
+	if gl.g != 0 {
+		a += gl.g * -math.Expm1(-2*gl.alpha*t) / (2 * gl.alpha)
 	}
-	return gl.g * -math.Expm1(-2*gl.alpha*t) / (2 * gl.alpha)
+	return a
 }
 
 const (
@@ -47,7 +50,7 @@ func makeWarpTable() [warpPhases + 1][2 * warpHalf]float64 {
 // from sample from on come out at their frequency at rest. dst receives
 // len(dst) samples from there.
 func unglide(dst, x []float64, from int, rate float64, gl glide) {
-	if gl.g == 0 {
+	if gl.g == 0 && gl.slope == 0 {
 		copy(dst, x[from:])
 		return
 	}

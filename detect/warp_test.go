@@ -22,7 +22,7 @@ func tableError(frac float64) float64 {
 // fractions of the rate. Working frequencies end at 0.42 of the rate.
 func TestUnglide(t *testing.T) {
 	const rate, from = 22050.0, 500
-	for _, gl := range []glide{{0.0058, 1.2}, {0.0029, 6}, {-0.001, 0.5}} {
+	for _, gl := range []glide{{g: 0.0058, alpha: 1.2}, {g: 0.0029, alpha: 6}, {g: -0.001, alpha: 0.5}, {g: 0.002, alpha: 1, slope: -0.0006}} {
 		for _, frac := range []float64{0.002, 0.05, 0.2, 0.35, 0.42} {
 			hz := frac * rate
 			x := make([]float64, 40000)
@@ -79,7 +79,7 @@ func toneAt(x []float64, rate, hz float64) toneIn {
 func TestUnglideWithoutGlide(t *testing.T) {
 	x := whiteNoise(100, 1, 3)
 	got := make([]float64, 40)
-	unglide(got, x, 7, 8000, glide{0, 1})
+	unglide(got, x, 7, 8000, glide{g: 0, alpha: 1})
 	for i, v := range got {
 		if v != x[7+i] {
 			t.Fatalf("sample %d is %g, want %g", i, v, x[7+i])
@@ -116,13 +116,13 @@ func TestInterpolate(t *testing.T) {
 }
 
 func TestGlideAhead(t *testing.T) {
-	gl := glide{0.004, 1.3}
+	gl := glide{g: 0.004, alpha: 1.3}
 	const h = 1e-4
 	for _, at := range []float64{0.01, 0.2, 1, 3} {
 		slope := (gl.ahead(at+h) - gl.ahead(at-h)) / (2 * h)
 		near(t, "slope of ahead", slope, gl.g*math.Exp(-2*gl.alpha*at), 1e-9)
 	}
-	if gl.ahead(0) != 0 || (glide{0, 0}).ahead(2) != 0 {
+	if gl.ahead(0) != 0 || (glide{g: 0, alpha: 0}).ahead(2) != 0 {
 		t.Error("nothing is ahead at the start or without a glide")
 	}
 }
