@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 )
 
 // Options say what is known beforehand. The zero value is fine.
@@ -21,23 +22,27 @@ type Flaw struct {
 	At, Len int64
 }
 
-// ErrNotFinite is returned for samples that are NaN or infinite.
-var ErrNotFinite = errors.New("detect: samples contain NaN or infinity")
+// ErrNotFinite is returned for samples that are NaN, infinite, or so far beyond
+// full scale that they are no sound.
+var ErrNotFinite = errors.New("detect: samples contain NaN, infinity or values far beyond full scale")
+
+const mostSample = 1 << 32 // beyond this a sample is no sound, however it was scaled
 
 // Analyze measures every pluck in a take of mono samples, full scale ±1, at
 // rate hertz (8 to 768 kHz), and pools those that can be trusted. What cannot be
 // trusted is in the result with its doubts, not an error; errors are for calls
-// that make no sense: a rate out of range, samples that are not finite.
+// that make no sense: a rate out of range, samples that are not finite, a note
+// expected that is no frequency below the rate.
 func Analyze(x []float64, rate float64, o Options) (Take, error) {
 	if !(rate >= 8000 && rate <= 768000) {
 		return Take{}, fmt.Errorf("detect: sample rate %g Hz is outside 8 to 768 kHz", rate)
 	}
 	for _, v := range x {
-		if math.IsNaN(v) || math.IsInf(v, 0) {
+		if !(math.Abs(v) <= mostSample) {
 			return Take{}, ErrNotFinite
 		}
 	}
-	if o.Near != 0 && !(o.Near > 0) {
+	if o.Near != 0 && !(o.Near > 0 && o.Near < rate) {
 		return Take{}, fmt.Errorf("detect: near %g Hz is no frequency", o.Near)
 	}
 	t := Take{Rate: rate, Seconds: float64(len(x)) / rate}
@@ -54,7 +59,23 @@ func Analyze(x []float64, rate float64, o Options) (Take, error) {
 		return t, nil
 	}
 	t.Reading = pool(t.Plucks)
+	if n := strange(t.Plucks); t.Reading != nil && n > 1 && 2*n > len(t.Plucks) {
+		t.Reading = nil
+		t.Doubts = append(t.Doubts, Doubt{Code: NotAString, Fatal: true,
+			Say: fmt.Sprintf("%d of the %d sounds in the take are no string's, so that the rest may be none's either", n, len(t.Plucks))})
+	}
 	return t, nil
+}
+
+// strange counts the plucks that are no string's.
+func strange(plucks []Pluck) int {
+	n := 0
+	for _, p := range plucks {
+		if slices.ContainsFunc(p.Doubts, func(d Doubt) bool { return d.Code == NotAString && d.Fatal }) {
+			n++
+		}
+	}
+	return n
 }
 
 // A stretch is one pluck's share of a take, s.

@@ -168,7 +168,8 @@ func (e *envelope) beginsRinging() bool {
 	}
 	before := slices.Max(e.total[:int(0.1/e.hop)])
 	after := slices.Max(e.total[e.frame(0.3):min(len(e.total), e.frame(0.3)+int(0.1/e.hop))])
-	return before > 20 && before-after > 3 && slices.Max(e.total) < before+3
+	soon := slices.Max(e.total[:min(len(e.total), e.frame(0.4))])
+	return before > 20 && before-after > 3 && soon < before+3
 }
 
 // heard tells whether anything at all stands out of the floor.

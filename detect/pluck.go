@@ -19,6 +19,7 @@ const (
 	openNats   = 4.0   // evidence by which the best fundamental must lead
 	aloneDB    = 45.0  // dB under the loudest partial within which another must be heard
 	loudDB     = 24.0  // dB under the loudest within which peaks must be the string's
+	farCents   = 300.0 // from the note expected to what was heard, from which that is said
 	secondNats = 6.0   // evidence from which what the best leaves over is a string
 	secondDB   = -14.0 // dB of its loudest partial against the best's from which it disturbs
 )
@@ -162,6 +163,9 @@ func (l *listener) fundamental(p *Pluck, from int) (hypothesis, bool) {
 			return best, false
 		}
 	}
+	if near := l.opts.Near; near > 0 && math.Abs(cents(best.hz(1), near)) > farCents {
+		p.doubt(NotExpected, false, fmt.Sprintf("%.4g Hz was heard, not the note you named at %.4g Hz: is it another string, or a harmonic?", best.hz(1), near))
+	}
 	if turns := (p.To - p.From) * best.f0; turns < leastTurns {
 		p.doubt(TooShort, true, fmt.Sprintf("only %.1f periods were heard: let the string ring", turns))
 		return best, false
@@ -172,11 +176,15 @@ func (l *listener) fundamental(p *Pluck, from int) (hypothesis, bool) {
 // single deals with a pluck of which one partial alone is heard: it could be any
 // of several strings', and only the note expected can tell.
 func (l *listener) single(p *Pluck, s *spectrum, only peak) (hypothesis, bool) {
-	if l.opts.Near > 0 && math.Abs(cents(only.hz, l.opts.Near)) < 100 {
+	switch near := l.opts.Near > 0 && math.Abs(cents(only.hz, l.opts.Near)) < 100; {
+	case mains(only.hz, s.resHz/2):
+		p.doubt(Hum, true, fmt.Sprintf("all that stands out is a tone at %.4g Hz, as of mains hum: pluck louder or move away from mains leads", only.hz))
+	case !near:
+		p.doubt(OctaveOpen, true, "only one partial was heard, which several strings could have: name the note expected")
+	default:
 		p.doubt(OctaveOpen, false, "one partial alone was heard; the note you named decided which")
 		return s.judge(law{only.hz, 0}, l.top), true
 	}
-	p.doubt(OctaveOpen, true, "one partial alone was heard, which could be any of several strings': name the note expected")
 	return hypothesis{}, false
 }
 

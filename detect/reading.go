@@ -25,6 +25,7 @@ const (
 	Misfit       Code = "misfit"        // partials scatter about the law more than noise explains
 	NoStiffness  Code = "no_stiffness"  // too few partials to measure inharmonicity
 	Scatter      Code = "scatter"       // the plucks of a take disagree
+	NotExpected  Code = "not_expected"  // what was heard is not the note named
 	NothingHeard Code = "nothing_heard" // no pluck in the take
 )
 

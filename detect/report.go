@@ -17,7 +17,7 @@ const (
 	mostGlide      = 45.0 // cents
 	mostWander     = 6.0  // cents that the pitch may stray from a dying pluck's glide
 	mostDrift      = 4.0  // cents that it may move besides while it is heard
-	steadyDecay    = 0.03 // 1/s: what dies more slowly than this is driven
+	steadyDecay    = 0.08 // 1/s: what dies more slowly than this is driven
 )
 
 // report turns a fit into the numbers and doubts of a pluck.
@@ -117,7 +117,16 @@ func (f *fit) state(p *Pluck, heard int) {
 	p.BKnown = heard >= leastPartials && p.B.U < bSpread/2
 	p.GlideCents = p1 * 1200 / math.Ln2 * max(g, 0)
 	if !p.BKnown {
-		p.doubt(NoStiffness, false, fmt.Sprintf("only %d partials were heard, too few to measure inharmonicity; its likely size is in the uncertainty", heard))
+		say := fmt.Sprintf("only %d partials were heard, too few", heard)
+		switch {
+		case heard == 0:
+			say = "no partial was clear enough"
+		case heard == 1:
+			say = "only one partial was heard, too few"
+		case heard >= leastPartials:
+			say = "the partials are too faint"
+		}
+		p.doubt(NoStiffness, false, say+" to measure inharmonicity; its likely size is in the uncertainty")
 	}
 }
 
@@ -201,8 +210,13 @@ func (l *listener) question(p *Pluck, f *fit, heard []*line, h hypothesis) {
 		total += ln.snr
 	}
 	decay /= total
-	if decay < steadyDecay {
+	switch {
+	case decay < steadyDecay && mains(heard[0].hz, 0.5/f.secs):
+		p.doubt(Hum, true, fmt.Sprintf("what is heard is mains hum at %.4g Hz: move away from mains leads, or pluck louder", heard[0].hz))
+	case decay < steadyDecay:
 		p.doubt(NotAString, true, "the sound does not die away as a plucked string's does")
+	case f.hums() > 0:
+		p.doubt(Hum, false, "mains hum was heard beside the string and left out")
 	}
 	low := f.lowDecay()
 	if f.f0 < leastRing*low {
