@@ -39,30 +39,8 @@ func BenchmarkAnalyze(b *testing.B) {
 	}
 }
 
-// BenchmarkTracker pushes 20 ms of a ringing string at a time.
-func BenchmarkTracker(b *testing.B) {
-	for _, hz := range []float64{41.2, 196} {
-		b.Run(fmt.Sprintf("%gHz", hz), func(b *testing.B) {
-			x := benchTake(b, hz)
-			t := NewTracker(48000)
-			const from, hop = 28800, 960
-			track(t, x[:from], hop)
-			i := from
-			b.ReportAllocs()
-			for b.Loop() {
-				if i+hop > len(x)/2 {
-					i = from
-				}
-				t.Push(x[i : i+hop])
-				i += hop
-			}
-			b.ReportMetric(hop/48000.0*float64(b.N)/b.Elapsed().Seconds(), "x_realtime")
-		})
-	}
-}
-
 // BenchmarkFFT shows why transforms go through gonum's real plan: the sizes are
-// those of the tracker's and the search's (powers of two) and of the fit's windows
+// those of the search (powers of two) and of the fit's windows
 // (products of 2, 3 and 5), in ns a sample. gonum's radix-2 route takes powers of
 // two only, complex and in place.
 func BenchmarkFFT(b *testing.B) {
@@ -115,7 +93,7 @@ func BenchmarkSubtractAll(b *testing.B) {
 	fr.setSpans(lines)
 	b.ReportAllocs()
 	for b.Loop() {
-		fr.subtractAll(lines, nil)
+		fr.subtractAll(lines, nil, true)
 	}
 }
 

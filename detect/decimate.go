@@ -1,6 +1,10 @@
 package detect
 
-import "math"
+import (
+	"math"
+
+	"gonum.org/v1/gonum/floats"
+)
 
 // Strings are heard below about 10 kHz; a working rate of 22 to 44 kHz carries
 // that and keeps every later step small.
@@ -15,41 +19,34 @@ func decimate(x []float64, rate float64) (y []float64, newRate float64) {
 	if d < 2 {
 		return x, rate
 	}
-	h := lowpass(d)
+	h := lowpass(d, 90, 0.42, 0.54) // what folds lands above 0.42
 	half := len(h) / 2
 	y = make([]float64, (len(x)+d-1)/d)
 	for i := range y {
 		lo := i*d - half
 		a, b := max(lo, 0), min(lo+len(h), len(x))
-		sum := 0.0
-		hh := h[a-lo:]
-		for j, v := range x[a:b] {
-			sum += v * hh[j]
-		}
-		y[i] = sum
+		y[i] = floats.Dot(h[a-lo:b-lo], x[a:b])
 	}
 	return y, rate / float64(d)
 }
 
-// lowpass designs the decimation filter: odd length, unit gain at 0 Hz.
+// lowpass designs a filter for decimation by d: odd length, symmetric, unit gain
+// at 0 Hz, attenuating by atten decibels. Its pass band ends and its stop band
+// begins at the given fractions of the new rate.
 // Kaiser 1974: β = 0.1102(A-8.7), taps = (A-8)/(2.285 Δω).
-func lowpass(d int) []float64 {
-	const atten, pass, stop = 90.0, 0.42, 0.54 // of the new rate; what folds lands above pass
+func lowpass(d int, atten, pass, stop float64) []float64 {
 	dw := 2 * math.Pi * (stop - pass) / float64(d)
 	half := int(math.Ceil((atten-8)/(2.285*dw))) / 2
 	h := make([]float64, 2*half+1)
 	cut := (pass + stop) / 2 / float64(d) // cycles per sample
 	beta := 0.1102 * (atten - 8.7)
-	sum := 0.0
-	for i := range h {
+	for i := range h[:half+1] {
 		t := float64(i - half)
 		r := t / float64(half+1)
-		h[i] = sinc(2*cut*t) * bessel0(beta*math.Sqrt(1-r*r)) / bessel0(beta)
-		sum += h[i]
+		h[i] = sinc(2*cut*t) * bessel0(beta*math.Sqrt(1-r*r))
+		h[2*half-i] = h[i]
 	}
-	for i := range h {
-		h[i] /= sum
-	}
+	floats.Scale(1/floats.Sum(h), h)
 	return h
 }
 

@@ -1,6 +1,7 @@
 package detect
 
 import (
+	"fmt"
 	"math"
 	"testing"
 )
@@ -19,7 +20,7 @@ func response(h []float64, f float64) float64 {
 // would fold below it, for every factor that rates up to 384 kHz need.
 func TestLowpass(t *testing.T) {
 	for d := 2; d <= 17; d++ {
-		h := lowpass(d)
+		h := lowpass(d, 90, 0.42, 0.54)
 		if len(h)%2 != 1 {
 			t.Fatalf("factor %d: %d taps, want an odd number", d, len(h))
 		}
@@ -91,6 +92,58 @@ func TestDecimateRates(t *testing.T) {
 	}
 	if y, _ := decimate(nil, 48000); len(y) != 0 {
 		t.Errorf("%d samples of none", len(y))
+	}
+}
+
+// plainDecimate is decimate by its definition, one product after the other.
+func plainDecimate(x []float64, d int) []float64 {
+	h := lowpass(d, 90, 0.42, 0.54)
+	y := make([]float64, (len(x)+d-1)/d)
+	for i := range y {
+		for k, v := range h {
+			if j := i*d + k - len(h)/2; j >= 0 && j < len(x) {
+				y[i] += v * x[j]
+			}
+		}
+	}
+	return y
+}
+
+func TestDecimateByDefinition(t *testing.T) {
+	for _, rate := range []float64{44100, 48000, 96000, 192000, 768000} {
+		for _, n := range []int{1, 2, 50, 999, 6001} {
+			x := whiteNoise(n, 1, uint64(n))
+			y, newRate := decimate(x, rate)
+			want := plainDecimate(x, int(rate/newRate+0.5))
+			if len(y) != len(want) {
+				t.Fatalf("%d samples at %g Hz: %d, want %d", n, rate, len(y), len(want))
+			}
+			for i := range y {
+				if math.Abs(y[i]-want[i]) > 1e-13 {
+					t.Fatalf("%d samples at %g Hz, sample %d: %.16g, want %.16g", n, rate, i, y[i], want[i])
+				}
+			}
+		}
+	}
+}
+
+// BenchmarkDecimate lowers the rate of 1 s of sound, and does the same product by
+// product.
+func BenchmarkDecimate(b *testing.B) {
+	for _, rate := range []float64{48000, 96000, 192000, 384000} {
+		x := whiteNoise(int(rate), 1, 1)
+		b.Run(fmt.Sprintf("%gkHz", rate/1000), func(b *testing.B) {
+			for b.Loop() {
+				decimate(x, rate)
+			}
+			b.ReportMetric(float64(b.N)/b.Elapsed().Seconds(), "x_realtime")
+		})
+		b.Run(fmt.Sprintf("%gkHz/plain", rate/1000), func(b *testing.B) {
+			for b.Loop() {
+				plainDecimate(x, int(rate/workingRate))
+			}
+			b.ReportMetric(float64(b.N)/b.Elapsed().Seconds(), "x_realtime")
+		})
 	}
 }
 

@@ -73,8 +73,8 @@ func newLive(e *ears, rec *recording, flaws func() []audio.Flaw, line *statusLin
 // has to show cannot be written.
 func (l *live) push(x []float64) error {
 	now := l.tracker.Push(x)
-	if now.Done {
-		l.measure(now.From, now.Seconds)
+	for from, to, ok := l.tracker.Next(); ok; from, to, ok = l.tracker.Next() {
+		l.measure(from, to)
 	}
 	for more := true; more; {
 		select {
