@@ -38,6 +38,7 @@ type fit struct {
 	secs             float64       // length of the last window
 	fr               *frame
 	topHz            float64
+	stride           float64 // share of the last step that was taken
 }
 
 const (
@@ -125,7 +126,7 @@ func (f *fit) run(x []float64, from int, rate, secs float64, ladder float64) {
 		for range 4 { // the glide is taken out of the sound, and what is left of it again
 			f.load(x, from, rate)
 			f.solve()
-			if f.fr.bendLeft()*f.topLine() < 0.005 {
+			if left := f.fr.bendLeft() * f.topLine(); left < 0.005 || t < secs && left < 0.03 {
 				break
 			}
 		}

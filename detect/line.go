@@ -24,6 +24,7 @@ type line struct {
 
 	lo, hi int     // its bins, [lo, hi)
 	noise  float64 // power per bin that the fit leaves there
+	cost   float64 // its share of the negative log-likelihood
 
 	// From the last step, amplitude, phase and decay already eliminated:
 	info  [shared][shared]float64 // Fisher information on (hz, g, ln α of the glide, slope)
@@ -55,7 +56,7 @@ func (m mode) exponent(rate float64) complex128 {
 	return complex(-m.alpha/rate, 2*math.Pi*m.hz/rate)
 }
 
-const lineBins = 64 // bins on each side of a line: 99 % of what they tell about its frequency
+const lineBins = 32 // bins on each side of a line: 98 % of what they tell about its frequency
 
 const (
 	shared = 4 // what a line tells of to the others: its frequency, the glide's two parameters, a slope
@@ -72,6 +73,7 @@ type frame struct {
 	tw    []complex128 // exp(-2πik/n)
 	rest  []complex128 // spec less every line's model, within the spans
 	spans []span
+	waves []wave // scratch
 
 	// The glide that was taken out of the window and the one now believed. What
 	// is left is small: the lines carry its mean in their frequencies and its

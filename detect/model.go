@@ -39,8 +39,10 @@ func (fr *frame) subtract(dst []complex128, v *wave, lo, hi int) {
 
 // subtractAll sets rest to the spectrum less all lines, wherever a line has
 // bins. Those in gliding follow what glide is left.
-func (fr *frame) subtractAll(lines, gliding []*line) {
-	var waves []wave
+// What distant lines leak into a span changes little from one trial of a step to
+// the next: it is worked out anew only if afresh.
+func (fr *frame) subtractAll(lines, gliding []*line, afresh bool) {
+	waves := fr.waves[:0]
 	for _, l := range lines {
 		for _, m := range l.modes() {
 			waves = append(waves, fr.wave(m))
@@ -49,7 +51,9 @@ func (fr *frame) subtractAll(lines, gliding []*line) {
 	for i := range fr.spans {
 		sp := &fr.spans[i]
 		copy(fr.rest[sp.lo:sp.hi], fr.spec[sp.lo:sp.hi])
-		var far [nodes]complex128
+		if afresh {
+			sp.far = [nodes]complex128{}
+		}
 		for j := range waves {
 			v := &waves[j]
 			if sp.near(v.bin) {
@@ -57,12 +61,16 @@ func (fr *frame) subtractAll(lines, gliding []*line) {
 				continue
 			}
 			for i, w := range sp.tw {
-				far[i] -= v.at(w)
+				if !afresh {
+					break
+				}
+				sp.far[i] -= v.at(w)
 			}
 		}
-		sp.spread(fr.rest, &far)
+		sp.spread(fr.rest, &sp.far)
 	}
-	if fr.now == fr.out {
+	fr.waves = waves
+	if fr.now == fr.out || fr.bendLeft()*fr.highest(gliding) < straight {
 		return
 	}
 	for _, l := range gliding {
@@ -70,6 +78,18 @@ func (fr *frame) subtractAll(lines, gliding []*line) {
 			fr.subtractBend(m, l.lo, l.hi)
 		}
 	}
+}
+
+// straight is by how many turns a line's phase may bend before that is taken out.
+const straight = 1e-5
+
+// highest is the highest frequency of the lines, Hz.
+func (fr *frame) highest(lines []*line) float64 {
+	top := 0.0
+	for _, l := range lines {
+		top = max(top, l.hz)
+	}
+	return top
 }
 
 // subtractBend takes out, to first order, what the glide left in the window bends

@@ -72,7 +72,7 @@ func TestSubtractAll(t *testing.T) {
 				}
 				fr.spec = fourier.NewFFT(n).Coefficients(nil, sound(n, rate, ms))
 				fr.setSpans(lines)
-				fr.subtractAll(lines, nil)
+				fr.subtractAll(lines, nil, true)
 				top := 0.0
 				for _, v := range fr.spec {
 					top = max(top, cmplx.Abs(v))
@@ -192,11 +192,11 @@ func TestSubtractBend(t *testing.T) {
 		c := int(m.hz/rate*n + 0.5)
 		l := lineAt(m, c-40, c+41)
 		fr.setSpans([]*line{l})
-		fr.subtractAll([]*line{l}, nil)
+		fr.subtractAll([]*line{l}, nil, true)
 		for k := l.lo; k < l.hi; k++ {
 			bent = max(bent, cmplx.Abs(fr.rest[k]))
 		}
-		fr.subtractAll([]*line{l}, []*line{l})
+		fr.subtractAll([]*line{l}, []*line{l}, true)
 		for k := l.lo; k < l.hi; k++ {
 			rest = max(rest, cmplx.Abs(fr.rest[k]))
 		}

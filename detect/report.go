@@ -164,7 +164,7 @@ func (f *fit) oddGlide() bool {
 		return false
 	}
 	_, gl, _ := f.bend.glide(low/glideTie, low*glideTie, true)
-	off := math.Abs(math.Log(f.gl.alpha/low)) > math.Log(1.2)
+	off := math.Abs(math.Log(f.gl.alpha/low)) > max(math.Log(1.2), 2*math.Sqrt(f.cov.At(3, 3)))
 	return gl.slope != 0 || f.gl.g < -0.3*cent || f.gl.g > 0.5*cent && off
 }
 

@@ -129,6 +129,11 @@ func (f *fit) reweigh() bool {
 		changed = true
 	}
 	f.tau = tau
+	if tau == 0 {
+		for _, l := range keep {
+			l.off = 0 // the law holds: a step need not bring them back
+		}
+	}
 	return changed
 }
 

@@ -10,24 +10,25 @@ import (
 // solve iterates to the maximum of the likelihood over the present window:
 // Gauss–Newton steps, each taken only as far as the likelihood grows.
 func (f *fit) solve() {
+	f.stride = 1
 	f.cov.SetSym(0, 0, f.cov.At(0, 0)*4)
 	f.cov.SetSym(1, 1, f.cov.At(1, 1)*4)
 	rounds := 0
 	f.setPlaces()
-	f.residual()
+	f.residual(true)
 	for range maxIter {
 		more := f.admit()
 		if more {
 			f.setPlaces()
-			f.residual()
+			f.residual(true)
 		}
 		d := f.advance()
-		if !more && d < 0.02 {
+		if !more && d < 0.05 {
 			if rounds++; rounds > 6 || !f.findTwins() && !f.reweigh() {
 				break
 			}
 			f.setPlaces()
-			f.residual()
+			f.residual(true)
 		}
 	}
 }
@@ -99,13 +100,14 @@ func (f *fit) setPlaces() {
 
 // residual takes every line's model out of the spectrum and returns the negative
 // log-likelihood, the noise around each line being what is left there.
-func (f *fit) residual() float64 {
+func (f *fit) residual(afresh bool) float64 {
 	in := f.used()
+	mean := f.fr.meanLeft()
 	for _, l := range in {
-		l.hz = f.sounding(l.n) + l.off
+		l.hz = f.hz(l.n)*(1+mean) + l.off
 	}
 	all := append(slices.Clone(in), f.strays...)
-	f.fr.subtractAll(all, in)
+	f.fr.subtractAll(all, in, afresh)
 	fresh := false
 	for _, l := range all {
 		if l.amp == 0 {
@@ -114,16 +116,27 @@ func (f *fit) residual() float64 {
 		}
 	}
 	if fresh {
-		f.fr.subtractAll(all, in)
+		f.fr.subtractAll(all, in, true)
 	}
 	sum := 0.0
 	for _, l := range in {
-		sum += float64(l.hi-l.lo) * math.Log(f.fr.left(l)+1e-40)
+		l.cost = f.cost(l)
+		sum += l.cost
 	}
 	for _, p := range f.priors() {
 		sum += p.off * p.off / (2 * p.spread * p.spread)
 	}
 	return sum
+}
+
+// cost is a line's share of the negative log-likelihood.
+func (f *fit) cost(l *line) float64 {
+	c := float64(l.hi-l.lo) * math.Log(f.fr.left(l)+1e-40)
+	if f.tau > 0 {
+		d := l.off / (f.tau * l.hz)
+		c += d * d / 2
+	}
+	return c
 }
 
 // A prior holds one parameter to within a spread of a likely value: off is how
@@ -182,8 +195,9 @@ func (f *fit) advance() float64 {
 		return 0
 	}
 	f.fitStrays()
-	before := f.residual()
+	before := f.residual(true)
 	steps := make([]localStep, len(in))
+	costs := make([]float64, len(in))
 	A := mat.NewSymDense(params, nil)
 	rhs := mat.NewVecDense(params, nil)
 	for p, q := range f.priors() {
@@ -192,6 +206,7 @@ func (f *fit) advance() float64 {
 	}
 	a0, a2 := f.decayTrend()
 	for i, l := range in {
+		costs[i] = l.cost
 		steps[i] = f.fr.step(l, a0+a2*l.hz*l.hz, 0.7)
 		info, grad := l.relaxed(f.tau)
 		addInformation(A, rhs, f.jacobian(l.n), info, grad)
@@ -208,16 +223,29 @@ func (f *fit) advance() float64 {
 			scale = min(scale, most/s)
 		}
 	}
+	scale = min(scale, 3*f.stride)
 	from := f.save()
 	for range 6 {
 		f.take(in, steps, d, scale)
-		if f.residual() < before+0.01 {
+		r := f.residual(false)
+		if r > before {
+			// A pair's own parameters may not be linear over so long a step: those are
+			// fitted anew, each line's by itself, before the step is given up.
+			for i, l := range in {
+				if l.cost > costs[i]+0.3 {
+					f.polish(l)
+				}
+			}
+			r = f.residual(false)
+		}
+		if r < before+0.01 {
+			f.stride = scale
 			return size * scale
 		}
 		f.restore(from)
 		scale /= 3
 	}
-	f.residual()
+	f.residual(true)
 	return 0
 }
 

@@ -16,6 +16,7 @@ const nodes = 8
 type span struct {
 	lo, hi int
 	tw     [nodes]complex128 // twiddles at the nodes, between bins
+	far    [nodes]complex128 // what distant lines leak there, to be added
 	weight [][nodes]float64  // Lagrange polynomials of the nodes at each bin
 }
 

@@ -198,10 +198,10 @@ func TestStepConverges(t *testing.T) {
 			in := []*line{&l}
 			fr.setSpans(in)
 			for i := range 40 {
-				fr.subtractAll(in, nil)
+				fr.subtractAll(in, nil, true)
 				if i == 0 && !tt.twin {
 					fr.start(&l)
-					fr.subtractAll(in, nil)
+					fr.subtractAll(in, nil, true)
 				}
 				step := fr.step(&l, l.alpha, 1e6)
 				shift := l.grad[0] / l.info[0][0]

@@ -28,10 +28,48 @@ func (f *fit) findTwins() bool {
 			l.swap()
 			changed = true
 		case !l.twin.on && l.snr > 100 && f.fr.findTwin(l):
+			f.polish(l)
 			changed = true
 		}
 	}
 	return changed
+}
+
+// polish fits a line's own parameters with all else held, so that a pair is near
+// its place before all lines move together.
+func (f *fit) polish(l *line) {
+	fr := f.fr
+	a0, a2 := f.decayTrend()
+	for range 12 {
+		s := fr.step(l, a0+a2*l.hz*l.hz, 0.7)
+		v := s.after([shared]float64{})
+		before, was := fr.left(l), *l
+		after := before
+		for _, scale := range [...]float64{1, 0.3, 0.1, 0.03} {
+			fr.exchange(l, func() { l.move(v, scale, 0.01) })
+			if after = fr.left(l); after < before {
+				break
+			}
+			fr.exchange(l, func() { *l = was })
+		}
+		if after > before*(1-1e-3) {
+			return
+		}
+	}
+}
+
+// exchange keeps rest true, in the line's own bins, to what change makes of the line.
+func (fr *frame) exchange(l *line, change func()) {
+	put := func(sign complex128) {
+		for _, m := range l.modes() {
+			m.amp *= sign
+			v := fr.wave(m)
+			fr.subtract(fr.rest, &v, l.lo, l.hi)
+		}
+	}
+	put(-1)
+	change()
+	put(1)
 }
 
 // loudness is proportional to a mode's energy.
