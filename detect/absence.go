@@ -1,5 +1,7 @@
 package detect
 
+const mostLonely = 6.0 // nats that places far from any partial heard may cost together
+
 // absences is what it costs, in nats, that some of the first slots partials are
 // not heard, each judging by how far the partials next to it stand out. A node
 // at the pluck or the pickup takes away every m-th at once, and is then charged
@@ -7,6 +9,7 @@ package detect
 // of that kind.
 func (h *hypothesis) absences(found map[int]peak, slots int) float64 {
 	cost := make([]float64, slots+1)
+	lonely := 0.0
 	for n := 1; n <= slots; n++ {
 		if _, ok := found[n]; ok {
 			continue
@@ -18,8 +21,12 @@ func (h *hypothesis) absences(found map[int]peak, slots int) float64 {
 				count++
 			}
 		}
-		cost[n] = 0.3 * absentNats // nothing heard round about: no partial's place, or the law is wrong
-		if count > 0 {
+		if count == 0 {
+			// Nothing heard round about: no partial's place, or the law is wrong. One
+			// chance peak far up must not make that cost all there is.
+			cost[n] = min(0.3*absentNats, max(0, mostLonely-lonely))
+			lonely += cost[n]
+		} else {
 			snr := sum / count
 			cost[n] = absentNats*unit((snr-10)/20) + silentNats*unit((snr-30)/30)
 		}

@@ -59,7 +59,12 @@ func Analyze(x []float64, rate float64, o Options) (Take, error) {
 		return t, nil
 	}
 	t.Reading = pool(t.Plucks)
-	if n := strange(t.Plucks); t.Reading != nil && n > 1 && 2*n > len(t.Plucks) {
+	if n := doubted(t.Plucks, TwoStrings); t.Reading != nil && n >= t.Reading.Plucks {
+		t.Reading = nil
+		t.Doubts = append(t.Doubts, Doubt{Code: TwoStrings, Fatal: true,
+			Say: "more than one string rings in the take, so that the pluck that is clear may be the wrong one's"})
+	}
+	if n := doubted(t.Plucks, NotAString); t.Reading != nil && n > 1 && 2*n > len(t.Plucks) {
 		t.Reading = nil
 		t.Doubts = append(t.Doubts, Doubt{Code: NotAString, Fatal: true,
 			Say: fmt.Sprintf("%d of the %d sounds in the take are no string's, so that the rest may be none's either", n, len(t.Plucks))})
@@ -67,11 +72,11 @@ func Analyze(x []float64, rate float64, o Options) (Take, error) {
 	return t, nil
 }
 
-// strange counts the plucks that are no string's.
-func strange(plucks []Pluck) int {
+// doubted counts the plucks from which a doubt of one kind took the trust.
+func doubted(plucks []Pluck, c Code) int {
 	n := 0
 	for _, p := range plucks {
-		if slices.ContainsFunc(p.Doubts, func(d Doubt) bool { return d.Code == NotAString && d.Fatal }) {
+		if slices.ContainsFunc(p.Doubts, func(d Doubt) bool { return d.Code == c && d.Fatal }) {
 			n++
 		}
 	}

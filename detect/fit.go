@@ -118,10 +118,10 @@ func (f *fit) lowDecay() float64 {
 	return sum / weight
 }
 
-// run fits x from sample from over ever longer windows up to secs, each doubling
+// run fits x from sample from over ever longer windows up to secs, each
 // starting from where the last ended, so that phases never slip.
 func (f *fit) run(x []float64, from int, rate, secs float64, ladder float64) {
-	for t := min(secs, ladder); ; t = min(secs, 2*t) {
+	for t := min(secs, ladder); ; t = longer(t, secs) {
 		f.secs = t
 		for range 4 { // the glide is taken out of the sound, and what is left of it again
 			f.load(x, from, rate)
@@ -139,6 +139,16 @@ func (f *fit) run(x []float64, from int, rate, secs float64, ladder float64) {
 			f.expect(low/glideTie, low*glideTie)
 		}
 	}
+}
+
+// longer is the window after one of t seconds: some times as long, the last no
+// little step.
+func longer(t, secs float64) float64 {
+	const rung = 2.8
+	if secs < 1.3*rung*t {
+		return secs
+	}
+	return rung * t
 }
 
 // topLine is the frequency of the highest line in use.

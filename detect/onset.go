@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/dsp/fourier"
+	"gonum.org/v1/gonum/floats"
 )
 
 // An envelope is the level of a take over time in octave bands, in decibels
@@ -147,7 +148,13 @@ func (e *envelope) onsets() []float64 {
 		}
 	}
 	if len(out) == 0 && e.heard() {
-		out = append(out, 0) // no attack, but something sounds: a take cut from the middle of a note
+		// No clear attack, but something sounds: a soft one, or a take cut from the
+		// middle of a note.
+		at := 0.0
+		if f := floats.MaxIdx(strength); strength[f] > 0 {
+			at = e.time(f) + e.half/2
+		}
+		out = append(out, at)
 	}
 	return out
 }

@@ -32,6 +32,58 @@ func (s *spectrum) beside(h hypothesis, topHz float64) hypothesis {
 	return hypothesis{law: h.law}
 }
 
+const (
+	halfSNRdB = 15.0 // dB over the noise of a peak that tells of half the fundamental
+	halfDB    = 40.0 // dB under the loudest at most
+)
+
+// otherOctave is the law an octave off that what h takes and leaves does not rule
+// out: the lower one where peaks stand half-way between h's partials, the upper
+// where none of h's partials is odd.
+func (s *spectrum) otherOctave(h hypothesis, topHz float64) (hypothesis, bool) {
+	even := len(h.matches) > 2 && !slices.ContainsFunc(h.matches, func(m match) bool { return m.n%2 == 1 })
+	if even {
+		return s.judge(law{2 * h.f0, min(4*h.b, maxB)}, topHz), true
+	}
+	low := law{h.f0 / 2, h.b / 4}
+	between := 0 // a fifth's odd partials lie half-way too, as every third: those do not count
+	for _, p := range h.strays {
+		n := low.number(p.hz)
+		if n%2 == 1 && n%3 != 0 && math.Abs(p.hz-low.hz(n)) < 0.5*s.resHz+0.0008*p.hz && p.snrDB > halfSNRdB && p.db > s.loudest-halfDB {
+			between++
+		}
+	}
+	if between < 2 || low.f0 < lowestF0*0.98 {
+		return hypothesis{}, false
+	}
+	return s.judge(low, topHz), true
+}
+
+// octaveOf finds among hs the string whose every m-th partials best has taken for
+// its own, where second, the string of those between, is the same one.
+func octaveOf(best, second hypothesis, hs []hypothesis) (hypothesis, bool) {
+	if second.support < secondNats {
+		return hypothesis{}, false
+	}
+	r := best.f0 / second.f0
+	if m := math.Round(r); m < 2 || math.Abs(r/m-1) > 0.01 {
+		return hypothesis{}, false
+	}
+	// One string's odd and even partials keep to one law; two strings' need not.
+	whole := law{best.f0 / math.Round(r), best.b / (math.Round(r) * math.Round(r))}
+	for _, m := range second.matches {
+		if math.Abs(m.p.hz-whole.hz(m.n)) > math.Hypot(0.0008*m.p.hz, 3*m.p.u) {
+			return hypothesis{}, false
+		}
+	}
+	for _, h := range hs {
+		if math.Abs(h.f0/second.f0-1) < 0.01 {
+			return h, true
+		}
+	}
+	return hypothesis{}, false
+}
+
 // oddOnes counts the peaks that lie nowhere near the places of the law or of
 // another string's; one beside its place may be half of a pair.
 // The level is that of the loudest, dB.

@@ -89,7 +89,8 @@ func (l *listener) measureFrom(p *Pluck) bool {
 		// Is it the glide of a pluck, or the turn of a peg?
 		g := newFit(h, b, l.top, true)
 		g.run(l.x, from, l.rate, secs, firstRung)
-		if fg, ff := g.heard(), f.heard(); len(fg) > len(ff)*3/4 && g.explained(fg) > f.explained(ff)-slopeDB {
+		s := g.slope()
+		if fg, ff := g.heard(), f.heard(); math.Abs(s.V) > 3*s.U && len(fg) > len(ff)*3/4 && g.explained(fg) > f.explained(ff)-slopeDB {
 			f = g
 		}
 	}
@@ -138,6 +139,9 @@ func (l *listener) fundamental(p *Pluck, from int) (hypothesis, bool) {
 		}
 	}
 	second := s.beside(best, l.top)
+	if h, ok := octaveOf(best, second, hs); ok {
+		best, second = h, s.beside(h, l.top)
+	}
 	switch {
 	case second.support < secondNats:
 		second = hypothesis{law: best.law} // chance
@@ -153,6 +157,9 @@ func (l *listener) fundamental(p *Pluck, from int) (hypothesis, bool) {
 	if few := all-odd < 8; odd >= 2 && 2*odd >= all || few && (odd >= 2 && 3*odd >= all || level > s.loudest+secondDB) {
 		p.doubt(NotAString, true, fmt.Sprintf("%d of the %d loudest partials are in no string's order", odd, all))
 		return best, false
+	}
+	if h, ok := s.otherOctave(best, l.top); ok {
+		open = append(open, h)
 	}
 	if len(open) > 0 {
 		if h, ok := l.nearest(append(open, best)); ok {
@@ -177,7 +184,7 @@ func (l *listener) fundamental(p *Pluck, from int) (hypothesis, bool) {
 // of several strings', and only the note expected can tell.
 func (l *listener) single(p *Pluck, s *spectrum, only peak) (hypothesis, bool) {
 	switch near := l.opts.Near > 0 && math.Abs(cents(only.hz, l.opts.Near)) < 100; {
-	case mains(only.hz, s.resHz/2):
+	case mains(only.hz, s.resHz/2, mainsTop):
 		p.doubt(Hum, true, fmt.Sprintf("all that stands out is a tone at %.4g Hz, as of mains hum: pluck louder or move away from mains leads", only.hz))
 	case !near:
 		p.doubt(OctaveOpen, true, "only one partial was heard, which several strings could have: name the note expected")

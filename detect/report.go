@@ -17,6 +17,7 @@ const (
 	mostGlide      = 45.0 // cents
 	mostWander     = 6.0  // cents that the pitch may stray from a dying pluck's glide
 	mostDrift      = 4.0  // cents that it may move besides while it is heard
+	strayNoise     = 5.0  // standard deviations of noise that it may stray by chance
 	steadyDecay    = 0.08 // 1/s: what dies more slowly than this is driven
 )
 
@@ -151,6 +152,11 @@ func (f *fit) still() (move [3]float64, v [3][3]float64) {
 	}
 	way := p1 * s * f.span()
 	v[0][0] += way * way / 12
+	// What it strays beyond noise, by a vibrato or a hand that moves, likewise.
+	rest, gl, _ := f.bend.glide(slowGlide, fastGlide, false)
+	worst, noise := f.bend.wander(rest, gl)
+	stray := max(0, worst-strayNoise*noise)
+	v[0][0] += stray * stray / 6
 	return move, v
 }
 
@@ -211,7 +217,9 @@ func (l *listener) question(p *Pluck, f *fit, heard []*line, h hypothesis) {
 	}
 	decay /= total
 	switch {
-	case decay < steadyDecay && mains(heard[0].hz, 0.5/f.secs):
+	case mains(p.F0.V, 0, 2) && math.Abs(p.B.V) < 2e-6+3*p.B.U:
+		p.doubt(Hum, true, fmt.Sprintf("what is heard lies at %.4g Hz and its exact multiples, as mains hum does: move away from mains leads, or pluck louder", p.F0.V))
+	case decay < steadyDecay && mains(heard[0].hz, 0.5/f.secs, mainsTop):
 		p.doubt(Hum, true, fmt.Sprintf("what is heard is mains hum at %.4g Hz: move away from mains leads, or pluck louder", heard[0].hz))
 	case decay < steadyDecay:
 		p.doubt(NotAString, true, "the sound does not die away as a plucked string's does")

@@ -124,7 +124,10 @@ func (f *fit) reweigh() bool {
 		return sum - dof
 	}
 	f.chi2 = (chi(0) + dof) / dof
-	tau := root(chi)
+	tau := 0.0
+	if f.chi2*dof > chiSquared(dof) {
+		tau = root(chi)
+	}
 	if math.Abs(tau-f.tau) > 0.1*f.tau+1e-9 {
 		changed = true
 	}
@@ -135,6 +138,15 @@ func (f *fit) reweigh() bool {
 		}
 	}
 	return changed
+}
+
+// chiSquared is what a sum of so many squares exceeds by chance once in a thousand
+// (Wilson & Hilferty 1931). Less scatter is no reason to weigh a clear partial no
+// more than a faint one.
+func chiSquared(dof float64) float64 {
+	const z = 3.09
+	c := 2 / (9 * dof)
+	return dof * math.Pow(1-c+z*math.Sqrt(c), 3)
 }
 
 // root finds where a falling function of the scatter crosses zero, between 0

@@ -150,7 +150,7 @@ func (f *fit) priors() [params]prior {
 		{likelyB - f.b, bSpread},
 		{f.hint.g - f.gl.g, f.gHint},
 		{math.Log(f.hint.alpha / f.gl.alpha), aSpread},
-		{f.hint.slope - f.gl.slope, f.slopeSpread()},
+		{-f.gl.slope, f.slopeSpread()},
 	}
 }
 
@@ -160,7 +160,7 @@ func (f *fit) slopeSpread() float64 {
 	if !f.tied {
 		return 1e-12
 	}
-	return math.Hypot(sSpread, 0.3*f.hint.slope)
+	return math.Hypot(sSpread, f.hint.slope)
 }
 
 // A state is all that a step changes.
