@@ -17,7 +17,8 @@ TEST_PACKAGES  := $(BUILD_PACKAGES) pulseaudio pulseaudio-utils libasound2-plugi
 help:
 	@echo 'make demo    build, and weigh an invented string that is heard from its sound'
 	@echo 'make test    run every test, in both builds, and each fuzz target briefly'
-	@echo 'make bench   run the benchmarks'
+	@echo 'make bench   run the benchmarks, and the detector against its bound and against'
+	@echo '             general libraries on the same takes (some minutes; TAKES=300)'
 	@echo 'make build   build $(BIN); with CGO_ENABLED=0 for files only, without a microphone'
 
 build: deps-build
@@ -43,8 +44,12 @@ fuzz: deps-go
 		done; \
 	done
 
+# Takes of the stream that no threshold was tuned on; the document and its two
+# pictures go to bin/bench.
+TAKES ?= 100
 bench: deps-test
 	$(TOOLS) $(GO) test -run '^$$' -bench . -benchmem ./...
+	$(GO) run ./cmd/pluckbench all --stream reporting --takes $(TAKES) --out bin/bench
 
 clean:
 	rm -rf bin

@@ -176,8 +176,16 @@ func checkShape(rate int64, channels, channel int) error {
 	if channel < 0 || channel > channels {
 		return &Error{
 			What: fmt.Sprintf("there is no channel %d: the sound has %d", channel, channels),
-			Do:   fmt.Sprintf("choose a channel from 1 to %d, or 0 for the mean of all", channels),
+			Do:   channelHint(channels),
 		}
 	}
 	return nil
+}
+
+// channelHint says which channels there are to choose from.
+func channelHint(channels int) string {
+	if channels == 1 {
+		return "it has one channel: leave the choice out"
+	}
+	return fmt.Sprintf("choose a channel from 1 to %d, or 0 for the mean of all", channels)
 }

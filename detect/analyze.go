@@ -90,18 +90,19 @@ type stretch struct {
 
 // A listener holds what all plucks of a take have in common.
 type listener struct {
-	opts Options
-	x    []float64 // at the working rate
-	rate float64
-	top  float64 // Hz, above which nothing is looked for
-	env  *envelope
-	clip struct{ first, last float64 } // s; last < first where nothing clips
-	raw  float64                       // the take's own rate
-	hush *background                   // what was there before the first pluck
+	opts  Options
+	x     []float64 // at the working rate
+	rate  float64
+	top   float64 // Hz, above which nothing is looked for
+	env   *envelope
+	clip  struct{ first, last float64 } // s; last < first where nothing clips
+	raw   float64                       // the take's own rate
+	hush  *background                   // what was there before the first pluck
+	plans plans
 }
 
 func newListener(x []float64, rate float64, o Options) *listener {
-	l := &listener{opts: o, raw: rate}
+	l := &listener{opts: o, raw: rate, plans: plans{}}
 	first, last, n := clips(x)
 	l.clip.first, l.clip.last = 1, 0
 	if n > 0 {

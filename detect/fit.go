@@ -37,6 +37,7 @@ type fit struct {
 	chi2             float64       // of the partials about the law, tau left out, per degree of freedom
 	secs             float64       // length of the last window
 	fr               *frame
+	plans            plans
 	topHz            float64
 	stride           float64 // share of the last step that was taken
 }
@@ -58,6 +59,22 @@ const (
 	mostStrays = 16 // the loudest, more would only cost time
 	params     = 5
 )
+
+// plans keeps the plans of transforms by their length: making one costs as much as
+// several transforms. A nil plans keeps none.
+type plans map[int]*fourier.FFT
+
+// of is the plan for n samples.
+func (p plans) of(n int) *fourier.FFT {
+	plan, ok := p[n]
+	if !ok {
+		plan = fourier.NewFFT(n)
+		if p != nil {
+			p[n] = plan
+		}
+	}
+	return plan
+}
 
 // newFit starts from a judged hypothesis and the pitch over time. Where
 // it is tied, the glide's decay is held to the partials' and a slope may be there.
@@ -167,8 +184,8 @@ func (f *fit) load(x []float64, from int, rate float64) {
 	n := smooth(min(int(f.secs*rate), len(x)-from))
 	buf := make([]float64, n)
 	unglide(buf, x, from, rate, f.gl)
-	fr := &frame{rate: rate, n: n, out: f.gl, now: f.gl}
-	fr.spec = fourier.NewFFT(n).Coefficients(nil, buf)
+	fr := &frame{rate: rate, n: n, out: f.gl, now: f.gl, sloping: f.tied}
+	fr.spec = f.plans.of(n).Coefficients(nil, buf)
 	fr.rest = make([]complex128, len(fr.spec))
 	fr.tw = make([]complex128, len(fr.spec))
 	for k := range fr.tw {

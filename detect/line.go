@@ -79,6 +79,7 @@ type frame struct {
 	// is left is small: the lines carry its mean in their frequencies and its
 	// curvature to first order.
 	out, now glide
+	sloping  bool // whether a slope may be there: its column is worth its price
 }
 
 // secs is the window's length.

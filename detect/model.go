@@ -104,7 +104,12 @@ func (fr *frame) subtractBend(m mode, lo, hi int) {
 	curve := complex((fr.now.slope-fr.out.slope)/(2*fr.rate*fr.rate), 0)
 	for k := lo; k < hi; k++ {
 		w := fr.tw[k]
-		G, D, E := base.moments(w)
+		var G, D, E complex128
+		if curve != 0 {
+			G, D, E = base.moments(w)
+		} else {
+			G, D = base.sums(w)
+		}
 		left := curve*E + complex(gNow, 0)*(G-now.sum(w)) - complex(gOut, 0)*(G-out.sum(w)) - D*complex(mean/fr.rate, 0)
 		fr.rest[k] -= c * left
 	}

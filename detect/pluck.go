@@ -19,7 +19,6 @@ const (
 	openNats   = 4.0   // evidence by which the best fundamental must lead
 	aloneDB    = 45.0  // dB under the loudest partial within which another must be heard
 	loudDB     = 24.0  // dB under the loudest within which peaks must be the string's
-	farCents   = 300.0 // from the note expected to what was heard, from which that is said
 	secondNats = 6.0   // evidence from which what the best leaves over is a string
 	secondDB   = -14.0 // dB of its loudest partial against the best's from which it disturbs
 )
@@ -84,10 +83,12 @@ func (l *listener) measureFrom(p *Pluck) bool {
 	secs := min(p.To-p.From, longest)
 	b := follow(l.x, from, l.rate, secs, h, l.hush)
 	f := newFit(h, b, l.top, false)
+	f.plans = l.plans
 	f.run(l.x, from, l.rate, secs, firstRung)
 	if f.oddGlide() {
 		// Is it the glide of a pluck, or the turn of a peg?
 		g := newFit(h, b, l.top, true)
+		g.plans = l.plans
 		g.run(l.x, from, l.rate, secs, firstRung)
 		s := g.slope()
 		if fg, ff := g.heard(), f.heard(); math.Abs(s.V) > 3*s.U && len(fg) > len(ff)*3/4 && g.explained(fg) > f.explained(ff)-slopeDB {
@@ -169,9 +170,6 @@ func (l *listener) fundamental(p *Pluck, from int) (hypothesis, bool) {
 			p.doubt(OctaveOpen, true, fmt.Sprintf("the sound leaves open whether the fundamental is %.4g or %.4g Hz: name the note expected", best.f0, open[0].f0))
 			return best, false
 		}
-	}
-	if near := l.opts.Near; near > 0 && math.Abs(cents(best.hz(1), near)) > farCents {
-		p.doubt(NotExpected, false, fmt.Sprintf("%.4g Hz was heard, not the note you named at %.4g Hz: is it another string, or a harmonic?", best.hz(1), near))
 	}
 	if turns := (p.To - p.From) * best.f0; turns < leastTurns {
 		p.doubt(TooShort, true, fmt.Sprintf("only %.1f periods were heard: let the string ring", turns))

@@ -9,16 +9,17 @@ import (
 )
 
 const (
-	leastPartials  = 4    // without which B is not stated
-	wornCents      = 3.0  // scatter about the law from which a string is called uneven
-	strayCents     = 9.0  // and from which it is no string
-	leastExplained = 5.0  // dB of the partials' power over what they leave about their peaks
-	leastRing      = 3.0  // periods in which a string may lose the e-th part of its swing
-	mostGlide      = 45.0 // cents
-	mostWander     = 6.0  // cents that the pitch may stray from a dying pluck's glide
-	mostDrift      = 4.0  // cents that it may move besides while it is heard
-	strayNoise     = 5.0  // standard deviations of noise that it may stray by chance
-	steadyDecay    = 0.08 // 1/s: what dies more slowly than this is driven
+	leastPartials  = 4     // without which B is not stated
+	wornCents      = 3.0   // scatter about the law from which a string is called uneven
+	strayCents     = 9.0   // and from which it is no string
+	farCents       = 300.0 // from the note expected to what was heard, from which that is said
+	leastExplained = 5.0   // dB of the partials' power over what they leave about their peaks
+	leastRing      = 3.0   // periods in which a string may lose the e-th part of its swing
+	mostGlide      = 45.0  // cents
+	mostWander     = 6.0   // cents that the pitch may stray from a dying pluck's glide
+	mostDrift      = 4.0   // cents that it may move besides while it is heard
+	strayNoise     = 5.0   // standard deviations of noise that it may stray by chance
+	steadyDecay    = 0.08  // 1/s: what dies more slowly than this is driven
 )
 
 // report turns a fit into the numbers and doubts of a pluck.
@@ -194,6 +195,9 @@ func (l *listener) question(p *Pluck, f *fit, heard []*line, h hypothesis) {
 	}
 	if p.F0.U/p.F0.V*toCents > 4 {
 		p.doubt(TooQuiet, true, "the pluck is too weak or short to say its pitch within some cents")
+	}
+	if near := l.opts.Near; near > 0 && math.Abs(cents(p.F1.V, near)) > farCents {
+		p.doubt(NotExpected, false, fmt.Sprintf("%.5g Hz was heard, not the note you named at %.5g Hz: is it another string, or a harmonic?", p.F1.V, near))
 	}
 	switch t := f.tau * toCents; {
 	case t > strayCents:

@@ -249,52 +249,6 @@ func (f *fit) advance() float64 {
 	return 0
 }
 
-// solveScaled solves A·d = rhs and inverts A into inv, both by way of A scaled to
-// a unit diagonal: the parameters' units differ by many powers of ten.
-func solveScaled(A *mat.SymDense, rhs *mat.VecDense, inv *mat.SymDense) (d *mat.VecDense, ok bool) {
-	var unit [params]float64
-	for p := range unit {
-		unit[p] = 1 / math.Sqrt(A.At(p, p))
-	}
-	for p := range params {
-		for q := p; q < params; q++ {
-			A.SetSym(p, q, A.At(p, q)*unit[p]*unit[q])
-		}
-		rhs.SetVec(p, rhs.AtVec(p)*unit[p])
-	}
-	var ch mat.Cholesky
-	d = new(mat.VecDense)
-	if !ch.Factorize(A) || ch.SolveVecTo(d, rhs) != nil || ch.InverseTo(inv) != nil {
-		return nil, false
-	}
-	for p := range params {
-		d.SetVec(p, d.AtVec(p)*unit[p])
-		for q := p; q < params; q++ {
-			inv.SetSym(p, q, inv.At(p, q)*unit[p]*unit[q])
-		}
-	}
-	return d, true
-}
-
-// addInformation adds a line's information on what it senses, carried to the
-// fit's parameters by J, to the normal equations.
-func addInformation(A *mat.SymDense, rhs *mat.VecDense, J [shared][params]float64, info [shared][shared]float64, grad [shared]float64) {
-	for p := range params {
-		for q := p; q < params; q++ {
-			s := 0.0
-			for u := range shared {
-				for v := range shared {
-					s += J[u][p] * info[u][v] * J[v][q]
-				}
-			}
-			A.SetSym(p, q, A.At(p, q)+s)
-		}
-		for u := range shared {
-			rhs.SetVec(p, rhs.AtVec(p)+J[u][p]*grad[u])
-		}
-	}
-}
-
 // take moves every parameter by scale times its step.
 func (f *fit) take(in []*line, steps []localStep, d *mat.VecDense, scale float64) {
 	for i, l := range in {

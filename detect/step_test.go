@@ -39,6 +39,7 @@ func TestColumns(t *testing.T) {
 	const n, rate = 1500, 22050.0
 	for _, gl := range []glide{{alpha: 1.5}, {g: 0.003, alpha: 0.8}, {g: -0.001, alpha: 4}, {g: 0.002, alpha: 1, slope: 0.001}} {
 		fr := blankFrame(n, rate)
+		fr.sloping = true
 		fr.now, fr.out = gl, gl
 		base := trial{cmplx.Rect(0.4, 1.1), 6, 883.3, gl.g, gl.alpha, gl.slope}
 		s := fr.sensor(mode{base.hz, base.alpha, base.amp})
@@ -181,6 +182,7 @@ func TestStepConverges(t *testing.T) {
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
 			fr := blankFrame(n, rate)
+			fr.sloping = true
 			for _, m := range tt.truth {
 				w := fr.wave(m)
 				for k := range fr.spec {
@@ -229,6 +231,7 @@ func TestStepInformation(t *testing.T) {
 	const n, rate, sigma = 8000, 22050.0, 0.01
 	m := mode{1000.7, 3, cmplx.Rect(0.5, 0.3)}
 	fr := blankFrame(n, rate)
+	fr.sloping = true
 	r := rand.New(rand.NewPCG(5, 6))
 	for k := range fr.rest { // what noise alone leaves: n·σ² a bin
 		fr.rest[k] = complex(r.NormFloat64(), r.NormFloat64()) * complex(sigma*math.Sqrt(n/2), 0)
@@ -299,6 +302,7 @@ func TestStepSNR(t *testing.T) {
 	const n, rate, sigma = 8000, 22050.0, 0.01
 	m := mode{1000.7, 3, cmplx.Rect(0.5, 0.3)}
 	fr := blankFrame(n, rate)
+	fr.sloping = true
 	r := rand.New(rand.NewPCG(7, 6))
 	for k := range fr.rest {
 		fr.rest[k] = complex(r.NormFloat64(), r.NormFloat64()) * complex(sigma*math.Sqrt(n/2), 0)
@@ -316,6 +320,7 @@ func TestStepIgnoresStraightLines(t *testing.T) {
 	const n, rate = 8000, 22050.0
 	m := mode{1000.7, 3, cmplx.Rect(0.5, 0.3)}
 	fr := blankFrame(n, rate)
+	fr.sloping = true
 	l := line{hz: m.hz, alpha: m.alpha, amp: m.amp, used: true}
 	fr.place([]*line{&l}, 1000)
 	for k := range fr.rest {
