@@ -19,6 +19,7 @@ const (
 	openNats   = 4.0   // evidence by which the best fundamental must lead
 	aloneDB    = 45.0  // dB under the loudest partial within which another must be heard
 	loudDB     = 24.0  // dB under the loudest within which peaks must be the string's
+	pairCents  = 12.0  // apart at most are a string's two polarisations
 	secondNats = 6.0   // evidence from which what the best leaves over is a string
 	secondDB   = -14.0 // dB of its loudest partial against the best's from which it disturbs
 )
@@ -144,8 +145,8 @@ func (l *listener) fundamental(p *Pluck, from int) (hypothesis, bool) {
 		best, second = h, s.beside(h, l.top)
 	}
 	switch {
-	case second.support < secondNats:
-		second = hypothesis{law: best.law} // chance
+	case second.support < secondNats || math.Abs(cents(second.f0, best.f0)) < pairCents:
+		second = hypothesis{law: best.law} // chance, or the other halves of pairs that beat
 	case second.level()-best.level() > secondDB:
 		p.doubt(TwoStrings, true, fmt.Sprintf("two strings ring, near %.4g and %.4g Hz: damp all but one", best.hz(1), second.hz(1)))
 		return best, false
