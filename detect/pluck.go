@@ -62,7 +62,7 @@ func (l *listener) measure(p *Pluck) {
 		if i > 0 && q.To-q.From < 3*leastSpan {
 			break
 		}
-		fitted := l.measureFrom(&q)
+		fitted := l.measureFrom(&q, p.sloping)
 		// A pitch that moved at first must be seen to stand still.
 		still := !p.sloping || math.Abs(q.slope.V-p.slope.V) > 5*math.Hypot(q.slope.U, p.slope.U)
 		if i == 0 || q.Trusted && still && (!p.Trusted || q.explained > p.explained+3) {
@@ -74,8 +74,9 @@ func (l *listener) measure(p *Pluck) {
 	}
 }
 
-// measureFrom fits a pluck from p.From on and tells whether it came to that.
-func (l *listener) measureFrom(p *Pluck) bool {
+// measureFrom fits a pluck from p.From on and tells whether it came to that. A
+// slope of the pitch is looked for where the glide is odd, or if one is suspected.
+func (l *listener) measureFrom(p *Pluck, suspected bool) bool {
 	from := int(p.From * l.rate)
 	h, ok := l.fundamental(p, from)
 	if !ok {
@@ -86,18 +87,20 @@ func (l *listener) measureFrom(p *Pluck) bool {
 	f := newFit(h, b, l.top, false)
 	f.plans = l.plans
 	f.run(l.x, from, l.rate, secs, firstRung)
-	if f.oddGlide() {
+	slope := Value{0, math.Inf(1)} // not looked for
+	if suspected || f.oddGlide() {
 		// Is it the glide of a pluck, or the turn of a peg?
 		g := newFit(h, b, l.top, true)
 		g.plans = l.plans
 		g.run(l.x, from, l.rate, secs, firstRung)
-		s := g.slope()
-		if fg, ff := g.heard(), f.heard(); math.Abs(s.V) > 3*s.U && len(fg) > len(ff)*3/4 && g.explained(fg) > f.explained(ff)-slopeDB {
+		slope = g.slope()
+		if fg, ff := g.heard(), f.heard(); math.Abs(slope.V) > 3*slope.U && len(fg) > len(ff)*3/4 && g.explained(fg) > f.explained(ff)-slopeDB {
 			f = g
 		}
 	}
 	p.To = p.From + f.secs
 	l.report(p, f, h)
+	p.slope = slope
 	return true
 }
 

@@ -236,7 +236,6 @@ func (l *listener) question(p *Pluck, f *fit, heard []*line, h hypothesis) {
 	}
 	rest, gl, _ := f.bend.glide(slowGlide, fastGlide, false)
 	slope := f.slope()
-	p.slope = slope
 	way := slope.V * f.span() * toCents
 	worst, noise := f.bend.wander(rest, gl)
 	p.sloping = math.Abs(way) > mostDrift && math.Abs(slope.V) > 5*slope.U
