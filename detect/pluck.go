@@ -64,7 +64,7 @@ func (l *listener) measure(p *Pluck) {
 		}
 		fitted := l.measureFrom(&q, p.sloping)
 		// A pitch that moved at first must be seen to stand still.
-		still := !p.sloping || math.Abs(q.slope.V-p.slope.V) > 5*math.Hypot(q.slope.U, p.slope.U)
+		still := !p.sloping || q.slope.U > 0 && math.Abs(q.slope.V-p.slope.V) > 5*math.Hypot(q.slope.U, p.slope.U)
 		if i == 0 || q.Trusted && still && (!p.Trusted || q.explained > p.explained+3) {
 			*p = q
 		}
@@ -87,7 +87,7 @@ func (l *listener) measureFrom(p *Pluck, suspected bool) bool {
 	f := newFit(h, b, l.top, false)
 	f.plans = l.plans
 	f.run(l.x, from, l.rate, secs, firstRung)
-	slope := Value{0, math.Inf(1)} // not looked for
+	var slope Value // zero where none was looked for
 	if suspected || f.oddGlide() {
 		// Is it the glide of a pluck, or the turn of a peg?
 		g := newFit(h, b, l.top, true)
