@@ -10,8 +10,6 @@ import (
 	"gonum.org/v1/gonum/stat"
 )
 
-const cent = math.Ln2 / 1200
-
 // drifting is a pitch over time of n frames, a frame every 25 ms, each weighing what
 // a sound that dies by alpha leaves of it, and noise of standard deviation sigma in
 // a frame of weight 1.
@@ -203,8 +201,8 @@ func TestOddGlide(t *testing.T) {
 func TestTied(t *testing.T) {
 	h := hypothesisOf(law{110, 1e-4}, 6)
 	turning := drifting(100, 1, 0.1*cent, 3, func(t float64) float64 { return 6 * cent * t })
-	free := newFit(h, turning, 9000, false)
-	tied := newFit(h, turning, 9000, true)
+	free := newFit(h, turning, false)
+	tied := newFit(h, turning, true)
 	near(t, "slope of the tied, cents a second", tied.gl.slope/cent, 6, 0.2)
 	if free.gl.slope != 0 {
 		t.Errorf("slope of the free %g", free.gl.slope)

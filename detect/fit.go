@@ -12,9 +12,9 @@ import (
 // A fit is the joint maximum-likelihood fit of damped partials that share f0, B
 // and a glide, with the noise estimated around each partial. Amplitudes, phases
 // and decays are eliminated line by line (each line's bins inform only its own),
-// which leaves normal equations in the shared parameters. Their inverse
-// is the inverse Fisher information, so that in white noise the estimate
-// reaches the Cramér–Rao bound as the signal allows.
+// which leaves normal equations in the shared parameters. Their inverse is the
+// inverse Fisher information, so that in white noise the estimate reaches the
+// Cramér–Rao bound as the signal allows.
 //
 // Real strings depart from the law by more than noise. Each line may therefore
 // have its own offset, drawn from a spread tau (relative) that is itself
@@ -38,7 +38,6 @@ type fit struct {
 	secs             float64       // length of the last window
 	fr               *frame
 	plans            plans
-	topHz            float64
 	stride           float64 // share of the last step that was taken
 }
 
@@ -51,7 +50,7 @@ const (
 	sSpread = 6e-5 // and of the slope, a tenth of a cent a second
 
 	slowGlide, fastGlide = 0.4, 12.0 // decay of a glide that is nothing known of, 1/s
-	glideTie             = 1.8       // by how much it may be slower than the lowest partials' decay
+	glideTie             = 1.8       // by how much that of a tied one may differ from the lowest partials'
 	maxIter              = 25
 
 	firstTau = 6e-4 // scatter about the law allowed before it is measured, a cent
@@ -76,10 +75,10 @@ func (p plans) of(n int) *fourier.FFT {
 	return plan
 }
 
-// newFit starts from a judged hypothesis and the pitch over time. Where
-// it is tied, the glide's decay is held to the partials' and a slope may be there.
-func newFit(h hypothesis, b bend, topHz float64, tied bool) *fit {
-	f := &fit{law: h.law, tau: firstTau, bend: b, tied: tied, topHz: topHz, cov: mat.NewSymDense(params, nil)}
+// newFit starts from a judged hypothesis and the pitch over time. Where it is
+// tied, the glide's decay is held to the partials' and a slope may be there.
+func newFit(h hypothesis, b bend, tied bool) *fit {
+	f := &fit{law: h.law, tau: firstTau, bend: b, tied: tied, cov: mat.NewSymDense(params, nil)}
 	rest := f.expect(slowGlide, fastGlide)
 	f.f0 *= 1 + rest
 	uf := max(h.uF0/h.f0, 2e-5)
@@ -170,13 +169,7 @@ func longer(t, secs float64) float64 {
 
 // topLine is the frequency of the highest line in use.
 func (f *fit) topLine() float64 {
-	top := f.f0
-	for _, l := range f.lines {
-		if l.used {
-			top = max(top, l.hz)
-		}
-	}
-	return top
+	return max(f.f0, highest(f.used()))
 }
 
 // load transforms the present window with the present glide taken out.

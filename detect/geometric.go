@@ -59,6 +59,15 @@ func (g geometric) moments(w complex128) (G, D, E complex128) {
 	return G, D, E
 }
 
+// upTo is G and D, and E only if it is wanted: it costs as much again.
+func (g geometric) upTo(w complex128, second bool) (G, D, E complex128) {
+	if second {
+		return g.moments(w)
+	}
+	G, D = g.sums(w)
+	return G, D, 0
+}
+
 // tiny guards the removable singularity of the sums. Rounding in 1-q is about
 // 1e-16, so at this distance the closed form has lost its digits.
 func tiny(d complex128) bool {
@@ -73,5 +82,14 @@ func inverse(z complex128) complex128 {
 }
 
 func sq(z complex128) float64 { return real(z)*real(z) + imag(z)*imag(z) }
+
+// sumSquares is the energy of x.
+func sumSquares(x []complex128) float64 {
+	sum := 0.0
+	for _, v := range x {
+		sum += sq(v)
+	}
+	return sum
+}
 
 func times1i(z complex128) complex128 { return complex(-imag(z), real(z)) }

@@ -1,8 +1,11 @@
 package detect
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
-// The mains of the world run at 50 or 60 Hz, within some tenths of a per cent.
+// The mains of the world run at 50 or 60 Hz, within a tenth of a per cent.
 var mainsHz = [...]float64{50, 60}
 
 const (
@@ -22,13 +25,9 @@ func mains(hz, tol, top float64) bool {
 	return false
 }
 
-// hums counts the strays that hum: at harmonics of the mains, hardly dying.
-func (f *fit) hums() int {
-	n := 0
-	for _, s := range f.strays {
-		if s.alpha < steadyDecay && mains(s.hz, 0.5/f.secs, mainsTop) && s.snr > leastSNR {
-			n++
-		}
-	}
-	return n
+// hums tells whether a stray is mains hum: at a harmonic of it, hardly dying.
+func (f *fit) hums() bool {
+	return slices.ContainsFunc(f.strays, func(s *line) bool {
+		return s.alpha < steadyDecay && mains(s.hz, 0.5/f.secs, mainsTop) && s.snr > leastSNR
+	})
 }

@@ -82,6 +82,13 @@ type frame struct {
 	sloping  bool // whether a slope may be there: its column is worth its price
 }
 
+// around is the bins of l nearest to it, so many on each side, [lo, hi).
+func (fr *frame) around(l *line, bins int) (lo, hi int) {
+	c := int(l.hz/fr.rate*float64(fr.n) + 0.5)
+	hi = min(l.hi, c+bins+1)
+	return min(max(l.lo, c-bins), hi), hi
+}
+
 // secs is the window's length.
 func (fr *frame) secs() float64 { return float64(fr.n) / fr.rate }
 

@@ -25,6 +25,16 @@ func (v *wave) at(w complex128) complex128 {
 	return (v.a*e + v.b*d) * inverse(d*e) // one division for both
 }
 
+// energy is what a mode has in bins [lo, hi).
+func (fr *frame) energy(m mode, lo, hi int) float64 {
+	v := fr.wave(m)
+	sum := 0.0
+	for k := lo; k < hi; k++ {
+		sum += sq(v.at(fr.tw[k]))
+	}
+	return sum
+}
+
 // subtract takes the wave out of dst over bins [lo, hi).
 func (fr *frame) subtract(dst []complex128, v *wave, lo, hi int) {
 	for k := lo; k < hi; k++ {
@@ -70,7 +80,7 @@ func (fr *frame) subtractAll(lines, gliding []*line, afresh bool) {
 		sp.spread(fr.rest, &sp.far)
 	}
 	fr.waves = waves
-	if fr.now == fr.out || fr.bendLeft()*fr.highest(gliding) < straight {
+	if fr.now == fr.out || fr.bendLeft()*highest(gliding) < straight {
 		return
 	}
 	for _, l := range gliding {
@@ -84,7 +94,7 @@ func (fr *frame) subtractAll(lines, gliding []*line, afresh bool) {
 const straight = 1e-5
 
 // highest is the highest frequency of the lines, Hz.
-func (fr *frame) highest(lines []*line) float64 {
+func highest(lines []*line) float64 {
 	top := 0.0
 	for _, l := range lines {
 		top = max(top, l.hz)
@@ -104,12 +114,7 @@ func (fr *frame) subtractBend(m mode, lo, hi int) {
 	curve := complex((fr.now.slope-fr.out.slope)/(2*fr.rate*fr.rate), 0)
 	for k := lo; k < hi; k++ {
 		w := fr.tw[k]
-		var G, D, E complex128
-		if curve != 0 {
-			G, D, E = base.moments(w)
-		} else {
-			G, D = base.sums(w)
-		}
+		G, D, E := base.upTo(w, curve != 0)
 		left := curve*E + complex(gNow, 0)*(G-now.sum(w)) - complex(gOut, 0)*(G-out.sum(w)) - D*complex(mean/fr.rate, 0)
 		fr.rest[k] -= c * left
 	}

@@ -33,8 +33,10 @@ func (s *spectrum) beside(h hypothesis, topHz float64) hypothesis {
 }
 
 const (
-	halfSNRdB = 15.0 // dB over the noise of a peak that tells of half the fundamental
-	halfDB    = 40.0 // dB under the loudest at most
+	besidePart = 0.12 // of f0, from a partial's place, within which another line is beside it
+	halfSNRdB  = 15.0 // dB over the noise of a peak that tells of half the fundamental
+	sameNote   = 0.01 // relative, within which two rough fundamentals are one
+	halfDB     = 40.0 // dB under the loudest at most
 )
 
 // otherOctave is the law an octave off that what h takes and leaves does not rule
@@ -66,18 +68,19 @@ func octaveOf(best, second hypothesis, hs []hypothesis) (hypothesis, bool) {
 		return hypothesis{}, false
 	}
 	r := best.f0 / second.f0
-	if m := math.Round(r); m < 2 || math.Abs(r/m-1) > 0.01 {
+	m := math.Round(r)
+	if m < 2 || math.Abs(r/m-1) > sameNote {
 		return hypothesis{}, false
 	}
 	// One string's odd and even partials keep to one law; two strings' need not.
-	whole := law{best.f0 / math.Round(r), best.b / (math.Round(r) * math.Round(r))}
-	for _, m := range second.matches {
-		if math.Abs(m.p.hz-whole.hz(m.n)) > math.Hypot(0.0008*m.p.hz, 3*m.p.u) {
+	whole := law{best.f0 / m, best.b / (m * m)}
+	for _, s := range second.matches {
+		if math.Abs(s.p.hz-whole.hz(s.n)) > math.Hypot(0.0008*s.p.hz, 3*s.p.u) {
 			return hypothesis{}, false
 		}
 	}
 	for _, h := range hs {
-		if math.Abs(h.f0/second.f0-1) < 0.01 {
+		if math.Abs(h.f0/second.f0-1) < sameNote {
 			return h, true
 		}
 	}
@@ -90,7 +93,7 @@ func octaveOf(best, second hypothesis, hs []hypothesis) (hypothesis, bool) {
 func (h *hypothesis) oddOnes(loud []peak, other hypothesis) (odd, all int, level float64) {
 	level = -300
 	for _, p := range loud {
-		beside := math.Abs(p.hz-h.hz(h.number(p.hz))) < 0.12*h.f0
+		beside := math.Abs(p.hz-h.hz(h.number(p.hz))) < besidePart*h.f0
 		if !beside && !slices.ContainsFunc(other.matches, func(m match) bool { return m.p.hz == p.hz }) {
 			odd++
 			level = max(level, p.db)

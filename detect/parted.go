@@ -1,15 +1,16 @@
 package detect
 
 import (
-	"math"
+	"cmp"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 )
 
 const (
-	partedTau = 0.2 * math.Ln2 / 1200 // relative scatter that real partials may have, 0.2 cent
-	partedF   = 12.0                  // variance ratio from which two laws are better than one
-	partedAll = 7                     // partials without which it is not asked
+	partedTau = 0.2 * cent // relative scatter that real partials may have, 0.2 cent
+	partedF   = 12.0       // variance ratio from which two laws are better than one
+	partedAll = 7          // partials without which it is not asked
 )
 
 // departed is how far a partial lies from the fit's law.
@@ -42,30 +43,21 @@ func parted(ps []departed) int {
 	return which
 }
 
-// departures lists how far the low partials lie from the law, those set aside by
-// the loudest stray at their place.
-func (f *fit) departures() []departed {
+// departures lists how far what is heard at places lies from the law, where a
+// partial was set aside by the loudest stray there.
+func (f *fit) departures(places []place) []departed {
 	var ps []departed
-	floor := f.quietest()
-	for _, l := range f.lines {
-		if own, others := f.purity(l, floor); l.n > patternTop || own+others < 100*floor {
+	for _, p := range places {
+		if p.used {
+			d, u := f.departure(p.line)
+			u /= p.hz
+			ps = append(ps, departed{p.n, d / p.hz, 1 / (u*u + partedTau*partedTau)})
 			continue
 		}
-		if l.used {
-			d, u := f.departure(l)
-			u /= l.hz
-			ps = append(ps, departed{l.n, d / l.hz, 1 / (u*u + partedTau*partedTau)})
-			continue
-		}
-		loudest, at := 0.0, 0.0
-		for _, s := range f.strays {
-			if e := loudness(s.amp, s.alpha); math.Abs(s.hz-f.sounding(l.n)) < 0.12*f.f0 && e > loudest {
-				loudest, at = e, s.hz
-			}
-		}
-		if loudest > 0 {
-			ps = append(ps, departed{l.n, at/f.sounding(l.n) - 1, 1 / (partedTau * partedTau)})
-		}
+		loudest := slices.MaxFunc(f.straysAt(p.n), func(a, b *line) int {
+			return cmp.Compare(loudness(a.amp, a.alpha), loudness(b.amp, b.alpha))
+		})
+		ps = append(ps, departed{p.n, loudest.hz/f.sounding(p.n) - 1, 1 / (partedTau * partedTau)})
 	}
 	return ps
 }

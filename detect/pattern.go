@@ -15,39 +15,51 @@ const (
 	patternDB   = -18.0 // power of what disturbs over the partials', from which it matters
 )
 
-// shared tells whether every m-th partial is shared with another string, tuned to
-// one of this one's harmonics: those partials are not one line each and those
-// between them are (a rank-sum test: Wilcoxon 1945; Mann & Whitney 1947). It
-// returns m, or 0. A string that beats or is worn does so in all its partials.
-func (f *fit) shared() int {
-	type seen struct {
-		n        int
-		disturbs float64 // energy
-		share    float64 // of all at its place
-	}
+// A place is where a low partial belongs, with the energy that one line explains
+// there and that of all else.
+type place struct {
+	*line
+	own, others float64
+}
+
+// places lists those at which something is heard.
+func (f *fit) places() []place {
+	var ps []place
 	floor := f.quietest()
-	var lines []seen
-	total := 0.0
 	for _, l := range f.lines {
 		if l.n > patternTop {
 			continue
 		}
 		if own, others := f.purity(l, floor); own+others > 100*floor {
-			total += own
-			lines = append(lines, seen{l.n, others, others / (own + others)})
+			ps = append(ps, place{l, own, others})
 		}
 	}
-	slices.SortFunc(lines, func(a, b seen) int { return cmp.Compare(a.share, b.share) })
+	return ps
+}
+
+// share is what of the energy there is not the one line's.
+func (p place) share() float64 { return p.others / (p.own + p.others) }
+
+// pattern tells whether every m-th partial is shared with another string, tuned to
+// one of this one's harmonics: those partials are not one line each and those
+// between them are (a rank-sum test: Wilcoxon 1945; Mann & Whitney 1947). It
+// returns m, or 0. A string that beats or is worn does so in all its partials.
+func pattern(ps []place) int {
+	ps = slices.SortedFunc(slices.Values(ps), func(a, b place) int { return cmp.Compare(a.share(), b.share()) })
+	total := 0.0
+	for _, p := range ps {
+		total += p.own
+	}
 	for m := 2; m <= 5; m++ {
 		var in, out []float64
 		before, power := 0, 0.0 // how often one of the others is more disturbed
-		for _, l := range lines {
-			if l.n%m == 0 {
-				in = append(in, l.share)
-				power += l.disturbs
+		for _, p := range ps {
+			if p.n%m == 0 {
+				in = append(in, p.share())
+				power += p.others
 				continue
 			}
-			out = append(out, l.share)
+			out = append(out, p.share())
 			before += len(in)
 		}
 		if len(in) < 2 || len(out) < 2 {
@@ -82,23 +94,12 @@ func (f *fit) quietest() float64 {
 // where it was set aside, the stray there, and what others and the rest hold,
 // noise of power floor a bin left out.
 func (f *fit) purity(l *line, floor float64) (own, others float64) {
-	fr := f.fr
-	energy := func(lo, hi int, ms ...mode) float64 {
-		sum := 0.0
-		for _, m := range ms {
-			v := fr.wave(m)
-			for k := lo; k < hi; k++ {
-				sum += sq(v.at(fr.tw[k]))
-			}
-		}
-		return sum
-	}
 	here := l
-	for _, s := range f.strays {
-		if math.Abs(s.hz-f.sounding(l.n)) > 0.12*f.f0 {
-			continue
+	for _, s := range f.straysAt(l.n) {
+		e := 0.0
+		for _, m := range s.modes() {
+			e += f.fr.energy(m, s.lo, s.hi)
 		}
-		e := energy(s.lo, s.hi, s.modes()...)
 		others += e
 		if !l.used && e > own {
 			here, own = s, e
@@ -108,14 +109,23 @@ func (f *fit) purity(l *line, floor float64) (own, others float64) {
 		return 0, 0
 	}
 	others -= own
-	c := int(here.hz/fr.rate*float64(fr.n) + 0.5)
-	lo, hi := max(here.lo, c-patternBins), min(here.hi, c+patternBins+1)
+	lo, hi := f.fr.around(here, patternBins)
 	ms := here.modes()
-	own = energy(lo, hi, ms[0])
-	others += energy(lo, hi, ms[1:]...)
-	rest := -3 * floor * float64(hi-lo)
-	for k := lo; k < hi; k++ {
-		rest += sq(fr.rest[k])
+	own = f.fr.energy(ms[0], lo, hi)
+	for _, m := range ms[1:] {
+		others += f.fr.energy(m, lo, hi)
 	}
+	rest := sumSquares(f.fr.rest[lo:hi]) - 3*floor*float64(hi-lo)
 	return own, others + max(0, rest)
+}
+
+// straysAt lists the strays beside the place of partial n.
+func (f *fit) straysAt(n int) []*line {
+	var out []*line
+	for _, s := range f.strays {
+		if math.Abs(s.hz-f.sounding(n)) <= besidePart*f.f0 {
+			out = append(out, s)
+		}
+	}
+	return out
 }

@@ -178,11 +178,11 @@ func TestShared(t *testing.T) {
 		tests = append(tests, test{fmt.Sprintf("every %s", ordinals[m]), 20, beside(-6, every(m)), m})
 	}
 	for _, tt := range tests {
-		if got := comb(tt.partials, tt.add).shared(); got != tt.want {
+		if got := pattern(comb(tt.partials, tt.add).places()); got != tt.want {
 			t.Errorf("%s: %d, want %d", tt.name, got, tt.want)
 		}
 	}
-	if got := (&fit{fr: blankFrame(100, combRate)}).shared(); got != 0 {
+	if got := pattern((&fit{fr: blankFrame(100, combRate)}).places()); got != 0 {
 		t.Errorf("of no lines: %d", got)
 	}
 }

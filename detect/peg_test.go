@@ -2,7 +2,6 @@ package detect_test
 
 import (
 	"math"
-	"slices"
 	"testing"
 
 	"pluckweigh/audio/synth"
@@ -32,14 +31,7 @@ func TestTurnedPegIsRefused(t *testing.T) {
 		if c.second != 0 {
 			tk.String.Second = synth.Polarization{Share: 0.4, Cents: c.second}
 		}
-		take := analyze(t, render(t, tk), detect.Options{})
-		if take.Reading != nil {
-			e, u := off(take.Reading.F0, c.hz)
-			t.Errorf("%v: read %+.2f cents off, u %.2f", c, e, u)
-		}
-		if !slices.Contains(codes(take), detect.Unsteady) {
-			t.Errorf("%v: doubts %v", c, codes(take))
-		}
+		wantRefused(t, c, c.hz, tk, detect.Unsteady)
 	}
 }
 

@@ -84,15 +84,11 @@ func (l *listener) measureFrom(p *Pluck, suspected bool) bool {
 	}
 	secs := min(p.To-p.From, longest)
 	b := follow(l.x, from, l.rate, secs, h, l.hush)
-	f := newFit(h, b, l.top, false)
-	f.plans = l.plans
-	f.run(l.x, from, l.rate, secs, firstRung)
+	f := l.fit(h, b, from, secs, false)
 	var slope Value // zero where none was looked for
 	if suspected || f.oddGlide() {
 		// Is it the glide of a pluck, or the turn of a peg?
-		g := newFit(h, b, l.top, true)
-		g.plans = l.plans
-		g.run(l.x, from, l.rate, secs, firstRung)
+		g := l.fit(h, b, from, secs, true)
 		slope = g.slope()
 		if fg, ff := g.heard(), f.heard(); math.Abs(slope.V) > 3*slope.U && len(fg) > len(ff)*3/4 && g.explained(fg) > f.explained(ff)-slopeDB {
 			f = g
@@ -102,6 +98,14 @@ func (l *listener) measureFrom(p *Pluck, suspected bool) bool {
 	l.report(p, f, h)
 	p.slope = slope
 	return true
+}
+
+// fit fits what h explains over secs from sample from on, as newFit and run do.
+func (l *listener) fit(h hypothesis, b bend, from int, secs float64, tied bool) *fit {
+	f := newFit(h, b, tied)
+	f.plans = l.plans
+	f.run(l.x, from, l.rate, secs, firstRung)
+	return f
 }
 
 // doubt records a reason not to trust p, or a remark on it.
@@ -211,6 +215,9 @@ func (l *listener) nearest(hs []hypothesis) (hypothesis, bool) {
 	}
 	return found[0], true
 }
+
+// cent is a small interval as a relative difference.
+const cent = math.Ln2 / 1200
 
 // cents is the interval from b up to a.
 func cents(a, b float64) float64 { return 1200 * math.Log2(a/b) }

@@ -66,19 +66,13 @@ func (f *fit) heard() []*line {
 // explained is the power of the partials' models in the few bins about their
 // peaks over what the fit leaves there, dB.
 func (f *fit) explained(heard []*line) float64 {
-	const near = 6
 	model, rest := 0.0, 1e-40
 	for _, l := range heard {
-		c := int(l.hz/f.fr.rate*float64(f.fr.n) + 0.5)
+		lo, hi := f.fr.around(l, 6)
 		for _, m := range l.modes() {
-			v := f.fr.wave(m)
-			for k := max(l.lo, c-near); k < min(l.hi, c+near+1); k++ {
-				model += sq(v.at(f.fr.tw[k]))
-			}
+			model += f.fr.energy(m, lo, hi)
 		}
-		for k := max(l.lo, c-near); k < min(l.hi, c+near+1); k++ {
-			rest += sq(f.fr.rest[k])
-		}
+		rest += sumSquares(f.fr.rest[lo:hi])
 	}
 	return decibel(model) - decibel(rest)
 }
@@ -117,7 +111,7 @@ func (f *fit) state(p *Pluck, heard int) {
 	p.F1 = Value{f0 * math.Sqrt(1+b), f0 * uF1}
 	p.B = Value{b, math.Sqrt(max(V11, 0))}
 	p.BKnown = heard >= leastPartials && p.B.U < bSpread/2
-	p.GlideCents = p1 * 1200 / math.Ln2 * max(g, 0)
+	p.GlideCents = p1 * max(g, 0) / cent
 	if !p.BKnown {
 		say := fmt.Sprintf("only %d partials were heard, too few", heard)
 		switch {
@@ -154,18 +148,22 @@ func (f *fit) still() (move [3]float64, v [3][3]float64) {
 	way := p1 * s * f.span()
 	v[0][0] += way * way / 12
 	// What it strays beyond noise, by a vibrato or a hand that moves, likewise.
-	rest, gl, _ := f.bend.glide(slowGlide, fastGlide, false)
-	worst, noise := f.bend.wander(rest, gl)
+	worst, noise := f.wander()
 	stray := max(0, worst-strayNoise*noise)
 	v[0][0] += stray * stray / 6
 	return move, v
+}
+
+// wander is how far the pitch strays from a glide, as bend.wander tells it.
+func (f *fit) wander() (worst, noise float64) {
+	rest, gl, _ := f.bend.glide(slowGlide, fastGlide, false)
+	return f.bend.wander(rest, gl)
 }
 
 // oddGlide tells whether what was taken for a glide may be the pitch's moving
 // otherwise: it dies at another rate than the string, or rises, or there is a slope
 // in the pitch over time.
 func (f *fit) oddGlide() bool {
-	const cent = math.Ln2 / 1200
 	low := f.lowDecay()
 	if low == 0 {
 		return false
@@ -188,18 +186,17 @@ func normalCDF(z float64) float64 { return 0.5 * math.Erfc(-z/math.Sqrt2) }
 
 // question raises the doubts that a finished fit can raise.
 func (l *listener) question(p *Pluck, f *fit, heard []*line, h hypothesis) {
-	toCents := 1200 / math.Ln2
 	if len(heard) == 0 {
 		p.doubt(TooQuiet, true, "nothing stands out of the noise: pluck louder or move closer")
 		return
 	}
-	if p.F0.U/p.F0.V*toCents > 4 {
+	if p.F0.U/p.F0.V/cent > 4 {
 		p.doubt(TooQuiet, true, "the pluck is too weak or short to say its pitch within some cents")
 	}
 	if near := l.opts.Near; near > 0 && math.Abs(cents(p.F1.V, near)) > farCents {
 		p.doubt(NotExpected, false, fmt.Sprintf("%.5g Hz was heard, not the note you named at %.5g Hz: is it another string, or a harmonic?", p.F1.V, near))
 	}
-	switch t := f.tau * toCents; {
+	switch t := f.tau / cent; {
 	case t > strayCents:
 		p.doubt(NotAString, true, fmt.Sprintf("the partials lie %.1f cents off a string's law on average: this is no string, or several", t))
 	case t > wornCents:
@@ -211,7 +208,8 @@ func (l *listener) question(p *Pluck, f *fit, heard []*line, h hypothesis) {
 	if clear := h.clear(); len(heard) < 3*clear/8 {
 		p.doubt(NotAString, true, fmt.Sprintf("only %d of %d clear partials keep to one string's law", len(heard), clear))
 	}
-	if m := max(f.shared(), parted(f.departures())); m > 0 {
+	places := f.places()
+	if m := max(pattern(places), parted(f.departures(places))); m > 0 {
 		p.doubt(TwoStrings, true, fmt.Sprintf("every %s partial is shared with another string near %.4g Hz: damp all but one", ordinals[m], f.hz(m)))
 	}
 	decay, total := 0.0, 0.0
@@ -227,27 +225,26 @@ func (l *listener) question(p *Pluck, f *fit, heard []*line, h hypothesis) {
 		p.doubt(Hum, true, fmt.Sprintf("what is heard is mains hum at %.4g Hz: move away from mains leads, or pluck louder", heard[0].hz))
 	case decay < steadyDecay:
 		p.doubt(NotAString, true, "the sound does not die away as a plucked string's does")
-	case f.hums() > 0:
+	case f.hums():
 		p.doubt(Hum, false, "mains hum was heard beside the string and left out")
 	}
 	low := f.lowDecay()
 	if f.f0 < leastRing*low {
 		p.doubt(TooShort, true, "the string was damped almost at once: let it ring")
 	}
-	rest, gl, _ := f.bend.glide(slowGlide, fastGlide, false)
 	slope := f.slope()
-	way := slope.V * f.span() * toCents
-	worst, noise := f.bend.wander(rest, gl)
+	way := slope.V * f.span() / cent
+	worst, noise := f.wander()
 	p.sloping = math.Abs(way) > mostDrift && math.Abs(slope.V) > 5*slope.U
 	switch {
 	case p.sloping:
-		p.doubt(Unsteady, true, fmt.Sprintf("the pitch moves by %+.1f cents a second: is it still being tuned?", slope.V*toCents))
-	case worst*toCents > mostWander && worst > 5*noise:
-		p.doubt(Unsteady, true, fmt.Sprintf("the pitch wanders by %.0f cents: is it still being tuned, or bent?", worst*toCents))
+		p.doubt(Unsteady, true, fmt.Sprintf("the pitch moves by %+.1f cents a second: is it still being tuned?", slope.V/cent))
+	case worst/cent > mostWander && worst > 5*noise:
+		p.doubt(Unsteady, true, fmt.Sprintf("the pitch wanders by %.0f cents: is it still being tuned, or bent?", worst/cent))
 	case p.GlideCents > mostGlide:
 		p.doubt(Unsteady, true, fmt.Sprintf("the pitch falls by %.0f cents, more than a pluck makes it: is it still being tuned, or bent?", p.GlideCents))
-	case f.gl.g*toCents > mostWander && f.gl.alpha < 0.25*low:
-		p.doubt(Unsteady, true, fmt.Sprintf("the pitch falls by %.0f cents more slowly than the sound dies: is it still being tuned?", f.gl.g*toCents))
+	case f.gl.g/cent > mostWander && f.gl.alpha < 0.25*low:
+		p.doubt(Unsteady, true, fmt.Sprintf("the pitch falls by %.0f cents more slowly than the sound dies: is it still being tuned?", f.gl.g/cent))
 	}
 }
 

@@ -87,25 +87,30 @@ func (f *fit) jacobian(n int) [shared][params]float64 {
 	return [shared][params]float64{{j[0], j[1]}, {2: 1}, {3: 1}, {4: 1}}
 }
 
+// tune puts every partial in use where the law and its own offset have it, and
+// lists them.
+func (f *fit) tune() []*line {
+	in := f.used()
+	mean := f.fr.meanLeft()
+	for _, l := range in {
+		l.hz = f.hz(l.n)*(1+mean) + l.off
+	}
+	return in
+}
+
 // setPlaces gives every line its bins.
 func (f *fit) setPlaces() {
-	in := f.used()
-	for _, l := range in {
-		l.hz = f.sounding(l.n) + l.off
-	}
+	in := f.tune()
 	f.fr.place(in, f.f0)
 	f.fr.placeStrays(f.strays)
 	f.fr.setSpans(append(in, f.strays...))
 }
 
 // residual takes every line's model out of the spectrum and returns the negative
-// log-likelihood, the noise around each line being what is left there.
+// log-likelihood, the noise around each line being what is left there. afresh is as
+// in frame.subtractAll.
 func (f *fit) residual(afresh bool) float64 {
-	in := f.used()
-	mean := f.fr.meanLeft()
-	for _, l := range in {
-		l.hz = f.hz(l.n)*(1+mean) + l.off
-	}
+	in := f.tune()
 	all := append(slices.Clone(in), f.strays...)
 	f.fr.subtractAll(all, in, afresh)
 	fresh := false

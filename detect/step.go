@@ -22,12 +22,7 @@ func (fr *frame) sensor(m mode) sensor {
 }
 
 func (s *sensor) at(w complex128) columns {
-	var G, D, E complex128
-	if s.fr.sloping {
-		G, D, E = s.base.moments(w)
-	} else {
-		G, D = s.base.sums(w)
-	}
+	G, D, E := s.base.upTo(w, s.fr.sloping)
 	G2, D2 := s.dying.sums(w)
 	half := 0.5 * s.m.amp
 	ahead := (G - G2) * complex(1/(2*s.fr.now.alpha), 0) // ∫ e^(-2αt) dt, as the glide's phase runs ahead

@@ -145,25 +145,23 @@ func (b bend) glide(slow, fast float64, sloping bool) (rest float64, gl glide, u
 	if n < 4 {
 		return 0, gl, u
 	}
-	best := [2]float64{math.Inf(1), math.Inf(1)}
+	best, bestSlope := math.Inf(1), math.Inf(1)
 	var slope glide
 	var from float64
 	for a := slow; a < fast; a *= 1.25 {
-		for k, c := range [2]curve{b.fall(a, false), b.fall(a, true)} {
-			if !c.ok || c.left >= best[k] || k == 0 && (c.g <= 0 || c.g >= mostFall) || math.Abs(c.g) >= mostFall {
-				continue
-			}
-			best[k] = c.left
-			if k == 1 {
-				slope, from = glide{c.g, a, c.slope}, c.rest
-				continue
-			}
-			rest, gl = c.rest, glide{g: c.g, alpha: a}
+		if c := b.fall(a, false); c.ok && c.left < best && c.g > 0 && c.g < mostFall {
+			best, rest, gl = c.left, c.rest, glide{g: c.g, alpha: a}
 			u = math.Sqrt(max(c.left, 0) / float64(n-2) * c.varG)
+		}
+		if !sloping {
+			continue
+		}
+		if c := b.fall(a, true); c.ok && c.left < bestSlope && math.Abs(c.g) < mostFall {
+			bestSlope, from, slope = c.left, c.rest, glide{c.g, a, c.slope}
 		}
 	}
 	span := b.t[n-1] - b.t[0]
-	if sloping && n > 8 && math.Abs(slope.slope)*span > leastSlope && best[1]*(1+slopeF/float64(n-4)) < best[0] {
+	if sloping && n > 8 && math.Abs(slope.slope)*span > leastSlope && bestSlope*(1+slopeF/float64(n-4)) < best {
 		return from, slope, gSpread
 	}
 	return rest, gl, u

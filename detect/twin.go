@@ -88,17 +88,13 @@ func (l *line) swap() {
 // its decay, and keeps the best if it earns its parameters.
 func (fr *frame) findTwin(l *line) bool {
 	bin := fr.rate / float64(fr.n)
-	c := int(l.hz/bin + 0.5)
-	lo, hi := max(l.lo, c-twinNear), min(l.hi, c+twinNear+1)
+	lo, hi := fr.around(l, twinNear)
 	if hi-lo < twinNear {
 		return false
 	}
 	own := l.modes()[0]
 	g := newGeometric(own.exponent(fr.rate), fr.n)
-	before := 0.0
-	for _, r := range fr.rest[lo:hi] {
-		before += sq(r)
-	}
+	before := sumSquares(fr.rest[lo:hi])
 	best, n := before, float64(hi-lo)
 	var bestD float64
 	var bestA, bestB complex128
