@@ -26,8 +26,6 @@ type Flaw struct {
 // full scale that they are no sound.
 var ErrNotFinite = errors.New("detect: samples contain NaN, infinity or values far beyond full scale")
 
-const mostSample = 1 << 32 // beyond this a sample is no sound, however it was scaled
-
 // Analyze measures every pluck in a take of mono samples, full scale ±1, at
 // rate hertz (8 to 768 kHz), and pools those that can be trusted. What cannot be
 // trusted is in the result with its doubts, not an error; errors are for calls
@@ -38,7 +36,7 @@ func Analyze(x []float64, rate float64, o Options) (Take, error) {
 		return Take{}, fmt.Errorf("detect: sample rate %g Hz is outside 8 to 768 kHz", rate)
 	}
 	for _, v := range x {
-		if !(math.Abs(v) <= mostSample) {
+		if !(math.Abs(v) <= largest) {
 			return Take{}, ErrNotFinite
 		}
 	}

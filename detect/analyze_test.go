@@ -162,7 +162,7 @@ func TestAnalyzeSurvives(t *testing.T) {
 	for name, x := range sounds {
 		for _, near := range []float64{0, 110, 3000} {
 			take, err := Analyze(x, rate, Options{Near: near, Flaws: []Flaw{{At: -5, Len: 3}, {At: math.MaxInt64 - 1, Len: 0}}})
-			if far := slices.ContainsFunc(x, func(v float64) bool { return math.Abs(v) > mostSample }); far != errors.Is(err, ErrNotFinite) {
+			if far := slices.ContainsFunc(x, func(v float64) bool { return math.Abs(v) > largest }); far != errors.Is(err, ErrNotFinite) {
 				t.Errorf("%s: samples beyond all sound %v, error %v", name, far, err)
 			}
 			if err != nil {

@@ -133,11 +133,14 @@ func places(n int) string {
 	return fmt.Sprintf("%d places", n)
 }
 
-// damaged are the stretches that must not be measured.
+// damaged are the stretches that must not be measured. Before the end of a file
+// that was cut off, and where channels cancel, the samples are what they should be:
+// what the channels leave of each other may be a string still.
 func (r *recording) damaged() []detect.Flaw {
 	var out []detect.Flaw
 	for _, f := range r.flaws {
-		if f.Kind != audio.Truncated {
+		switch f.Kind {
+		case audio.Overrun, audio.NotFinite, audio.TooLarge:
 			out = append(out, detect.Flaw{At: f.At, Len: f.Len})
 		}
 	}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"slices"
 	"testing"
 
 	"pluckweigh/audio"
@@ -38,5 +39,51 @@ func TestFlawsAreDoubts(t *testing.T) {
 		if !ok || no.do == "" || no.do != c.do {
 			t.Errorf("%s: %+v", c.code, no)
 		}
+	}
+}
+
+// Only samples that are missing or were replaced are kept from being measured.
+func TestDamaged(t *testing.T) {
+	rec := &recording{flaws: []audio.Flaw{
+		{Kind: audio.Cancelled, At: 0, Len: 9}, {Kind: audio.Overrun, At: 2}, {Kind: audio.NotFinite, At: 3, Len: 4},
+		{Kind: audio.TooLarge, At: 8, Len: 1}, {Kind: audio.Truncated, At: 9},
+	}}
+	want := []detect.Flaw{{At: 2}, {At: 3, Len: 4}, {At: 8, Len: 1}}
+	if got := rec.damaged(); !slices.Equal(got, want) {
+		t.Errorf("%v", got)
+	}
+}
+
+func TestRecordIsBounded(t *testing.T) {
+	for _, asked := range []seconds{0, 2 * mostSeconds, mostSeconds / 2} {
+		e := &ears{seconds: asked}
+		rec := &recording{rate: 8000}
+		if err := e.record(t.Context(), &silence{}, rec, nil, nil, &progress{line: &statusLine{}}); err != nil {
+			t.Fatal(err)
+		}
+		want, cut := mostSeconds*8000, true
+		if asked == mostSeconds/2 {
+			want, cut = want/2, false
+		}
+		if len(rec.samples) != want || rec.cut != cut {
+			t.Errorf("--seconds %s: kept %d samples, cut %t", &asked, len(rec.samples), rec.cut)
+		}
+		if said := len(rec.doubts()) == 1; said != cut {
+			t.Errorf("--seconds %s: doubts %v", &asked, rec.doubts())
+		}
+	}
+}
+
+// What channels that cancel leave of each other is measured, and it is said that
+// they do.
+func TestCancelledIsMeasured(t *testing.T) {
+	x := twoPlucks(t)[:2*48000]
+	rec := &recording{rate: 48000, samples: x, flaws: []audio.Flaw{{Kind: audio.Cancelled, Len: int64(len(x))}}}
+	a, err := (&ears{reference: frequency{hz: 440}}).measure(rec)
+	if err != nil || !a.trusted() {
+		t.Fatalf("%+v, %v", a, err)
+	}
+	if len(a.doubts) != 1 || a.doubts[0].Code != cancelled || len(a.take.Reading.Doubts) > 0 {
+		t.Errorf("doubts %v, of the reading %v", a.doubts, a.take.Reading.Doubts)
 	}
 }
