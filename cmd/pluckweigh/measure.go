@@ -177,6 +177,36 @@ func (a *answer) fatal() []detect.Doubt {
 	return out
 }
 
+// setAside says how many of a reading's plucks it was not made of, and why: a doubt
+// for each kind of reason, in the words of the first that has it.
+func setAside(plucks []detect.Pluck) []detect.Doubt {
+	why := map[detect.Code]detect.Doubt{}
+	at := map[detect.Code][]string{}
+	var codes []detect.Code // in the order of the plucks
+	for _, p := range plucks {
+		i := slices.IndexFunc(p.Doubts, func(d detect.Doubt) bool { return d.Fatal })
+		if i < 0 {
+			continue
+		}
+		d := p.Doubts[i]
+		if _, known := why[d.Code]; !known {
+			why[d.Code] = d
+			codes = append(codes, d.Code)
+		}
+		at[d.Code] = append(at[d.Code], fmt.Sprintf("%.2f", p.Start))
+	}
+	var out []detect.Doubt
+	for _, c := range codes {
+		were := "were"
+		if len(at[c]) == 1 {
+			were = "was"
+		}
+		out = append(out, detect.Doubt{Code: c, Say: fmt.Sprintf("%d of %d plucks %s set aside, at %s s: %s",
+			len(at[c]), len(plucks), were, strings.Join(at[c], ", "), why[c].Say)})
+	}
+	return out
+}
+
 // remedies say what to do about a doubt.
 var remedies = map[detect.Code]string{
 	detect.Clipped:      "lower the input level, or pluck more softly",
