@@ -37,8 +37,12 @@ func (m Measured[Q]) Expanded(k float64) string {
 
 // plusMinus prints both numbers to the place of the second digit of u.
 func plusMinus(value, u float64) string {
-	last := exponent(u) - 1 // the power of ten of the last digit
-	if top := max(exponent(value), exponent(u)); top > 6 || top < -3 || last < -9 {
+	top := exponent(u)
+	last := top - 1 // the power of ten of the last digit
+	if value != 0 {
+		top = max(top, exponent(value))
+	}
+	if top > 6 || top < -3 {
 		// Beyond what is readable with zeros: both over one power of ten.
 		return "(" + atPlace(shift(value, top), last-top) + " ± " + atPlace(shift(u, top), last-top) +
 			")e" + strconv.Itoa(top)

@@ -63,7 +63,7 @@ func ParseMaterial(s string) (Material, error) {
 		names = append(names, m.Name)
 	}
 	e := &InputError{What: "material", Text: s, Why: "is not known", Fix: "known are " + join(names)}
-	if near := spelling.Nearest(want, names); near != "" {
+	if near := spelling.Nearest(want, append(names, "steel")); near != "" {
 		e.Fix = "did you mean " + near + "?"
 	}
 	return Material{}, e

@@ -86,7 +86,7 @@ func TestMaterials(t *testing.T) {
 			t.Errorf("%s: a handbook's uncertainty is not marked as assumed", m.Name)
 		}
 	}
-	for in, hint := range map[string]string{"nilon": "did you mean nylon?", "unobtainium": "known are music wire, "} {
+	for in, hint := range map[string]string{"nilon": "did you mean nylon?", "steal": "did you mean steel?", "unobtainium": "known are music wire, "} {
 		_, err := ParseMaterial(in)
 		var e *InputError
 		if !errors.As(err, &e) || !strings.HasPrefix(e.Hint(), hint) {

@@ -60,7 +60,7 @@ heard. No microphone is needed.`,
 		Args: noArguments,
 		RunE: func(cmd *cobra.Command, args []string) error { return demo(cmd.Context(), s.out, save) },
 	}
-	cmd.Flags().StringVar(&save, "save", "", "keep the take in this WAV file")
+	cmd.Flags().StringVar(&save, "save", "", "keep the take in this WAV `file`")
 	return cmd
 }
 

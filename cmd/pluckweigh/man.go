@@ -2,6 +2,7 @@ package main
 
 import (
 	"errors"
+	"fmt"
 	"io/fs"
 	"os"
 
@@ -28,12 +29,17 @@ func newMan(s streams) *cobra.Command {
 				return &callError{args[0] + ": no such folder", "make it first"}
 			case err == nil && !info.IsDir():
 				return &callError{args[0] + ": is no folder", "name a folder"}
-			case err != nil:
-				return err
 			}
-			root := cmd.Root()
-			root.DisableAutoGenTag = true
-			return doc.GenManTree(root, &doc.GenManHeader{Section: "1", Source: "pluckweigh"}, args[0])
+			if err == nil {
+				root := cmd.Root()
+				root.DisableAutoGenTag = true
+				err = doc.GenManTree(root, &doc.GenManHeader{Section: "1", Source: "pluckweigh"}, args[0])
+			}
+			var path *fs.PathError
+			if errors.As(err, &path) && path.Op != "write" {
+				return &callError{fmt.Sprintf("%s: %v", path.Path, path.Err), "name a folder that you may write into"}
+			}
+			return err
 		},
 	}
 }

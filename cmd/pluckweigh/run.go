@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"strings"
 	"syscall"
 
 	"github.com/spf13/cobra"
@@ -30,6 +31,9 @@ func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.
 	root.SetIn(stdin)
 	root.SetOut(out)
 	root.SetErr(stderr)
+	if err := misnamed(root, args); err != nil {
+		return err
+	}
 	begun := false
 	root.PersistentPreRun = func(*cobra.Command, []string) { begun = true }
 	cmd, err := root.ExecuteContextC(ctx)
@@ -117,6 +121,20 @@ func correctCobra(root *cobra.Command) {
 }
 
 func seeHelp(cmd *cobra.Command) string { return fmt.Sprintf("see `%s --help`", cmd.CommandPath()) }
+
+// misnamed refuses a word that stands where a command should and is none. Cobra
+// would see to the flags behind it first, and answer a --help among them.
+func misnamed(root *cobra.Command, args []string) error {
+	cmd, rest, err := root.Find(args)
+	if err != nil || !cmd.HasSubCommands() || len(rest) == 0 || strings.HasPrefix(rest[0], "-") {
+		return nil
+	}
+	switch rest[0] {
+	case cobra.ShellCompRequestCmd, cobra.ShellCompNoDescRequestCmd:
+		return nil // what completion scripts ask, which cobra adds when it is asked
+	}
+	return unknownCommand(cmd, rest)
+}
 
 // unknownCommand refuses what follows a command that has others below it and is
 // none of them.

@@ -161,7 +161,11 @@ func (a *answer) writeDoubts(w io.Writer) {
 	for i, p := range a.take.Plucks {
 		for _, d := range p.Doubts {
 			if s := (said{"", d.Say}); !slices.Contains(all, s) {
-				all = append(all, said{fmt.Sprintf("pluck %d at %.2f s: ", i+1, p.Start), d.Say})
+				where := fmt.Sprintf("pluck %d at %.2f s", i+1, p.Start)
+				if d.Fatal && a.take.Reading != nil {
+					where += ", set aside"
+				}
+				all = append(all, said{where + ": ", d.Say})
 			}
 		}
 	}

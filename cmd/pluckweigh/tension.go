@@ -25,8 +25,11 @@ A tolerance given (±) is a standard uncertainty, k = 1. One that was not given 
 assumed and marked so. Results carry twice their standard uncertainty, k = 2, and
 what it comes from.
 
-Sound cannot tell pinned ends from clamped ones, which pull less at the same pitch.
-The tension is taken half-way between the two, unless --ends says which.`,
+Sound cannot tell pinned ends, which lie on an edge and can tilt, from clamped ones,
+which cannot and pull less at the same pitch. The tension is taken half-way between
+the two, unless --ends says which.
+
+pluckweigh weigh finds a unit weight that is not known.`,
 		Example: `  pluckweigh tension --scale 34in --unit-weight 18.4g/m take.wav
   pluckweigh tension --scale 863.6mm±0.5mm --unit-weight 18.4g/m±0.2% --json *.wav
   pluckweigh tension --scale 34in --unit-weight 0.00103lb/in --near A1`,

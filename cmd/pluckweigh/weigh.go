@@ -59,11 +59,12 @@ it is 0.3 % less, at the poles 0.3 % more.
 
 A tolerance given (±) is a standard uncertainty, k = 1. One that was not given is
 assumed and marked so. The result carries twice its standard uncertainty, k = 2.
-The first route takes ends half-way between pinned and clamped, unless --ends says
-which: sound cannot tell.
+The first route takes ends half-way between pinned (on an edge, where the string can
+tilt) and clamped (where it cannot), unless --ends says which: sound cannot tell.
 
 Only the first takes sound, as listen does. The materials are
-` + materials() + `.
+` + materials() + `;
+steel is music wire.
 
 ` + caution,
 		Example: `  pluckweigh weigh --pull 163N±1N --scale 863.6mm take.wav

@@ -112,6 +112,7 @@ func (a *answer) writeJSON(w io.Writer) error {
 	}
 	if a.take.Reading != nil {
 		t.Reading = newReadingJSON(*a.take.Reading, *a.note)
+		t.Reading.Doubts = append(t.Reading.Doubts, doubtsJSON(setAside(a.take.Plucks))...)
 	}
 	switch a.kind {
 	case ofTension:
