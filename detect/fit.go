@@ -32,13 +32,25 @@ type fit struct {
 	hint             glide         // what the pitch over time suggests,
 	gHint            float64       // and how surely: standard deviation of g
 	slowest, fastest float64       // bounds of its decay, 1/s
-	cov              *mat.SymDense // of (ln f0, B, g, ln α, slope)
+	cov              *mat.SymDense // of (ln f0, B, g, ln α, slope, and the coupling's split, ratio, ln decay)
+	pair             *coupling     // nil where partials are not taken for coupled pairs
 	tau              float64       // relative scatter of partials about the law
 	chi2             float64       // of the partials about the law, tau left out, per degree of freedom
-	secs             float64       // length of the last window
+	nll              float64       // negative log-likelihood as chase left it
+	frozen           bool          // whether bins and lines stay as they are: likelihoods are to be compared
+	sound            excerpt
+	secs             float64 // length of the last window
 	fr               *frame
 	plans            plans
-	stride           float64 // share of the last step that was taken
+	last             [params]float64 // the last step,
+	stride           float64         // and what share of it was taken
+}
+
+// An excerpt is what is fitted: samples from one of them on.
+type excerpt struct {
+	x    []float64
+	from int
+	rate float64
 }
 
 const (
@@ -52,11 +64,16 @@ const (
 	slowGlide, fastGlide = 0.4, 12.0 // decay of a glide that is nothing known of, 1/s
 	glideTie             = 1.8       // by how much that of a tied one may differ from the lowest partials'
 	maxIter              = 25
+	doneStep             = 0.05 // standard uncertainties: a step that matters no more,
+	roughStep            = 0.1  // and in a window that is not the last
+
+	straightTurns = 0.005 // by which what is left of a glide may bend the highest line,
+	roughTurns    = 0.03  // and in a window that is not the last
 
 	firstTau = 6e-4 // scatter about the law allowed before it is measured, a cent
 
 	mostStrays = 16 // the loudest, more would only cost time
-	params     = 5
+	params     = 8
 )
 
 // plans keeps the plans of transforms by their length: making one costs as much as
@@ -87,6 +104,9 @@ func newFit(h hypothesis, b bend, tied bool) *fit {
 	f.cov.SetSym(2, 2, f.gHint*f.gHint)
 	f.cov.SetSym(3, 3, aSpread*aSpread)
 	f.cov.SetSym(4, 4, sSpread*sSpread)
+	for p := common + 1; p < params; p++ {
+		f.cov.SetSym(p, p, none*none)
+	}
 	for _, m := range h.matches {
 		// Each starts at its own peak: the law is not yet known well enough to
 		// carry the phase of them all.
@@ -137,12 +157,17 @@ func (f *fit) lowDecay() float64 {
 // run fits x from sample from over ever longer windows up to secs, each
 // starting from where the last ended, so that phases never slip.
 func (f *fit) run(x []float64, from int, rate, secs float64, ladder float64) {
+	f.sound = excerpt{x, from, rate}
 	for t := min(secs, ladder); ; t = longer(t, secs) {
 		f.secs = t
 		for range 4 { // the glide is taken out of the sound, and what is left of it again
-			f.load(x, from, rate)
-			f.solve()
-			if left := f.fr.bendLeft() * f.topLine(); left < 0.005 || t < secs && left < 0.03 {
+			f.load()
+			if t < secs {
+				f.solve(roughStep)
+			} else {
+				f.solve(doneStep)
+			}
+			if left := f.fr.bendLeft() * f.topLine(); left < straightTurns || t < secs && left < roughTurns {
 				break
 			}
 		}
@@ -173,7 +198,8 @@ func (f *fit) topLine() float64 {
 }
 
 // load transforms the present window with the present glide taken out.
-func (f *fit) load(x []float64, from int, rate float64) {
+func (f *fit) load() {
+	x, from, rate := f.sound.x, f.sound.from, f.sound.rate
 	n := smooth(min(int(f.secs*rate), len(x)-from))
 	buf := make([]float64, n)
 	unglide(buf, x, from, rate, f.gl)

@@ -22,18 +22,25 @@ type line struct {
 		uAmp  float64
 	}
 
+	// A line of a coupled pair has a second mode by the coupling that all lines
+	// share; eps is how far its own ratio of amplitudes departs from the shared.
+	pair *coupling
+	eps  complex128
+
 	lo, hi int     // its bins, [lo, hi)
 	noise  float64 // power per bin that the fit leaves there
 	cost   float64 // its share of the negative log-likelihood
 
 	// From the last step, amplitude, phase and decay already eliminated:
-	info  [shared][shared]float64 // Fisher information on (hz, g, ln α of the glide, slope)
+	info  [shared][shared]float64 // Fisher information on (hz, g, ln α of the glide, slope, and what couples pairs)
 	grad  [shared]float64         // and its right-hand side
 	snr   float64                 // power of the line over the noise in its bins
 	uAmp  float64                 // standard uncertainty of |amp|
 	uRate float64                 // and of alpha
 	used  bool
-	out   bool // set aside for good: not heard, or not of this law
+	out   bool    // set aside for good: not heard, or not of this law
+	extra bool    // of a stray: found beside a coupled pair
+	occam float64 // by how much the sound narrows its decay and its twin, nats
 }
 
 // A mode is one damped sinusoid of a line.
@@ -45,7 +52,11 @@ type mode struct {
 // modes lists what a line sounds, its own first.
 func (l *line) modes() []mode {
 	ms := [2]mode{{l.hz, l.alpha, l.amp}, {l.hz + l.twin.d, l.twin.alpha, l.twin.amp}}
-	if l.twin.on {
+	switch {
+	case l.pair != nil:
+		ms[1] = l.pair.mode(l)
+		return ms[:]
+	case l.twin.on:
 		return ms[:]
 	}
 	return ms[:1]
@@ -59,9 +70,11 @@ func (m mode) exponent(rate float64) complex128 {
 const lineBins = 32 // bins on each side of a line: 98 % of what they tell about its frequency
 
 const (
-	shared = 4 // what a line tells of to the others: its frequency, the glide's two parameters, a slope
-	single = 3 // what concerns it alone: amplitude's two parts and decay,
-	double = 7 // and with a twin its four as well
+	common  = 4 // what a line tells of to the others: its frequency, the glide's two parameters, a slope,
+	shared  = 7 // and in a coupled pair its split, ratio and decays
+	single  = 3 // what concerns it alone: amplitude's two parts and decay,
+	coupled = 5 // in a coupled pair eps's two parts,
+	double  = 7 // and with a twin of its own that one's four
 )
 
 // A frame is the spectrum of the stretch that is fitted, unwindowed and

@@ -7,21 +7,24 @@ import (
 )
 
 const (
-	attackSkip = 0.015 // s left out after the onset
-	leastSpan  = 0.1   // s of ringing without which nothing is measured
-	leastTurns = 5     // periods likewise
-	searchSpan = 0.7   // s of sound in which the fundamental is looked for
-	longest    = 4.0   // s of sound that are fitted at most
-	firstRung  = 0.35  // s of sound that are fitted first
-	leastNats  = 4.0   // evidence without which nothing is called a string
-	slopeDB    = 1.0   // dB that a fit with a slope may explain less
-	clearDB    = 15.0  // dB that a fit explains of its partials, from which it needs no later start
-	openNats   = 4.0   // evidence by which the best fundamental must lead
-	aloneDB    = 45.0  // dB under the loudest partial within which another must be heard
-	loudDB     = 24.0  // dB under the loudest within which peaks must be the string's
-	pairCents  = 12.0  // apart at most are a string's two polarisations
-	secondNats = 6.0   // evidence from which what the best leaves over is a string
-	secondDB   = -14.0 // dB of its loudest partial against the best's from which it disturbs
+	attackSkip   = 0.015 // s left out after the onset
+	leastSpan    = 0.1   // s of ringing without which nothing is measured
+	leastTurns   = 5     // periods likewise
+	searchSpan   = 0.7   // s of sound in which the fundamental is looked for
+	longest      = 4.0   // s of sound that are fitted at most
+	firstRung    = 0.35  // s of sound that are fitted first
+	leastNats    = 4.0   // evidence without which nothing is called a string
+	slopeDB      = 1.0   // dB that a fit with a slope may explain less
+	clearDB      = 15.0  // dB that a fit explains of its partials, from which it needs no later start
+	mostKept     = 0.75  // and the share of its clear partials that must keep to its law for that
+	stillDiffers = 4.0   // standard deviations by which a later start must differ from a pitch that moves, to stand still
+	openNats     = 4.0   // evidence by which the best fundamental must lead
+	aloneDB      = 45.0  // dB under the loudest partial within which another must be heard
+	loudDB       = 24.0  // dB under the loudest within which peaks must be the string's
+	pairCents    = 12.0  // apart at most are a string's two polarisations
+	mostBeat     = 25.0  // cents that two directions beating may carry the pitch away
+	secondNats   = 6.0   // evidence from which what the best leaves over is a string
+	secondDB     = -14.0 // dB of its loudest partial against the best's from which it disturbs
 )
 
 // pluck measures one stretch.
@@ -64,11 +67,11 @@ func (l *listener) measure(p *Pluck) {
 		}
 		fitted := l.measureFrom(&q, p.sloping)
 		// A pitch that moved at first must be seen to stand still.
-		still := !p.sloping || q.slope.U > 0 && math.Abs(q.slope.V-p.slope.V) > 5*math.Hypot(q.slope.U, p.slope.U)
-		if i == 0 || q.Trusted && still && (!p.Trusted || q.explained > p.explained+3) {
+		still := !p.sloping || q.slope.U > 0 && math.Abs(q.slope.V-p.slope.V) > stillDiffers*math.Hypot(q.slope.U, p.slope.U)
+		if i == 0 || q.Trusted && still && (!p.Trusted || q.explained > p.explained+3 || q.kept > 1.3*p.kept) {
 			*p = q
 		}
-		if !fitted || p.Trusted && p.explained > clearDB {
+		if !fitted || p.Trusted && p.explained > clearDB && p.kept > mostKept {
 			break // what is no string at once does not become one by dying away
 		}
 	}
@@ -94,8 +97,16 @@ func (l *listener) measureFrom(p *Pluck, suspected bool) bool {
 			f = g
 		}
 	}
+	ts := f.tellings()
+	f = ts[0].fit
+	if worst, _ := f.wander(); len(f.seconds()) > 0 && worst < mostBeat*cent {
+		f.bend = follow(f.alone(l.x, from, l.rate), from, l.rate, secs, h, l.hush)
+		f.expect(f.slowest, f.fastest)
+		f.converge(pairIter)
+	}
 	p.To = p.From + f.secs
-	l.report(p, f, h)
+	p.To = p.From + f.secs
+	l.report(p, ts, h)
 	p.slope = slope
 	return true
 }

@@ -64,6 +64,7 @@ type Pluck struct {
 	Doubts     []Doubt
 
 	explained float64 // dB, the partials over what their fit leaves
+	kept      float64 // partials heard over those that stood out clearly
 	slope     Value   // relative, 1/s: how the pitch moves besides its glide; zero where none was looked for
 	sloping   bool    // it does so beyond doubt
 }

@@ -22,8 +22,9 @@ const (
 	steadyDecay    = 0.08  // 1/s: what dies more slowly than this is driven
 )
 
-// report turns a fit into the numbers and doubts of a pluck.
-func (l *listener) report(p *Pluck, f *fit, h hypothesis) {
+// report turns what can be told of a pluck into its numbers and doubts.
+func (l *listener) report(p *Pluck, ts []telling, h hypothesis) {
+	f := ts[0].fit
 	heard := f.heard()
 	energy := 0.0
 	var noises []float64
@@ -46,7 +47,7 @@ func (l *listener) report(p *Pluck, f *fit, h hypothesis) {
 		p.SNRdB = decibel(energy) - decibel(noises[len(noises)/2])
 		p.explained = f.explained(heard)
 	}
-	f.state(p, len(heard))
+	answers(p, ts, len(heard))
 	l.question(p, f, heard, h)
 	p.Trusted = !slices.ContainsFunc(p.Doubts, func(d Doubt) bool { return d.Fatal })
 }
@@ -77,55 +78,6 @@ func (f *fit) explained(heard []*line) float64 {
 	return decibel(model) - decibel(rest)
 }
 
-// state fills in f0, f1, B and the glide, averaging over whether there is a
-// glide at all: the two answers weighted by their evidence (Savage–Dickey
-// ratio; a glide is never negative).
-func (f *fit) state(p *Pluck, heard int) {
-	move, c := f.still()
-	g, ug := f.gl.g+move[2], math.Sqrt(c[2][2])
-	z := g / ug
-	bayes := 2 * normalCDF(z) * ug / gSpread * math.Exp(min(z*z/2, 300))
-	if g <= 0 {
-		bayes = 0
-	}
-	p1 := bayes / (1 + bayes)
-	// With the glide fixed at none the others move by their covariance with it.
-	k0, k1 := c[0][2]/c[2][2], c[1][2]/c[2][2]
-	lf1, b1 := move[0], f.b+move[1] // relative to the fit's own f0
-	lf0, b0 := lf1-k0*g, b1-k1*g
-	v00, v01, v11 := c[0][0]-k0*c[0][2], c[0][1]-k0*c[1][2], c[1][1]-k1*c[1][2]
-	mix := func(a, b float64) float64 { return p1*a + (1-p1)*b }
-	df, db := mix(lf1, lf0), mix(b1, b0)
-	q := p1 * (1 - p1)
-	V00 := mix(c[0][0], v00) + q*(lf0-lf1)*(lf0-lf1)
-	V01 := mix(c[0][1], v01) + q*(lf0-lf1)*(b0-b1)
-	V11 := mix(c[1][1], v11) + q*(b0-b1)*(b0-b1)
-
-	h := f.hiddenShift()
-	V00, V01, V11 = V00+h[0]*h[0], V01+h[0]*h[1], V11+h[1]*h[1]
-
-	b := max(db, 0)
-	f0 := f.f0 * math.Exp(df)
-	uF1 := math.Sqrt(max(0, V00+V01/(1+b)+V11/(4*(1+b)*(1+b))))
-	p.F0 = Value{f0, f0 * math.Sqrt(max(V00, 0))}
-	p.F1 = Value{f0 * math.Sqrt(1+b), f0 * uF1}
-	p.B = Value{b, math.Sqrt(max(V11, 0))}
-	p.BKnown = heard >= leastPartials && p.B.U < bSpread/2
-	p.GlideCents = p1 * max(g, 0) / cent
-	if !p.BKnown {
-		say := fmt.Sprintf("only %d partials were heard, too few", heard)
-		switch {
-		case heard == 0:
-			say = "no partial was clear enough"
-		case heard == 1:
-			say = "only one partial was heard, too few"
-		case heard >= leastPartials:
-			say = "the partials are too faint"
-		}
-		p.doubt(NoStiffness, false, say+" to measure inharmonicity; its likely size is in the uncertainty")
-	}
-}
-
 // still is how (ln f0, B, g) move from the fit's, and their covariance, averaged
 // over whether the pitch has a slope at all (Savage–Dickey ratio, for a slope's
 // being rare). A string at rest has none; what one there is makes f0 uncertain by
@@ -150,6 +102,9 @@ func (f *fit) still() (move [3]float64, v [3][3]float64) {
 	// What it strays beyond noise, by a vibrato or a hand that moves, likewise.
 	worst, noise := f.wander()
 	stray := max(0, worst-strayNoise*noise)
+	if stray > 0 && excess(f.bends()) < clearBend {
+		stray = 0 // the partials would show it
+	}
 	v[0][0] += stray * stray / 6
 	return move, v
 }
@@ -205,7 +160,9 @@ func (l *listener) question(p *Pluck, f *fit, heard []*line, h hypothesis) {
 	if p.explained < leastExplained {
 		p.doubt(NotAString, true, "most of what was heard is no partial of a string")
 	}
-	if clear := h.clear(); len(heard) < 3*clear/8 {
+	clear := h.clear()
+	p.kept = float64(len(heard)) / float64(max(clear, 1))
+	if len(heard) < 3*clear/8 {
 		p.doubt(NotAString, true, fmt.Sprintf("only %d of %d clear partials keep to one string's law", len(heard), clear))
 	}
 	places := f.places()

@@ -71,7 +71,7 @@ func (f *fit) reweigh() bool {
 	changed := false
 	var in []*line
 	for _, l := range f.lines {
-		if l.used && l.snr < leastSNR {
+		if l.used && l.snr < leastSNR && !f.frozen {
 			l.used, l.out, l.amp, l.off = false, true, 0, 0
 			changed = true
 		}
@@ -102,7 +102,7 @@ func (f *fit) reweigh() bool {
 	most := int(mostOut * float64(len(in)))
 	keep := in[:0:0]
 	for i, l := range in {
-		if i < most && pull(l, scale) > outlier && len(in) > 4 {
+		if i < most && !f.frozen && pull(l, scale) > outlier && len(in) > 4 {
 			// It is heard all the same: it stays in the model, but on its own.
 			l.used, l.out = false, true
 			f.strays = append(f.strays, &line{hz: l.own().V, alpha: l.alpha, amp: l.amp, used: true})

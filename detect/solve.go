@@ -8,8 +8,9 @@ import (
 )
 
 // solve iterates to the maximum of the likelihood over the present window:
-// Gauss–Newton steps, each taken only as far as the likelihood grows.
-func (f *fit) solve() {
+// Gauss–Newton steps, each taken only as far as the likelihood grows, until one is less
+// than done standard uncertainties.
+func (f *fit) solve(done float64) {
 	f.stride = 1
 	f.cov.SetSym(0, 0, f.cov.At(0, 0)*4)
 	f.cov.SetSym(1, 1, f.cov.At(1, 1)*4)
@@ -23,8 +24,8 @@ func (f *fit) solve() {
 			f.residual(true)
 		}
 		d := f.advance()
-		if !more && d < 0.05 {
-			if rounds++; rounds > 6 || !f.findTwins() && !f.reweigh() {
+		if !more && d < done {
+			if rounds++; rounds > 6 || !f.reweigh() {
 				break
 			}
 			f.setPlaces()
@@ -84,7 +85,7 @@ func (f *fit) sens(n int) [2]float64 {
 // slope), by the fit's parameters.
 func (f *fit) jacobian(n int) [shared][params]float64 {
 	j := f.sens(n)
-	return [shared][params]float64{{j[0], j[1]}, {2: 1}, {3: 1}, {4: 1}}
+	return [shared][params]float64{{j[0], j[1]}, {2: 1}, {3: 1}, {4: 1}, {5: 1}, {6: 1}, {7: 1}}
 }
 
 // tune puts every partial in use where the law and its own offset have it, and
@@ -100,6 +101,9 @@ func (f *fit) tune() []*line {
 
 // setPlaces gives every line its bins.
 func (f *fit) setPlaces() {
+	if f.frozen {
+		return
+	}
 	in := f.tune()
 	f.fr.place(in, f.f0)
 	f.fr.placeStrays(f.strays)
@@ -134,49 +138,19 @@ func (f *fit) residual(afresh bool) float64 {
 	return sum
 }
 
-// cost is a line's share of the negative log-likelihood.
-func (f *fit) cost(l *line) float64 {
-	c := float64(l.hi-l.lo) * math.Log(f.fr.left(l)+1e-40)
-	if f.tau > 0 {
-		d := l.off / (f.tau * l.hz)
-		c += d * d / 2
-	}
-	return c
-}
-
-// A prior holds one parameter to within a spread of a likely value: off is how
-// far that value lies from the present one.
-type prior struct{ off, spread float64 }
-
-// priors are weak: they keep what the sound does not tell within what strings do.
-func (f *fit) priors() [params]prior {
-	return [params]prior{
-		{0, 1}, // ln f0: none to speak of
-		{likelyB - f.b, bSpread},
-		{f.hint.g - f.gl.g, f.gHint},
-		{math.Log(f.hint.alpha / f.gl.alpha), aSpread},
-		{-f.gl.slope, f.slopeSpread()},
-	}
-}
-
-// slopeSpread is the prior standard deviation of the slope: none where there can
-// be no slope.
-func (f *fit) slopeSpread() float64 {
-	if !f.tied {
-		return 1e-12
-	}
-	return math.Hypot(sSpread, f.hint.slope)
-}
-
 // A state is all that a step changes.
 type state struct {
 	law
 	gl    glide
+	pair  coupling
 	lines []line
 }
 
 func (f *fit) save() state {
 	s := state{law: f.law, gl: f.gl}
+	if f.pair != nil {
+		s.pair = *f.pair
+	}
 	for _, l := range f.lines {
 		s.lines = append(s.lines, *l)
 	}
@@ -186,6 +160,9 @@ func (f *fit) save() state {
 func (f *fit) restore(s state) {
 	f.law, f.gl = s.law, s.gl
 	f.fr.now = f.gl
+	if f.pair != nil {
+		*f.pair = s.pair
+	}
 	for i, l := range f.lines {
 		*l = s.lines[i]
 	}
@@ -212,7 +189,7 @@ func (f *fit) advance() float64 {
 	a0, a2 := f.decayTrend()
 	for i, l := range in {
 		costs[i] = l.cost
-		steps[i] = f.fr.step(l, a0+a2*l.hz*l.hz, 0.7)
+		steps[i] = f.fr.step(l, a0+a2*l.hz*l.hz, decayPrior)
 		info, grad := l.relaxed(f.tau)
 		addInformation(A, rhs, f.jacobian(l.n), info, grad)
 	}
@@ -221,23 +198,26 @@ func (f *fit) advance() float64 {
 		return 0
 	}
 	size, scale := 0.0, 1.0
-	for p, most := range [params]float64{0.003, 3e-4, 0.004, 0.5, 0.01} { // no step beyond what the equations are linear in
+	for p, most := range [params]float64{0.003, 3e-4, 0.004, 0.5, 0.01, 3e-4, 0.3, 0.3} { // no step beyond what the equations are linear in
 		s := math.Abs(d.AtVec(p))
 		size = max(size, s/math.Sqrt(f.cov.At(p, p)))
 		if s > most {
 			scale = min(scale, most/s)
 		}
 	}
+	if f.turns(d) {
+		scale = min(scale, turnScale)
+	}
 	scale = min(scale, 3*f.stride)
 	from := f.save()
-	for range 6 {
+	for try := range 6 {
 		f.take(in, steps, d, scale)
 		r := f.residual(false)
 		if r > before {
 			// A pair's own parameters may not be linear over so long a step: those are
 			// fitted anew, each line's by itself, before the step is given up.
 			for i, l := range in {
-				if l.cost > costs[i]+0.3 {
+				if (try == 0 || l.twin.on) && l.cost > costs[i]+0.3 {
 					f.polish(l)
 				}
 			}
@@ -254,11 +234,25 @@ func (f *fit) advance() float64 {
 	return 0
 }
 
+const turnScale = 0.6 // of a step that goes back where the last came from: they overshoot
+
+// turns tells whether d goes back where the last step came from, and keeps d for
+// the last.
+func (f *fit) turns(d *mat.VecDense) bool {
+	var turn, now, then float64
+	for p := range params {
+		v, a, b := f.cov.At(p, p), d.AtVec(p), f.last[p]
+		turn, now, then = turn+a*b/v, now+a*a/v, then+b*b/v
+		f.last[p] = a
+	}
+	return turn < -0.7*math.Sqrt(now*then)
+}
+
 // take moves every parameter by scale times its step.
 func (f *fit) take(in []*line, steps []localStep, d *mat.VecDense, scale float64) {
 	for i, l := range in {
 		J := f.jacobian(l.n)
-		move := [shared]float64{J[0][0]*d.AtVec(0) + J[0][1]*d.AtVec(1), d.AtVec(2), d.AtVec(3), d.AtVec(4)}
+		move := [shared]float64{J[0][0]*d.AtVec(0) + J[0][1]*d.AtVec(1), d.AtVec(2), d.AtVec(3), d.AtVec(4), d.AtVec(5), d.AtVec(6), d.AtVec(7)}
 		off := l.offset(f.tau, move) - l.off
 		move[0] += off
 		l.move(steps[i].after(move), scale, 0.01)
@@ -269,6 +263,9 @@ func (f *fit) take(in []*line, steps []localStep, d *mat.VecDense, scale float64
 	f.gl.g += scale * d.AtVec(2)
 	f.gl.alpha = min(max(f.gl.alpha*math.Exp(scale*d.AtVec(3)), f.slowest), f.fastest)
 	f.gl.slope += scale * d.AtVec(4)
+	if f.pair != nil {
+		f.pair.move(scale*d.AtVec(5), scale*d.AtVec(6), scale*d.AtVec(7))
+	}
 	f.fr.now = f.gl
 }
 

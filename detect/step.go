@@ -63,12 +63,20 @@ func (s *localStep) after(d [shared]float64) [double]float64 {
 func (l *line) move(v [double]float64, scale, slowest float64) {
 	l.amp += complex(scale*v[0], scale*v[1])
 	l.alpha = min(max(l.alpha+scale*v[2], l.alpha/2, slowest), l.alpha*2, 300)
+	if l.pair != nil {
+		l.eps += complex(scale*v[3], scale*v[4])
+		return
+	}
 	if t := &l.twin; t.on {
 		t.amp += complex(scale*v[3], scale*v[4])
 		t.alpha = min(max(t.alpha+scale*v[5], t.alpha/2, slowest), t.alpha*2, 300)
 		t.d += scale * v[6]
 	}
 }
+
+// decayPrior is the relative prior standard deviation of a decay about what the
+// others suggest.
+const decayPrior = 0.7
 
 // twinSpread is the prior standard deviation of two polarisations' difference.
 const twinSpread = 0.0023 // relative, 4 cents
@@ -78,24 +86,28 @@ const twinSpread = 0.0023 // relative, 4 cents
 // glide. rest must hold what all models together leave. prior is the decay that
 // its neighbours suggest, with relative spread.
 func (fr *frame) step(l *line, prior, spread float64) localStep {
-	n := single
-	if l.twin.on {
-		n = double
-	}
-	total := n + shared
+	n, senses := single, common
 	ms := l.modes()
 	first := fr.sensor(ms[0])
 	var second sensor
-	if l.twin.on {
+	if len(ms) > 1 {
+		n = double
 		second = fr.sensor(ms[1])
 	}
+	if l.pair != nil {
+		n, senses = coupled, shared
+	}
+	total := n + senses
 	var m [all][all + 1]float64 // normal equations: own parameters, then shared; right-hand side last
 	var cols [all + 1]complex128
 	var s0, s1 [all + 1]complex128 // sums, and sums by place in the band
 	for k := l.lo; k < l.hi; k++ {
 		c := first.at(fr.tw[k])
 		cols[0], cols[1], cols[2] = c.reAmp, c.imAmp, c.alpha
-		if l.twin.on {
+		switch {
+		case l.pair != nil:
+			l.pair.columns(l, &cols, &c, second.at(fr.tw[k]))
+		case l.twin.on:
 			t := second.at(fr.tw[k])
 			cols[3], cols[4], cols[5], cols[6] = t.reAmp, t.imAmp, t.alpha, t.hz
 			c.hz, c.g, c.lnA, c.slope = c.hz+t.hz, c.g+t.g, c.lnA+t.lnA, c.slope+t.slope
@@ -147,11 +159,14 @@ func (fr *frame) step(l *line, prior, spread float64) localStep {
 		m[p][total] += w * off
 	}
 	hold(2, prior-l.alpha, prior*spread)
-	if l.twin.on {
+	if c := l.pair; c != nil {
+		hold(3, -real(l.eps), c.spread())
+		hold(4, -imag(l.eps), c.spread())
+	} else if l.twin.on {
 		hold(5, prior-l.twin.alpha, prior*spread)
 		hold(6, -l.twin.d, twinSpread*l.hz)
 	}
-	return l.eliminate(&m, n)
+	return l.eliminate(&m, n, senses)
 }
 
 // inner is the real part of a*·b.
@@ -183,15 +198,19 @@ func (fr *frame) left(l *line) float64 {
 
 // eliminate solves the line's own n parameters out of its normal equations
 // (Gauss–Jordan; they are well scaled and few).
-func (l *line) eliminate(m *[all][all + 1]float64, n int) (s localStep) {
+func (l *line) eliminate(m *[all][all + 1]float64, n, senses int) (s localStep) {
 	s.n = n
-	total := n + shared
+	total := n + senses
+	l.occam = 0
 	l.info, l.grad = [shared][shared]float64{}, [shared]float64{}
 	for p := range n {
 		if !(m[p][p] > 0) {
 			return localStep{n: n}
 		}
 		inv := 1 / m[p][p]
+		if p >= 2 {
+			l.occam -= math.Log(inv) / 2
+		}
 		for j := range total + 1 {
 			m[p][j] *= inv
 		}
@@ -207,18 +226,18 @@ func (l *line) eliminate(m *[all][all + 1]float64, n int) (s localStep) {
 		switch p {
 		case 2:
 			l.uRate = math.Sqrt(inv)
-		case 4:
+		case 4: // of no meaning in a coupled pair
 			l.twin.uAmp = math.Sqrt(inv)
 		}
 	}
-	for i := range shared {
-		for j := range shared {
+	for i := range senses {
+		for j := range senses {
 			l.info[i][j] = m[n+i][n+j]
 		}
 		l.grad[i] = m[n+i][total]
 	}
 	for i := range n {
-		for j := range shared {
+		for j := range senses {
 			s.back[i][j] = m[i][n+j]
 		}
 		s.own[i] = m[i][total]

@@ -114,7 +114,7 @@ func TestEliminate(t *testing.T) {
 				b.SetVec(i, m[i][total])
 			}
 			var l line
-			s := l.eliminate(&m, n)
+			s := l.eliminate(&m, n, shared)
 
 			var whole mat.VecDense
 			if err := whole.SolveVec(A, b); err != nil {
@@ -159,7 +159,7 @@ func TestEliminate(t *testing.T) {
 func TestEliminateSingular(t *testing.T) {
 	var m [all][all + 1]float64
 	l := line{info: [shared][shared]float64{{9}}}
-	s := l.eliminate(&m, single)
+	s := l.eliminate(&m, single, common)
 	if l.info != ([shared][shared]float64{}) || s.own != ([double]float64{}) || s.n != single {
 		t.Errorf("a line without signal informs: %v %v", l.info, s)
 	}

@@ -18,8 +18,9 @@ func slopeFit(slope float64, cov *mat.SymDense) *fit {
 // handMade is a covariance of (ln f0, B, g, ln α, slope) in which all hang together
 // and the slope is known to u.
 func handMade(u float64) *mat.SymDense {
-	unit := [params]float64{0.2 * cent, 1e-6, 0.4 * cent, 0.1, u}
-	var L mat.TriDense = *mat.NewTriDense(params, mat.Lower, []float64{
+	unit := [...]float64{0.2 * cent, 1e-6, 0.4 * cent, 0.1, u}
+	n := len(unit)
+	L := mat.NewTriDense(n, mat.Lower, []float64{
 		1, 0, 0, 0, 0,
 		-0.4, 1, 0, 0, 0,
 		0.3, -0.2, 1, 0, 0,
@@ -27,9 +28,12 @@ func handMade(u float64) *mat.SymDense {
 		-0.7, 0.4, -0.5, 0.2, 0.6,
 	})
 	c := mat.NewSymDense(params, nil)
-	for i := range params {
-		for j := i; j < params; j++ {
-			ri, rj := mat.Row(nil, i, &L), mat.Row(nil, j, &L)
+	for i := n; i < params; i++ {
+		c.SetSym(i, i, none*none) // no coupling
+	}
+	for i := range n {
+		for j := i; j < n; j++ {
+			ri, rj := mat.Row(nil, i, L), mat.Row(nil, j, L)
 			ni, nj := math.Sqrt(dot(ri, ri)), math.Sqrt(dot(rj, rj))
 			c.SetSym(i, j, dot(ri, rj)/(ni*nj)*unit[i]*unit[j])
 		}

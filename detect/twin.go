@@ -3,13 +3,14 @@ package detect
 import (
 	"math"
 	"math/cmplx"
-	"slices"
 )
 
 const (
 	twinSecs = 0.9  // s of sound below which a pair is not looked for
 	twinNats = 14.0 // log-likelihood that a twin's four parameters must bring
 	twinNear = 12   // bins on each side in which a pair shows
+
+	polishSteps = 4
 )
 
 // findTwins looks for partials that beat: a second mode close by that explains
@@ -40,8 +41,8 @@ func (f *fit) findTwins() bool {
 func (f *fit) polish(l *line) {
 	fr := f.fr
 	a0, a2 := f.decayTrend()
-	for range 12 {
-		s := fr.step(l, a0+a2*l.hz*l.hz, 0.7)
+	for range polishSteps {
+		s := fr.step(l, a0+a2*l.hz*l.hz, decayPrior)
 		v := s.after([shared]float64{})
 		before, was := fr.left(l), *l
 		after := before
@@ -138,44 +139,44 @@ func (fr *frame) findTwin(l *line) bool {
 	return true
 }
 
-// hiddenShift is how far the parameters may be off for polarisations that are
-// there but not told apart: where some partials show a pair, the others hide one,
-// and lie towards the weaker by its share of the difference. The shift is the
-// same way for all of them, so that it is one vector and not a scatter.
-func (f *fit) hiddenShift() (move [params]float64) {
-	var split, share []float64
-	var hidden []*line
+// stillBent tells whether a line shows a pair that has not been told of.
+func (f *fit) stillBent() bool {
 	for _, l := range f.used() {
-		if l.twin.on {
-			split = append(split, math.Abs(l.twin.d)/l.hz)
-			a, b := cmplx.Abs(l.amp), cmplx.Abs(l.twin.amp)
-			share = append(share, b/(a+b))
-		} else {
-			hidden = append(hidden, l)
+		was := *l
+		found := l.snr > 100 && f.fr.findTwin(l)
+		*l = was
+		if found {
+			return true
 		}
 	}
-	if len(split) < 2 || len(hidden) == 0 {
-		return move
-	}
-	slices.Sort(split)
-	slices.Sort(share)
-	shift := split[len(split)/2] * share[len(share)/2]
-	// What that shift of the hidden ones' frequencies does to the parameters:
-	// covariance times the information it would bring in.
-	var pull [params]float64
-	for _, l := range hidden {
-		info, _ := l.relaxed(f.tau)
-		J := f.jacobian(l.n)
-		for p := range params {
-			for u := range shared {
-				pull[p] += J[u][p] * info[u][0] * shift * l.hz
-			}
+	return false
+}
+
+// pairUp gives lines that beat a second mode of their own.
+func (f *fit) pairUp() {
+	for range 6 {
+		f.converge(pairIter)
+		if !f.findTwins() {
+			return
 		}
+		f.residual(true)
 	}
-	for p := range params {
-		for q := range params {
-			move[p] += f.cov.At(p, q) * pull[q]
+}
+
+// setAside takes what some lines show besides a coupled pair for strays: a
+// neighbour's partials.
+func (f *fit) setAside() {
+	most := int(mostOut * float64(len(f.used())))
+	for _, l := range f.used() {
+		was := *l
+		if most > 0 && l.snr > 100 && f.fr.findTwin(l) {
+			t := &line{hz: l.hz + l.twin.d, alpha: l.twin.alpha, amp: l.twin.amp, used: true, extra: true}
+			f.fr.placeStrays([]*line{t})
+			f.strays = append(f.strays, t)
+			most--
 		}
+		*l = was
 	}
-	return move
+	f.residual(true)
+	f.converge(pairIter)
 }

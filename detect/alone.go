@@ -1,0 +1,47 @@
+package detect
+
+import (
+	"math"
+	"math/cmplx"
+	"slices"
+)
+
+// seconds lists the second modes of lines that have one.
+func (f *fit) seconds() (ms []mode) {
+	for _, l := range f.used() {
+		ms = append(ms, l.modes()[1:]...)
+	}
+	return ms
+}
+
+// alone takes the second modes of all lines out of what x holds from sample from on.
+func (f *fit) alone(x []float64, from int, rate float64) []float64 {
+	out := slices.Clone(x)
+	n := min(f.fr.n, len(x)-from)
+	for _, m := range f.seconds() {
+		// Glide and rest change slowly: the phase is turned exactly every so often
+		// and steadily between.
+		const every = 32
+		at := func(i int) complex128 {
+			t := float64(i) / rate
+			return m.amp * cmplx.Exp(complex(-m.alpha*t, 2*math.Pi*math.Mod(m.hz*(t+f.gl.ahead(t)), 1)))
+		}
+		turn := cmplx.Exp(complex(0, 2*math.Pi*m.hz/rate))
+		whole := cmplx.Pow(turn, every)
+		a := at(0)
+		for lo := 0; lo < n; lo += every {
+			b := at(lo + every)
+			if b == 0 { // it has died away
+				break
+			}
+			k := turn * cmplx.Exp(cmplx.Log(b/a/whole)/every) // from one sample to the next
+			z := a
+			for i := lo; i < min(lo+every, n); i++ {
+				out[from+i] -= real(z)
+				z *= k
+			}
+			a = b
+		}
+	}
+	return out
+}

@@ -1,0 +1,127 @@
+package detect
+
+import (
+	"fmt"
+	"math"
+)
+
+// An answer is what may be so of the string: ln f0, B, their covariance and the
+// glide, with its probability.
+type answer struct {
+	lf, b         float64
+	v00, v01, v11 float64
+	glide         float64
+	p             float64
+}
+
+// answers lists what may be so by one telling: whether there is a glide at all,
+// the two weighted by their evidence (Savage–Dickey ratio; a glide is never
+// negative), and what a second direction of vibration may hide.
+func (f *fit) answers(p float64) (as []answer) {
+	move, c := f.still()
+	g, ug := f.gl.g+move[2], math.Sqrt(c[2][2])
+	z := g / ug
+	bayes := 2 * normalCDF(z) * ug / gSpread * math.Exp(min(z*z/2, 300))
+	if g <= 0 {
+		bayes = 0
+	}
+	p1 := bayes / (1 + bayes)
+	lf1, b1 := math.Log(f.f0)+move[0], f.b+move[1]
+	// With the glide fixed at none the others move by their covariance with it.
+	k0, k1 := c[0][2]/c[2][2], c[1][2]/c[2][2]
+	with := answer{lf1, b1, c[0][0], c[0][1], c[1][1], max(g, 0), p * p1}
+	without := answer{lf1 - k0*g, b1 - k1*g, c[0][0] - k0*c[0][2], c[0][1] - k0*c[1][2], c[1][1] - k1*c[1][2], 0, p * (1 - p1)}
+	shifts := []weighted{{0, 1}}
+	if len(f.seconds()) == 0 {
+		shifts = hide(f.bends()).shifts
+	}
+	for _, a := range []answer{with, without} {
+		if b := f.chi2; f.tau == 0 && b > 1 { // what scatter is left counts (Birge 1932)
+			a.v00, a.v01, a.v11 = a.v00*b, a.v01*b, a.v11*b
+		}
+		for _, s := range shifts {
+			t := a
+			t.lf += s.v
+			t.p *= s.w
+			if t.p > 1e-5 {
+				as = append(as, t)
+			}
+		}
+	}
+	return as
+}
+
+// average is the mean of answers, and their covariance.
+func average(as []answer) (m answer) {
+	for _, a := range as {
+		m.p += a.p
+		m.lf, m.b, m.glide = m.lf+a.p*a.lf, m.b+a.p*a.b, m.glide+a.p*a.glide
+	}
+	m.lf, m.b, m.glide = m.lf/m.p, m.b/m.p, m.glide/m.p
+	for _, a := range as {
+		df, db, p := a.lf-m.lf, a.b-m.b, a.p/m.p
+		m.v00 += p * (a.v00 + df*df)
+		m.v01 += p * (a.v01 + df*db)
+		m.v11 += p * (a.v11 + db*db)
+	}
+	return m
+}
+
+// coverage is what a normal distribution has within two standard deviations.
+const coverage = 0.9545
+
+// expanded is half the interval about mid that holds coverage of what may be so,
+// sought up to most.
+func expanded(as []answer, mid float64, of func(answer) (v, variance float64), most float64) float64 {
+	in := func(r float64) float64 {
+		sum, total := 0.0, 0.0
+		for _, a := range as {
+			v, u := of(a)
+			u = math.Sqrt(u)
+			sum += a.p * (normalCDF((mid+r-v)/u) - normalCDF((mid-r-v)/u))
+			total += a.p
+		}
+		return sum / total
+	}
+	lo, hi := 0.0, most
+	for range 30 {
+		if r := (lo + hi) / 2; in(r) < coverage {
+			lo = r
+		} else {
+			hi = r
+		}
+	}
+	return hi
+}
+
+// answers fills in f0, f1, B and the glide, averaged over what can be told.
+func answers(p *Pluck, ts []telling, heard int) {
+	var as []answer
+	for _, t := range ts {
+		as = append(as, t.answers(math.Exp(t.nats-ts[0].nats))...)
+	}
+	m := average(as)
+	b, f0 := max(m.b, 0), math.Exp(m.lf)
+	// Half of what covers 95 %: where the likely answers lie apart the standard
+	// deviation would tell mostly of those that are not likely.
+	uF := expanded(as, m.lf, func(a answer) (float64, float64) { return a.lf, a.v00 }, 5*math.Sqrt(m.v00)) / 2
+	uB := expanded(as, m.b, func(a answer) (float64, float64) { return a.b, a.v11 }, 5*math.Sqrt(m.v11)) / 2
+	uF1 := math.Sqrt(max(0, m.v00+m.v01/(1+b)+m.v11/(4*(1+b)*(1+b)))/m.v00) * uF
+	p.F0 = Value{f0, f0 * uF}
+	p.F1 = Value{f0 * math.Sqrt(1+b), f0 * uF1}
+	p.B = Value{b, uB}
+	p.BKnown = heard >= leastPartials && p.B.U < bSpread/2
+	p.GlideCents = m.glide / cent
+	if !p.BKnown {
+		say := fmt.Sprintf("only %d partials were heard, too few", heard)
+		switch {
+		case heard == 0:
+			say = "no partial was clear enough"
+		case heard == 1:
+			say = "only one partial was heard, too few"
+		case heard >= leastPartials:
+			say = "the partials are too faint"
+		}
+		p.doubt(NoStiffness, false, say+" to measure inharmonicity; its likely size is in the uncertainty")
+	}
+}

@@ -1,0 +1,173 @@
+package detect
+
+import "math"
+
+// none is the prior standard deviation of what is not there.
+const none = 1e-12
+
+// A coupling ties a second mode to every partial: the string's other direction of
+// vibration. Seen through the same ends and plucked at the same place, it is off by
+// one relative split, in one ratio of amplitudes, and dies at rates in one
+// proportion, in all partials. Too close to be told apart in any single one, it may
+// still show in all together.
+type coupling struct {
+	split float64 // relative difference of frequency
+	ratio float64 // of amplitudes at the pluck, negative where they are opposed
+	decay float64 // ln of the ratio of decays
+	free  bool    // whether the ratio is each line's own altogether
+}
+
+const (
+	splitSpread = 0.001 // prior standard deviations: of the split, 1.7 cents,
+	decaySpread = 0.25  // of the decay,
+	likelyRatio = 0.35
+	ratioSpread = 0.25 // of the ratio about the likely one,
+	aligned     = 0.01 // of each part of a line's departure from it, over it, where both directions start at once,
+	crossed     = 0.3  // and of each part of a line's own where their phases differ
+	leastRatio  = 0.1
+
+	mostRatio, mostDecay = 1.5, 1.5
+)
+
+// priors are those of split, ratio and decay.
+func (c *coupling) priors() (split, ratio, decay prior) {
+	split, ratio, decay = prior{-c.split, splitSpread}, prior{likelyRatio - c.ratio, ratioSpread}, prior{-c.decay, decaySpread}
+	if c.free {
+		ratio = prior{-c.ratio, none}
+	}
+	return split, ratio, decay
+}
+
+// move changes what couples the modes.
+func (c *coupling) move(split, ratio, decay float64) {
+	c.split += split
+	c.ratio = min(max(c.ratio+ratio, -mostRatio), mostRatio)
+	c.decay = min(max(c.decay+decay, -mostDecay), mostDecay)
+}
+
+// spread is the prior standard deviation of each part of a line's eps. It goes with
+// the ratio, so that it is nothing to the likelihood which mode is called the first.
+func (c *coupling) spread() float64 {
+	if c.free {
+		return crossed
+	}
+	return aligned * max(math.Abs(c.ratio), leastRatio)
+}
+
+// of is the ratio of amplitudes in a line.
+func (c *coupling) of(l *line) complex128 { return complex(c.ratio, 0) + l.eps }
+
+// mode is the second mode of a line.
+func (c *coupling) mode(l *line) mode {
+	return mode{l.hz * (1 + c.split), l.alpha * math.Exp(c.decay), l.amp * c.of(l)}
+}
+
+// columns adds the second mode's derivatives, two, to those of a line's own
+// parameters, cols, and to those it shares with every line, one; and sets those of
+// eps and of what couples the modes.
+func (c *coupling) columns(l *line, cols *[all + 1]complex128, one *columns, two columns) {
+	q, k := c.of(l), math.Exp(c.decay)
+	cols[0] += q * two.reAmp
+	cols[1] += q * two.imAmp
+	cols[2] += complex(k, 0) * two.alpha
+	cols[3] = l.amp * two.reAmp
+	cols[4] = times1i(cols[3])
+	one.hz += complex(1+c.split, 0) * two.hz
+	one.g += two.g
+	one.lnA += two.lnA
+	one.slope += two.slope
+	const at = coupled + common
+	cols[at] = complex(l.hz, 0) * two.hz
+	cols[at+1] = cols[3]
+	cols[at+2] = complex(k*l.alpha, 0) * two.alpha
+}
+
+// couple makes coupled pairs of all lines, the centre of each kept where it is.
+func (f *fit) couple(c coupling) {
+	f.pair = &c
+	for _, l := range f.lines {
+		if l.twin.on {
+			l.amp += l.twin.amp
+			l.twin.on = false
+		}
+		l.pair = f.pair
+		l.amp /= complex(1+c.ratio, 0)
+	}
+	f.f0 *= 1 - c.split*c.ratio/(1+c.ratio)
+	for i, p := range [...]float64{splitSpread, ratioSpread, decaySpread} {
+		f.cov.SetSym(common+1+i, common+1+i, p*p)
+	}
+	f.tau /= 2 // a good part of the scatter may be the pairs'
+	f.residual(true)
+}
+
+// align gives all lines the ratio that they have in the mean.
+func (f *fit) align() {
+	sum, weight := 0.0, 0.0
+	for _, l := range f.used() {
+		sum += l.snr * real(l.eps)
+		weight += l.snr
+	}
+	c := f.pair
+	c.free = false
+	if weight > 0 {
+		c.ratio = sum / weight
+	}
+	for _, l := range f.lines {
+		l.eps -= complex(c.ratio, 0)
+	}
+	f.residual(true)
+}
+
+// loosen gives every line a ratio of its own.
+func (f *fit) loosen() {
+	c := f.pair
+	for _, l := range f.lines {
+		l.eps = c.of(l)
+	}
+	c.ratio, c.free = 0, true
+	f.residual(true)
+}
+
+// mirror puts the second mode as far on the other side of the first, its decay
+// likewise, the centre of both kept: to second order in time that sounds the same.
+func (f *fit) mirror() {
+	c := f.pair
+	p, k := c.ratio/(1+c.ratio), math.Exp(c.decay)
+	f.f0 *= 1 + 2*c.split*p
+	c.split, c.decay = -c.split, -c.decay
+	for _, l := range f.lines {
+		l.alpha *= (1 + p*(k-1)) / (1 + p*(1/k-1))
+	}
+	f.residual(true)
+}
+
+// swap makes the second mode of every line the first.
+func (f *fit) swap() {
+	c := f.pair
+	old := *c
+	c.split, c.decay = -old.split/(1+old.split), -old.decay
+	if !c.free {
+		c.ratio = 1 / old.ratio
+	}
+	f.f0 *= 1 + old.split
+	for _, l := range f.lines {
+		q := old.of(l)
+		l.amp *= q
+		l.alpha *= math.Exp(old.decay)
+		if q != 0 {
+			l.eps = 1/q - complex(c.ratio, 0)
+		}
+	}
+	f.residual(true)
+}
+
+// second is the second mode's amplitude over the first's, the root of its mean square.
+func (f *fit) second() float64 {
+	sum, n := 0.0, 0.0
+	for _, l := range f.used() {
+		sum += sq(f.pair.of(l))
+		n++
+	}
+	return math.Sqrt(sum / n)
+}
