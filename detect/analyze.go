@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"slices"
 )
 
 // Options say what is known beforehand. The zero value is fine.
@@ -74,7 +73,7 @@ func Analyze(x []float64, rate float64, o Options) (Take, error) {
 func doubted(plucks []Pluck, c Code) int {
 	n := 0
 	for _, p := range plucks {
-		if slices.ContainsFunc(p.Doubts, func(d Doubt) bool { return d.Code == c && d.Fatal }) {
+		if p.doubted(c) {
 			n++
 		}
 	}

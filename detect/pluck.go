@@ -24,6 +24,8 @@ const (
 	pairCents    = 12.0  // apart at most are a string's two polarisations
 	mostBeat     = 25.0  // cents that two directions beating may carry the pitch away
 	secondNats   = 6.0   // evidence from which what the best leaves over is a string
+	mostLate     = 10.0  // cents that it may fall still after it was seen to move
+	mostPluck    = 20.0  // cents that a pluck's pitch may fall after its attack has gone
 	secondDB     = -14.0 // dB of its loudest partial against the best's from which it disturbs
 )
 
@@ -68,6 +70,7 @@ func (l *listener) measure(p *Pluck) {
 		fitted := l.measureFrom(&q, p.sloping)
 		// A pitch that moved at first must be seen to stand still.
 		still := !p.sloping || q.slope.U > 0 && math.Abs(q.slope.V-p.slope.V) > stillDiffers*math.Hypot(q.slope.U, p.slope.U)
+		still = still && (p.sloping || q.GlideCents < p.mostLater())
 		if i == 0 || q.Trusted && still && (!p.Trusted || q.explained > p.explained+3 || q.kept > 1.3*p.kept) {
 			*p = q
 		}
@@ -75,6 +78,19 @@ func (l *listener) measure(p *Pluck) {
 			break // what is no string at once does not become one by dying away
 		}
 	}
+}
+
+// mostLater is by how many cents the pitch may still fall where a later start is
+// tried: after one that was seen to move there is no glide, and no pluck's is so
+// deep that it is not over by then.
+func (p *Pluck) mostLater() float64 {
+	switch {
+	case p.doubted(Unsteady) && !p.doubted(TooQuiet):
+		return mostLate
+	case p.doubted(NotAString):
+		return mostPluck
+	}
+	return mostGlide
 }
 
 // measureFrom fits a pluck from p.From on and tells whether it came to that. A
@@ -97,14 +113,19 @@ func (l *listener) measureFrom(p *Pluck, suspected bool) bool {
 			f = g
 		}
 	}
-	ts := f.tellings()
+	l.dropHum(f)
+	var ts []telling
+	if l.onHum(f) {
+		ts = likeliest([]telling{{f, f.evidence()}, f.told((*fit).pairUp)})
+	} else {
+		ts = f.tellings()
+	}
 	f = ts[0].fit
 	if worst, _ := f.wander(); len(f.seconds()) > 0 && worst < mostBeat*cent {
 		f.bend = follow(f.alone(l.x, from, l.rate), from, l.rate, secs, h, l.hush)
 		f.expect(f.slowest, f.fastest)
 		f.converge(pairIter)
 	}
-	p.To = p.From + f.secs
 	p.To = p.From + f.secs
 	l.report(p, ts, h)
 	p.slope = slope
@@ -122,6 +143,11 @@ func (l *listener) fit(h hypothesis, b bend, from int, secs float64, tied bool) 
 // doubt records a reason not to trust p, or a remark on it.
 func (p *Pluck) doubt(c Code, fatal bool, say string) {
 	p.Doubts = append(p.Doubts, Doubt{Code: c, Say: say, Fatal: fatal})
+}
+
+// doubted tells whether a doubt of one kind took the trust from p.
+func (p *Pluck) doubted(c Code) bool {
+	return slices.ContainsFunc(p.Doubts, func(d Doubt) bool { return d.Code == c && d.Fatal })
 }
 
 // damaged tells whether a flaw lies between two times.

@@ -48,7 +48,9 @@ func (l *listener) report(p *Pluck, ts []telling, h hypothesis) {
 		p.explained = f.explained(heard)
 	}
 	answers(p, ts, len(heard))
+	p.watch(f)
 	l.question(p, f, heard, h)
+	p.unsettle(l, f)
 	p.Trusted = !slices.ContainsFunc(p.Doubts, func(d Doubt) bool { return d.Fatal })
 }
 
@@ -102,7 +104,7 @@ func (f *fit) still() (move [3]float64, v [3][3]float64) {
 	// What it strays beyond noise, by a vibrato or a hand that moves, likewise.
 	worst, noise := f.wander()
 	stray := max(0, worst-strayNoise*noise)
-	if stray > 0 && excess(f.bends()) < clearBend {
+	if stray > 0 && len(f.seconds()) > 0 && excess(f.bends()) < clearBend {
 		stray = 0 // the partials would show it
 	}
 	v[0][0] += stray * stray / 6
@@ -182,6 +184,8 @@ func (l *listener) question(p *Pluck, f *fit, heard []*line, h hypothesis) {
 		p.doubt(Hum, true, fmt.Sprintf("what is heard is mains hum at %.4g Hz: move away from mains leads, or pluck louder", heard[0].hz))
 	case decay < steadyDecay:
 		p.doubt(NotAString, true, "the sound does not die away as a plucked string's does")
+	case p.faded && p.harmonic(f):
+		p.doubt(NotAString, true, "all partials fade as one and lie at exact multiples: this is an organ or an oscillator, no string")
 	case f.hums():
 		p.doubt(Hum, false, "mains hum was heard beside the string and left out")
 	}
@@ -200,8 +204,10 @@ func (l *listener) question(p *Pluck, f *fit, heard []*line, h hypothesis) {
 		p.doubt(Unsteady, true, fmt.Sprintf("the pitch wanders by %.0f cents: is it still being tuned, or bent?", worst/cent))
 	case p.GlideCents > mostGlide:
 		p.doubt(Unsteady, true, fmt.Sprintf("the pitch falls by %.0f cents, more than a pluck makes it: is it still being tuned, or bent?", p.GlideCents))
-	case f.gl.g/cent > mostWander && f.gl.alpha < 0.25*low:
-		p.doubt(Unsteady, true, fmt.Sprintf("the pitch falls by %.0f cents more slowly than the sound dies: is it still being tuned?", f.gl.g/cent))
+	case p.stray/cent > mostStray:
+		p.doubt(Unsteady, true, fmt.Sprintf("the pitch wavers by %.1f cents about its fall: is it still being tuned, or bent?", p.stray/cent))
+	case math.Abs(p.alien)/cent > mostAlien:
+		p.doubt(Unsteady, true, fmt.Sprintf("the pitch moves by %.0f cents, and not as a dying string's does: is it still being tuned, or bent?", math.Abs(f.gl.g)/cent))
 	}
 }
 

@@ -147,7 +147,7 @@ func likeliest(ts []telling) []telling {
 // same tells whether two fits tell the sound alike.
 func (f *fit) same(g *fit) bool {
 	if f.pair == nil || g.pair == nil {
-		return f.pair == g.pair
+		return f.pair == g.pair && len(f.seconds()) == len(g.seconds())
 	}
 	a, b := f.pair, g.pair
 	return a.free == b.free && a.ratio < 1 == (b.ratio < 1) && math.Abs(a.split-b.split) < 0.05*math.Abs(b.split)
