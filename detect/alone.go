@@ -14,10 +14,11 @@ func (f *fit) seconds() (ms []mode) {
 	return ms
 }
 
-// alone takes the second modes of all lines out of what x holds from sample from on.
-func (f *fit) alone(x []float64, from int, rate float64) []float64 {
-	out := slices.Clone(x)
-	n := min(f.fr.n, len(x)-from)
+// alone is the sound without the second modes of all lines.
+func (f *fit) alone() []float64 {
+	from, rate := f.sound.from, f.sound.rate
+	out := slices.Clone(f.sound.x)
+	n := min(f.fr.n, len(out)-from)
 	for _, m := range f.seconds() {
 		// Glide and rest change slowly: the phase is turned exactly every so often
 		// and steadily between.

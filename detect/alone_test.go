@@ -31,7 +31,8 @@ func TestAlone(t *testing.T) {
 	first := plus(render(l.modes()[0]), render(quick.modes()[0]))
 	x := plus(first, plus(render(l.modes()[1]), render(quick.modes()[1])))
 	before := append([]float64(nil), x...)
-	y := f.alone(x, from, rate)
+	f.sound = excerpt{x, from, rate}
+	y := f.alone()
 	for i := range x {
 		if x[i] != before[i] {
 			t.Fatal("the sound itself was changed")

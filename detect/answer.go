@@ -94,8 +94,8 @@ func expanded(as []answer, mid float64, of func(answer) (v, variance float64), m
 	return hi
 }
 
-// answers fills in f0, f1, B and the glide, averaged over what can be told.
-func answers(p *Pluck, ts []telling, heard int) {
+// conclude fills in f0, f1, B and the glide, averaged over what can be told.
+func (p *Pluck) conclude(ts []telling, heard int) {
 	var as []answer
 	for _, t := range ts {
 		as = append(as, t.answers(math.Exp(t.nats-ts[0].nats))...)

@@ -8,7 +8,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
-// A curve of a line is how its amplitude and phase bend over the window beyond what
+// A bending of a line is how its amplitude and phase bend over the window beyond what
 // a damped sinusoid's do, as the second derivative of their complex logarithm at the
 // pluck, over (2π hz)²: two modes in the proportion 1 to r, a relative split d
 // apart, are to second order in d t one mode of curvature -r d²/(1+r)².
@@ -140,8 +140,8 @@ func hide(bs []bending) (h hiding) {
 	type tried struct{ shift, prior, nats float64 }
 	var all []tried
 	for i := range splits {
-		d := splitSpread * math.Exp(lowest+reach*float64(i)/splits)
-		z := d / splitSpread
+		z := math.Exp(lowest + reach*float64(i)/splits)
+		d := splitSpread * z
 		prior := z * reach / splits / math.Sqrt(2*math.Pi) * math.Exp(-z*z/2)
 		for _, q := range decays {
 			k := math.Expm1(decaySpread * q.v)

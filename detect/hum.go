@@ -16,13 +16,19 @@ const (
 // mains tells whether a frequency, known to within tol Hz, is that of mains hum
 // or one of its harmonics up to a number.
 func mains(hz, tol, top float64) bool {
+	at := mainsNear(hz, top)
+	return at > 0 && math.Abs(hz-at) < at*mainsWithin+tol
+}
+
+// mainsNear is the harmonic of the mains, up to a number, that lies nearest to hz; 0
+// where none is near.
+func mainsNear(hz, top float64) (at float64) {
 	for _, m := range mainsHz {
-		k := math.Round(hz / m)
-		if k >= 1 && k <= top && math.Abs(hz-k*m) < k*m*mainsWithin+tol {
-			return true
+		if k := math.Round(hz / m); k >= 1 && k <= top && (at == 0 || math.Abs(hz-k*m) < math.Abs(hz-at)) {
+			at = k * m
 		}
 	}
-	return false
+	return at
 }
 
 // hums tells whether a stray is mains hum: at a harmonic of it, hardly dying.

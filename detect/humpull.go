@@ -20,13 +20,7 @@ func (l *listener) humAt(hz float64) (at, db float64, ok bool) {
 	if l.hush == nil {
 		return 0, 0, false
 	}
-	at = math.Inf(1)
-	for _, m := range mainsHz {
-		if k := math.Round(hz / m); k >= 1 && k <= mainsTop && math.Abs(hz-k*m) < math.Abs(hz-at) {
-			at = k * m
-		}
-	}
-	if math.IsInf(at, 1) {
+	if at = mainsNear(hz, mainsTop); at == 0 {
 		return 0, 0, false
 	}
 	db = l.hush.level(at-humBand, at+humBand)

@@ -17,6 +17,8 @@ const (
 	slopeDB      = 1.0   // dB that a fit with a slope may explain less
 	clearDB      = 15.0  // dB that a fit explains of its partials, from which it needs no later start
 	mostKept     = 0.75  // and the share of its clear partials that must keep to its law for that
+	betterDB     = 3.0   // dB that a later start must explain more,
+	betterKept   = 1.3   // or times as many partials as it must keep
 	stillDiffers = 4.0   // standard deviations by which a later start must differ from a pitch that moves, to stand still
 	openNats     = 4.0   // evidence by which the best fundamental must lead
 	aloneDB      = 45.0  // dB under the loudest partial within which another must be heard
@@ -24,7 +26,7 @@ const (
 	pairCents    = 12.0  // apart at most are a string's two polarisations
 	mostBeat     = 25.0  // cents that two directions beating may carry the pitch away
 	secondNats   = 6.0   // evidence from which what the best leaves over is a string
-	mostLate     = 10.0  // cents that it may fall still after it was seen to move
+	mostLate     = 10.0  // cents that the pitch may still fall after it was seen to move
 	mostPluck    = 20.0  // cents that a pluck's pitch may fall after its attack has gone
 	secondDB     = -14.0 // dB of its loudest partial against the best's from which it disturbs
 )
@@ -68,10 +70,7 @@ func (l *listener) measure(p *Pluck) {
 			break
 		}
 		fitted := l.measureFrom(&q, p.sloping)
-		// A pitch that moved at first must be seen to stand still.
-		still := !p.sloping || q.slope.U > 0 && math.Abs(q.slope.V-p.slope.V) > stillDiffers*math.Hypot(q.slope.U, p.slope.U)
-		still = still && (p.sloping || q.GlideCents < p.mostLater())
-		if i == 0 || q.Trusted && still && (!p.Trusted || q.explained > p.explained+3 || q.kept > 1.3*p.kept) {
+		if i == 0 || q.Trusted && p.stillBy(q) && (!p.Trusted || q.explained > p.explained+betterDB || q.kept > betterKept*p.kept) {
 			*p = q
 		}
 		if !fitted || p.Trusted && p.explained > clearDB && p.kept > mostKept {
@@ -80,10 +79,19 @@ func (l *listener) measure(p *Pluck) {
 	}
 }
 
-// mostLater is by how many cents the pitch may still fall where a later start is
-// tried: after one that was seen to move there is no glide, and no pluck's is so
+// stillBy tells whether by a later start, q, the pitch stands still: one that moved at
+// first must be seen to.
+func (p *Pluck) stillBy(q Pluck) bool {
+	if p.sloping {
+		return q.slope.U > 0 && math.Abs(q.slope.V-p.slope.V) > stillDiffers*math.Hypot(q.slope.U, p.slope.U)
+	}
+	return q.GlideCents < p.mayFall()
+}
+
+// mayFall is by how many cents the pitch may still fall where a later start is
+// tried: after one that was seen to move there is little glide, and no pluck's is so
 // deep that it is not over by then.
-func (p *Pluck) mostLater() float64 {
+func (p *Pluck) mayFall() float64 {
 	switch {
 	case p.doubted(Unsteady) && !p.doubted(TooQuiet):
 		return mostLate
@@ -122,7 +130,7 @@ func (l *listener) measureFrom(p *Pluck, suspected bool) bool {
 	}
 	f = ts[0].fit
 	if worst, _ := f.wander(); len(f.seconds()) > 0 && worst < mostBeat*cent {
-		f.bend = follow(f.alone(l.x, from, l.rate), from, l.rate, secs, h, l.hush)
+		f.bend = follow(f.alone(), from, l.rate, secs, h, l.hush)
 		f.expect(f.slowest, f.fastest)
 		f.converge(pairIter)
 	}

@@ -47,7 +47,7 @@ func (l *listener) report(p *Pluck, ts []telling, h hypothesis) {
 		p.SNRdB = decibel(energy) - decibel(noises[len(noises)/2])
 		p.explained = f.explained(heard)
 	}
-	answers(p, ts, len(heard))
+	p.conclude(ts, len(heard))
 	p.watch(f)
 	l.question(p, f, heard, h)
 	p.unsettle(l, f)
@@ -178,7 +178,7 @@ func (l *listener) question(p *Pluck, f *fit, heard []*line, h hypothesis) {
 	}
 	decay /= total
 	switch {
-	case mains(p.F0.V, 0, 2) && math.Abs(p.B.V) < 2e-6+3*p.B.U:
+	case mains(p.F0.V, 0, 2) && math.Abs(p.B.V) < leastB+3*p.B.U:
 		p.doubt(Hum, true, fmt.Sprintf("what is heard lies at %.4g Hz and its exact multiples, as mains hum does: move away from mains leads, or pluck louder", p.F0.V))
 	case decay < steadyDecay && mains(heard[0].hz, 0.5/f.secs, mainsTop):
 		p.doubt(Hum, true, fmt.Sprintf("what is heard is mains hum at %.4g Hz: move away from mains leads, or pluck louder", heard[0].hz))

@@ -22,6 +22,8 @@ const (
 	closeNats  = 8.0 // by how much less likely than the best another telling may be to count
 	pairIter   = 20  // steps to a telling
 	telRounds  = 2
+	gainNats   = 1.0 // by which a round must better the best for another
+	strong     = 0.4 // ratio from which the second mode may be the string's first
 )
 
 // tellings weighs whether the sound is that of a string that vibrates in one
@@ -47,7 +49,7 @@ func (f *fit) tellings() []telling {
 	}
 	for range telRounds {
 		top := ts[0].nats
-		if ts = likeliest(append(ts, ts[0].others()...)); ts[0].nats < top+1 {
+		if ts = likeliest(append(ts, ts[0].others()...)); ts[0].nats < top+gainNats {
 			break
 		}
 	}
@@ -104,7 +106,7 @@ func (t telling) others() (ts []telling) {
 	if u := try(change); u.nats > t.nats {
 		t = u
 	}
-	if t.second() > 0.4 {
+	if t.second() > strong {
 		try((*fit).swap)
 	}
 	try((*fit).mirror)

@@ -3,12 +3,14 @@ package detect
 import (
 	"math"
 	"math/cmplx"
+	"slices"
 )
 
 const (
 	twinSecs = 0.9  // s of sound below which a pair is not looked for
 	twinNats = 14.0 // log-likelihood that a twin's four parameters must bring
 	twinNear = 12   // bins on each side in which a pair shows
+	twinSNR  = 100  // power over noise below which none is looked for
 
 	polishSteps = 4
 )
@@ -28,9 +30,12 @@ func (f *fit) findTwins() bool {
 		case l.twin.on && loudness(l.twin.amp, l.twin.alpha) > loudness(l.amp, l.alpha):
 			l.swap()
 			changed = true
-		case !l.twin.on && l.snr > 100 && f.fr.findTwin(l):
-			f.polish(l)
-			changed = true
+		case !l.twin.on:
+			if t, ok := f.fr.twinned(l); ok {
+				*l = t
+				f.polish(l)
+				changed = true
+			}
 		}
 	}
 	return changed
@@ -85,13 +90,13 @@ func (l *line) swap() {
 	l.hz += t.d
 }
 
-// findTwin tries a second mode at several distances from the line's own, both of
-// its decay, and keeps the best if it earns its parameters.
-func (fr *frame) findTwin(l *line) bool {
+// twinned is the line with a second mode, tried at several distances from its own
+// and of its decay, if the best of them earns its parameters.
+func (fr *frame) twinned(l *line) (t line, ok bool) {
 	bin := fr.rate / float64(fr.n)
 	lo, hi := fr.around(l, twinNear)
-	if hi-lo < twinNear {
-		return false
+	if l.snr <= twinSNR || hi-lo < twinNear {
+		return t, false
 	}
 	own := l.modes()[0]
 	g := newGeometric(own.exponent(fr.rate), fr.n)
@@ -105,9 +110,9 @@ func (fr *frame) findTwin(l *line) bool {
 			if math.Abs(d) > 3*twinSpread*l.hz {
 				continue
 			}
-			t := own
-			t.hz += d
-			h := newGeometric(t.exponent(fr.rate), fr.n)
+			second := own
+			second.hz += d
+			h := newGeometric(second.exponent(fr.rate), fr.n)
 			// Least squares for both amplitudes' changes: two complex unknowns.
 			var gg, hh float64
 			var gh, gr, hr complex128
@@ -132,24 +137,20 @@ func (fr *frame) findTwin(l *line) bool {
 		}
 	}
 	if best <= 0 || n*math.Log(before/best) < twinNats {
-		return false
+		return t, false
 	}
-	l.amp += bestA
-	l.twin.on, l.twin.d, l.twin.alpha, l.twin.amp = true, bestD, l.alpha, bestB
-	return true
+	t = *l
+	t.amp += bestA
+	t.twin.on, t.twin.d, t.twin.alpha, t.twin.amp = true, bestD, l.alpha, bestB
+	return t, true
 }
 
 // stillBent tells whether a line shows a pair that has not been told of.
 func (f *fit) stillBent() bool {
-	for _, l := range f.used() {
-		was := *l
-		found := l.snr > 100 && f.fr.findTwin(l)
-		*l = was
-		if found {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(f.used(), func(l *line) bool {
+		_, ok := f.fr.twinned(l)
+		return ok
+	})
 }
 
 // pairUp gives lines that beat a second mode of their own.
@@ -168,14 +169,15 @@ func (f *fit) pairUp() {
 func (f *fit) setAside() {
 	most := int(mostOut * float64(len(f.used())))
 	for _, l := range f.used() {
-		was := *l
-		if most > 0 && l.snr > 100 && f.fr.findTwin(l) {
-			t := &line{hz: l.hz + l.twin.d, alpha: l.twin.alpha, amp: l.twin.amp, used: true, extra: true}
-			f.fr.placeStrays([]*line{t})
-			f.strays = append(f.strays, t)
+		if most == 0 {
+			break
+		}
+		if t, ok := f.fr.twinned(l); ok {
+			s := &line{hz: t.hz + t.twin.d, alpha: t.twin.alpha, amp: t.twin.amp, used: true, extra: true}
+			f.fr.placeStrays([]*line{s})
+			f.strays = append(f.strays, s)
 			most--
 		}
-		*l = was
 	}
 	f.residual(true)
 	f.converge(pairIter)
