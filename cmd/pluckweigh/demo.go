@@ -134,11 +134,7 @@ func tellDemo(w io.Writer, a *answer, save string) error {
 	if err != nil {
 		return err
 	}
-	unitWeight, err := (&weighing{
-		scale: quantity[physics.Length]{Measured: length},
-		pull:  quantity[physics.Force]{Measured: pull},
-		held:  ends{physics.EndsPinned},
-	}).fromPull(*a.take.Reading)
+	unitWeight, err := pulledWeight(*a.take.Reading, length, pull, physics.EndsPinned)
 	if err != nil {
 		return err
 	}
