@@ -26,7 +26,7 @@ func (w *weighing) byBuild(f *pflag.FlagSet) way {
 	f.Var(&gauge, "gauge", "diameter of a plain wire, like 0.012in")
 	f.Var(&of, "material", "what a plain wire is made of")
 	return way{
-		say: "work it out for a plain round wire",
+		say:   "work it out for a plain round wire",
 		marks: []string{"gauge", "material"}, needs: []string{"gauge", "material"},
 		weigh: func(*cobra.Command, []string) error {
 			mu, err := physics.PlainWire{Gauge: gauge.Measured, Density: of.Density}.UnitWeight()
