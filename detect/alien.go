@@ -4,6 +4,7 @@ import "math"
 
 const (
 	lowWithin    = 0.1 // relative, to which the decay of the stretch is known by the lowest partials'
+	fitTakes     = 1.5 // times what is left, of a pitch that wavers, when the fit has followed it as far as a glide goes
 	coupledTakes = 2.0 // times what is left, of a pitch that wavers, when pairs have taken their part of it for beats
 	mostAlien    = 12. // cents, of a glide that is not the string's own, that may be left
 	mostStray    = 1.5 // cents, root mean square, by which a pitch may waver about its glide
@@ -25,6 +26,9 @@ func (f *fit) alien() float64 {
 	if f.gl.g > 0 {
 		off := max(math.Log(f.gl.alpha/low), math.Log(f.leastDecay(low)/f.gl.alpha))
 		odd = normalCDF((off - math.Log(glideTie)) / math.Hypot(uln, lowWithin))
+		if f.tied && (f.gl.alpha < f.slowest*1.01 || f.gl.alpha > f.fastest/1.01) {
+			odd = 1 // it would have gone further still
+		}
 	}
 	there := normalCDF(math.Abs(f.gl.g)/ug - 3)
 	return odd * there * f.gl.g * math.Exp(-2*f.gl.alpha*min(f.secs, 1/low))
@@ -55,13 +59,14 @@ func (p *Pluck) watch(f *fit) {
 // unsettle widens what is said of a string by what its pitch does that a string's at
 // rest does not, each partial hearing of it for as long as it lasts, and by hum.
 func (p *Pluck) unsettle(l *listener, f *fit) {
-	u := math.Hypot(math.Abs(p.alien), p.stray)
+	stray := fitTakes * p.stray
+	u := math.Hypot(math.Abs(p.alien), stray)
 	if p.alien > 0 {
 		// Half-way between where it was heard last and where the fit has it end. One
 		// that rises was not carried on.
 		up := math.Exp(p.alien / 2)
 		p.F0.V, p.F1.V = p.F0.V*up, p.F1.V*up
-		u = math.Hypot(p.alien/2, p.stray)
+		u = math.Hypot(p.alien/2, stray)
 	}
 	hum, humB := l.humPull(f)
 	p.F0.U = math.Hypot(p.F0.U, math.Hypot(u, hum)*p.F0.V)

@@ -124,7 +124,7 @@ func (l *listener) stretches() []stretch {
 		if i+1 < len(on) {
 			next = on[i+1] - 0.02
 		}
-		out = append(out, stretch{s, l.env.end(s, next)})
+		out = append(out, stretch{moment(l.x, l.rate, s), l.env.end(s, next)})
 	}
 	return out
 }

@@ -12,7 +12,13 @@ type answer struct {
 	v00, v01, v11 float64
 	glide         float64
 	p             float64
+	kind          int // of telling: with a glide or none, with something hidden or nothing
 }
+
+const (
+	kinds   = 4
+	plainer = 3.0 // times as likely must be what is hidden, or the less likely telling, to be said
+)
 
 // answers lists what may be so by one telling: whether there is a glide at all,
 // the two weighted by their evidence (Savage–Dickey ratio; a glide is never
@@ -29,8 +35,8 @@ func (f *fit) answers(p float64) (as []answer) {
 	lf1, b1 := math.Log(f.f0)+move[0], f.b+move[1]
 	// With the glide fixed at none the others move by their covariance with it.
 	k0, k1 := c[0][2]/c[2][2], c[1][2]/c[2][2]
-	with := answer{lf1, b1, c[0][0], c[0][1], c[1][1], max(g, 0), p * p1}
-	without := answer{lf1 - k0*g, b1 - k1*g, c[0][0] - k0*c[0][2], c[0][1] - k0*c[1][2], c[1][1] - k1*c[1][2], 0, p * (1 - p1)}
+	with := answer{lf1, b1, c[0][0], c[0][1], c[1][1], max(g, 0), p * p1, 0}
+	without := answer{lf1 - k0*g, b1 - k1*g, c[0][0] - k0*c[0][2], c[0][1] - k0*c[1][2], c[1][1] - k1*c[1][2], 0, p * (1 - p1), 2}
 	shifts := []weighted{{0, 1}}
 	if len(f.seconds()) == 0 {
 		shifts = hide(f.bends()).shifts
@@ -43,6 +49,9 @@ func (f *fit) answers(p float64) (as []answer) {
 			t := a
 			t.lf += s.v
 			t.p *= s.w
+			if s.v != 0 {
+				t.kind++
+			}
 			if t.p > 1e-5 {
 				as = append(as, t)
 			}
@@ -94,19 +103,47 @@ func expanded(as []answer, mid float64, of func(answer) (v, variance float64), m
 	return hi
 }
 
-// conclude fills in f0, f1, B and the glide, averaged over what can be told.
+// likeliestKind is the mean of those answers that are of the likeliest kind: where
+// kinds differ, a mean over all would be none of them.
+func likeliestKind(as []answer) answer {
+	of := map[int][]answer{}
+	for _, a := range as {
+		of[a.kind] = append(of[a.kind], a)
+	}
+	var best answer
+	for _, a := range as {
+		if of[a.kind] == nil {
+			continue
+		}
+		m := average(of[a.kind])
+		if a.kind == 0 || a.kind == 2 {
+			m.p *= plainer
+		}
+		if m.p > best.p {
+			best = m
+		}
+		delete(of, a.kind)
+	}
+	return best
+}
+
+// conclude fills in f0, f1, B and the glide by the likeliest kind of answer, their
+// uncertainties by all.
 func (p *Pluck) conclude(ts []telling, heard int) {
 	var as []answer
-	for _, t := range ts {
-		as = append(as, t.answers(math.Exp(t.nats-ts[0].nats))...)
+	for i, t := range ts {
+		for _, a := range t.answers(math.Exp(t.nats - ts[0].nats)) {
+			a.kind += i * kinds
+			as = append(as, a)
+		}
 	}
-	m := average(as)
+	m, c := likeliestKind(as), average(as)
 	b, f0 := max(m.b, 0), math.Exp(m.lf)
 	// Half of what covers 95 %: where the likely answers lie apart the standard
 	// deviation would tell mostly of those that are not likely.
-	uF := expanded(as, m.lf, func(a answer) (float64, float64) { return a.lf, a.v00 }, 5*math.Sqrt(m.v00)) / 2
-	uB := expanded(as, m.b, func(a answer) (float64, float64) { return a.b, a.v11 }, 5*math.Sqrt(m.v11)) / 2
-	uF1 := math.Sqrt(max(0, m.v00+m.v01/(1+b)+m.v11/(4*(1+b)*(1+b)))/m.v00) * uF
+	uF := expanded(as, m.lf, func(a answer) (float64, float64) { return a.lf, a.v00 }, math.Abs(c.lf-m.lf)+5*math.Sqrt(c.v00)) / 2
+	uB := expanded(as, m.b, func(a answer) (float64, float64) { return a.b, a.v11 }, math.Abs(c.b-m.b)+5*math.Sqrt(c.v11)) / 2
+	uF1 := math.Sqrt(max(0, c.v00+c.v01/(1+b)+c.v11/(4*(1+b)*(1+b)))/c.v00) * uF
 	p.F0 = Value{f0, f0 * uF}
 	p.F1 = Value{f0 * math.Sqrt(1+b), f0 * uF1}
 	p.B = Value{b, uB}

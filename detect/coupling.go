@@ -1,6 +1,9 @@
 package detect
 
-import "math"
+import (
+	"math"
+	"math/cmplx"
+)
 
 // none is the prior standard deviation of what is not there.
 const none = 1e-12
@@ -14,6 +17,7 @@ type coupling struct {
 	split float64 // relative difference of frequency
 	ratio float64 // of amplitudes at the pluck, negative where they are opposed
 	decay float64 // ln of the ratio of decays
+	late  float64 // s from the pluck, when both begin as one, to the window
 	free  bool    // whether the ratio is each line's own altogether
 }
 
@@ -26,23 +30,27 @@ const (
 	crossed     = 0.3  // and of each part of a line's own where their phases differ
 	leastRatio  = 0.1
 
-	mostRatio, mostDecay = 1.5, 1.5
+	mostRatio, mostDecay, mostLapse = 1.5, 1.5, 0.5
+
+	lateSpread = 0.0015 // s, prior standard deviation of the time since the pluck
 )
 
-// priors are those of split, ratio and decay.
-func (c *coupling) priors() (split, ratio, decay prior) {
+// priors are those of split, ratio, decay and late, of which since is likely.
+func (c *coupling) priors(since float64) (split, ratio, decay, late prior) {
 	split, ratio, decay = prior{-c.split, splitSpread}, prior{likelyRatio - c.ratio, ratioSpread}, prior{-c.decay, decaySpread}
+	late = prior{since - c.late, lateSpread}
 	if c.free {
-		ratio = prior{-c.ratio, none}
+		ratio, late = prior{-c.ratio, none}, prior{-c.late, none}
 	}
-	return split, ratio, decay
+	return split, ratio, decay, late
 }
 
 // move changes what couples the modes.
-func (c *coupling) move(split, ratio, decay float64) {
+func (c *coupling) move(split, ratio, decay, late float64) {
 	c.split += split
 	c.ratio = min(max(c.ratio+ratio, -mostRatio), mostRatio)
 	c.decay = min(max(c.decay+decay, -mostDecay), mostDecay)
+	c.late = min(max(c.late+late, 0), mostLapse)
 }
 
 // spread is the prior standard deviation of each part of a line's eps. It goes with
@@ -54,36 +62,55 @@ func (c *coupling) spread() float64 {
 	return aligned * max(math.Abs(c.ratio), leastRatio)
 }
 
-// of is the ratio of amplitudes in a line.
+// of is the ratio of amplitudes in a line at the pluck.
 func (c *coupling) of(l *line) complex128 { return complex(c.ratio, 0) + l.eps }
+
+// apart is at what rate the second mode of a line parts from the first.
+func (c *coupling) apart(l *line) complex128 {
+	return complex(-l.alpha*math.Expm1(c.decay), 2*math.Pi*l.hz*c.split)
+}
+
+// since is what has become of the ratio when the window begins.
+func (c *coupling) since(l *line) complex128 {
+	if c.late == 0 {
+		return 1
+	}
+	return cmplx.Exp(c.apart(l) * complex(c.late, 0))
+}
 
 // mode is the second mode of a line.
 func (c *coupling) mode(l *line) mode {
-	return mode{l.hz * (1 + c.split), l.alpha * math.Exp(c.decay), l.amp * c.of(l)}
+	return mode{l.hz * (1 + c.split), l.alpha * math.Exp(c.decay), l.amp * c.of(l) * c.since(l)}
 }
 
 // columns adds the second mode's derivatives, two, to those of a line's own
 // parameters, cols, and to those it shares with every line, one; and sets those of
-// eps and of what couples the modes.
-func (c *coupling) columns(l *line, cols *[all + 1]complex128, one *columns, two columns) {
-	q, k := c.of(l), math.Exp(c.decay)
+// eps and of what couples the modes. since is c.since(l).
+func (c *coupling) columns(l *line, since complex128, cols *[all + 1]complex128, one *columns, two columns) {
+	q, k := c.of(l)*since, math.Exp(c.decay)
+	grown := l.amp * q * two.reAmp // by how much the second mode grows with its logarithm
+	late := grown * complex(c.late, 0)
 	cols[0] += q * two.reAmp
 	cols[1] += q * two.imAmp
-	cols[2] += complex(k, 0) * two.alpha
-	cols[3] = l.amp * two.reAmp
+	cols[2] += complex(k, 0)*two.alpha - complex(k-1, 0)*late
+	cols[3] = l.amp * since * two.reAmp
 	cols[4] = times1i(cols[3])
-	one.hz += complex(1+c.split, 0) * two.hz
+	one.hz += complex(1+c.split, 0)*two.hz + complex(0, 2*math.Pi*c.split)*late
 	one.g += two.g
 	one.lnA += two.lnA
 	one.slope += two.slope
 	const at = coupled + common
-	cols[at] = complex(l.hz, 0) * two.hz
+	cols[at] = complex(l.hz, 0)*two.hz + complex(0, 2*math.Pi*l.hz)*late
 	cols[at+1] = cols[3]
-	cols[at+2] = complex(k*l.alpha, 0) * two.alpha
+	cols[at+2] = complex(k*l.alpha, 0) * (two.alpha - late)
+	cols[at+3] = c.apart(l) * grown
 }
 
 // couple makes coupled pairs of all lines, the centre of each kept where it is.
 func (f *fit) couple(c coupling) {
+	if !c.free {
+		c.late = f.since
+	}
 	f.pair = &c
 	for _, l := range f.lines {
 		if l.twin.on {
@@ -91,10 +118,10 @@ func (f *fit) couple(c coupling) {
 			l.twin.on = false
 		}
 		l.pair = f.pair
-		l.amp /= complex(1+c.ratio, 0)
+		l.amp /= 1 + complex(c.ratio, 0)*c.since(l)
 	}
 	f.f0 *= 1 - c.split*c.ratio/(1+c.ratio)
-	for i, p := range [...]float64{splitSpread, ratioSpread, decaySpread} {
+	for i, p := range [...]float64{splitSpread, ratioSpread, decaySpread, lateSpread} {
 		f.cov.SetSym(common+1+i, common+1+i, p*p)
 	}
 	f.tau /= 2 // a good part of the scatter may be the pairs'
@@ -103,13 +130,16 @@ func (f *fit) couple(c coupling) {
 
 // align gives all lines the ratio that they have in the mean.
 func (f *fit) align() {
+	c := f.pair
+	c.free, c.late = false, f.since
+	for _, l := range f.lines {
+		l.eps /= c.since(l)
+	}
 	sum, weight := 0.0, 0.0
 	for _, l := range f.used() {
 		sum += l.snr * real(l.eps)
 		weight += l.snr
 	}
-	c := f.pair
-	c.free = false
 	if weight > 0 {
 		c.ratio = sum / weight
 	}
@@ -123,9 +153,9 @@ func (f *fit) align() {
 func (f *fit) loosen() {
 	c := f.pair
 	for _, l := range f.lines {
-		l.eps = c.of(l)
+		l.eps = c.of(l) * c.since(l)
 	}
-	c.ratio, c.free = 0, true
+	c.ratio, c.late, c.free = 0, 0, true
 	f.residual(true)
 }
 
@@ -153,7 +183,7 @@ func (f *fit) swap() {
 	f.f0 *= 1 + old.split
 	for _, l := range f.lines {
 		q := old.of(l)
-		l.amp *= q
+		l.amp *= q * old.since(l)
 		l.alpha *= math.Exp(old.decay)
 		if q != 0 {
 			l.eps = 1/q - complex(c.ratio, 0)

@@ -20,14 +20,14 @@ func sounds(fr *frame, l *line, k int) (sum complex128) {
 func TestCoupledColumns(t *testing.T) {
 	fr := blankFrame(4096, 22050)
 	fr.now = glide{alpha: 1}
-	pair := coupling{split: 0.001, ratio: 0.4, decay: 0.2}
+	pair := coupling{split: 0.001, ratio: 0.4, decay: 0.2, late: 0.013}
 	l := line{hz: 883.3, alpha: 6, amp: cmplx.Rect(0.4, 1.1), eps: complex(0.1, -0.05), pair: &pair}
 	first, second := fr.sensor(l.modes()[0]), fr.sensor(l.modes()[1])
 	c0 := int(l.hz / fr.rate * float64(fr.n))
 	for _, k := range []int{c0 - 30, c0 - 1, c0, c0 + 1, c0 + 37} {
 		one := first.at(fr.tw[k])
 		cols := [all + 1]complex128{one.reAmp, one.imAmp, one.alpha}
-		pair.columns(&l, &cols, &one, second.at(fr.tw[k]))
+		pair.columns(&l, pair.since(&l), &cols, &one, second.at(fr.tw[k]))
 		const at = coupled + common
 		for _, p := range []struct {
 			name string
@@ -44,6 +44,7 @@ func TestCoupledColumns(t *testing.T) {
 			{"split", cols[at], 1e-6, func(_ *line, c *coupling, h float64) { c.split += h }},
 			{"ratio", cols[at+1], 1e-3, func(_ *line, c *coupling, h float64) { c.ratio += h }},
 			{"ln of the decays' ratio", cols[at+2], 1e-3, func(_ *line, c *coupling, h float64) { c.decay += h }},
+			{"time since the pluck", cols[at+3], 1e-5, func(_ *line, c *coupling, h float64) { c.late += h }},
 		} {
 			by := func(h float64) complex128 {
 				m, c := l, pair

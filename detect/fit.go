@@ -32,13 +32,14 @@ type fit struct {
 	hint             glide         // what the pitch over time suggests,
 	gHint            float64       // and how surely: standard deviation of g
 	slowest, fastest float64       // bounds of its decay, 1/s
-	cov              *mat.SymDense // of (ln f0, B, g, ln α, slope, and the coupling's split, ratio, ln decay)
+	cov              *mat.SymDense // of (ln f0, B, g, ln α, slope, and the coupling's split, ratio, ln decay, late)
 	pair             *coupling     // nil where partials are not taken for coupled pairs
 	tau              float64       // relative scatter of partials about the law
 	chi2             float64       // of the partials about the law, tau left out, per degree of freedom
 	nll              float64       // negative log-likelihood as chase left it
 	frozen           bool          // whether bins and lines stay as they are: likelihoods are to be compared
 	sound            excerpt
+	since            float64 // s from the pluck to the window, as the onset suggests
 	secs             float64 // length of the last window
 	fr               *frame
 	plans            plans
@@ -73,7 +74,7 @@ const (
 	firstTau = 6e-4 // scatter about the law allowed before it is measured, a cent
 
 	mostStrays = 16 // the loudest, more would only cost time
-	params     = 8
+	params     = 9
 )
 
 // plans keeps the plans of transforms by their length: making one costs as much as

@@ -2,6 +2,7 @@ package detect
 
 import (
 	"math"
+	"math/cmplx"
 	"slices"
 
 	"gonum.org/v1/gonum/mat"
@@ -30,8 +31,8 @@ func (l *listener) humAt(hz float64) (at, db float64, ok bool) {
 
 // dropHum sets aside the lines of a finished fit that are hum and no partials: at a
 // harmonic of the mains, as loud as it was before the pluck, and not dying. Hum on
-// which a string's partial lies is taken for it once the partial has died. The fit
-// goes on without them.
+// which a string's partial lies is taken for it once the partial has died, or where the
+// two are told apart and hum is the louder. The fit goes on without them.
 func (l *listener) dropHum(f *fit) {
 	dropped := false
 	for _, ln := range f.used() {
@@ -39,9 +40,13 @@ func (l *listener) dropHum(f *fit) {
 		if !ok || ln.alpha > steadyDecay || math.Abs(ln.hz-at) > at*mainsWithin || math.Abs(decibel(sq(ln.amp))-db) > humSame {
 			continue
 		}
-		ln.used, ln.out, ln.off = false, true, 0
-		ln.twin.on = false
 		f.strays = append(f.strays, &line{hz: ln.hz, alpha: ln.alpha, amp: ln.amp, used: true})
+		if ln.twin.on {
+			ln.swap() // the weaker mode is the partial
+		} else {
+			ln.used, ln.out, ln.off = false, true, 0
+		}
+		ln.twin.on = false
 		dropped = true
 	}
 	if dropped {
@@ -74,7 +79,9 @@ func (l *listener) humPull(f *fit) (f0, b float64) {
 		if !ok || told {
 			continue
 		}
-		shift := f.fr.pull(ln, mode{at, steadyDecay / 10, complex(math.Pow(10, db/20), 0)})
+		hum := math.Pow(10, db/20)
+		shift := f.fr.pull(ln, mode{at, steadyDecay / 10, complex(hum, 0)})
+		shift *= 1 + math.E*hum/cmplx.Abs(ln.amp) // to second order, when the partial has died to its e-th part
 		info, _ := ln.relaxed(f.tau)
 		J := f.jacobian(ln.n)
 		var move [2]float64

@@ -75,10 +75,10 @@ func (f *fit) priors() [params]prior {
 		{f.hint.g - f.gl.g, f.gHint},
 		{math.Log(f.hint.alpha / f.gl.alpha), aSpread},
 		{-f.gl.slope, f.slopeSpread()},
-		{0, none}, {0, none}, {0, none},
+		{0, none}, {0, none}, {0, none}, {0, none},
 	}
 	if c := f.pair; c != nil {
-		ps[common+1], ps[common+2], ps[common+3] = c.priors()
+		ps[common+1], ps[common+2], ps[common+3], ps[common+4] = c.priors(f.since)
 	}
 	return ps
 }

@@ -71,7 +71,7 @@ const lineBins = 32 // bins on each side of a line: 98 % of what they tell about
 
 const (
 	common  = 4 // what a line tells of to the others: its frequency, the glide's two parameters, a slope,
-	shared  = 7 // and in a coupled pair its split, ratio and decays
+	shared  = 8 // and in a coupled pair its split, ratio, decays and time since the pluck
 	single  = 3 // what concerns it alone: amplitude's two parts and decay,
 	coupled = 5 // in a coupled pair eps's two parts,
 	double  = 7 // and with a twin of its own that one's four

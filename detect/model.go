@@ -80,15 +80,19 @@ func (fr *frame) subtractAll(lines, gliding []*line, afresh bool) {
 		sp.spread(fr.rest, &sp.far)
 	}
 	fr.waves = waves
-	if fr.now == fr.out || fr.bendLeft()*highest(gliding) < straight {
-		return
-	}
+	bent := fr.now != fr.out && fr.bendLeft()*highest(gliding) >= straight
 	for _, l := range gliding {
-		for _, m := range l.modes() {
-			fr.subtractBend(m, l.lo, l.hi)
+		if faded := l.snr*sq(complex(fr.out.g/4, 0)) > unseen; bent || faded {
+			for _, m := range l.modes() {
+				fr.subtractBend(m, l.lo, l.hi, bent, faded)
+			}
 		}
 	}
 }
+
+// unseen is the power over the noise of what a glide that was taken out does to how a
+// line fades, from which that is seen.
+const unseen = 0.01
 
 // straight is by how many turns a line's phase may bend before that is taken out.
 const straight = 1e-5
@@ -103,20 +107,27 @@ func highest(lines []*line) float64 {
 }
 
 // subtractBend takes out, to first order, what the glide left in the window bends
-// a mode's phase away from its mean.
-func (fr *frame) subtractBend(m mode, lo, hi int) {
+// a mode's phase away from its mean, and how the mode fades where the window runs in
+// its own time instead of the clock's: one that runs ahead is the louder.
+func (fr *frame) subtractBend(m mode, lo, hi int, bent, faded bool) {
 	mean := fr.meanLeft()
 	s := m.exponent(fr.rate)
 	base := newGeometric(s, fr.n)
 	now, out := fr.now.shifted(s, fr), fr.out.shifted(s, fr)
-	c := 0.5 * m.amp * complex(0, 2*math.Pi*m.hz)
-	gNow, gOut := fr.now.g/(2*fr.now.alpha), fr.out.g/(2*fr.out.alpha)
+	half := 0.5 * m.amp
+	turns, fall := half*complex(0, 2*math.Pi*m.hz), half*complex(m.alpha, 0)
+	gNow, gOut := complex(fr.now.g/(2*fr.now.alpha), 0), complex(fr.out.g/(2*fr.out.alpha), 0)
 	curve := complex((fr.now.slope-fr.out.slope)/(2*fr.rate*fr.rate), 0)
 	for k := lo; k < hi; k++ {
 		w := fr.tw[k]
 		G, D, E := base.upTo(w, curve != 0)
-		left := curve*E + complex(gNow, 0)*(G-now.sum(w)) - complex(gOut, 0)*(G-out.sum(w)) - D*complex(mean/fr.rate, 0)
-		fr.rest[k] -= c * left
+		ahead := gOut * (G - out.sum(w))
+		if bent {
+			fr.rest[k] -= turns * (curve*E + gNow*(G-now.sum(w)) - ahead - D*complex(mean/fr.rate, 0))
+		}
+		if faded {
+			fr.rest[k] -= fall * ahead
+		}
 	}
 }
 

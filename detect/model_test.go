@@ -215,6 +215,39 @@ func TestSubtractBend(t *testing.T) {
 	}
 }
 
+// TestSubtractFade: a mode whose glide was taken out by running the sound in its own
+// time fades by the clock all the same; what its straight model leaves goes but for the
+// second order.
+func TestSubtractFade(t *testing.T) {
+	const n, rate, hz, alpha = 24000, 24000.0, 600.0, 2.0
+	gl := glide{g: 0.01, alpha: 1}
+	x := make([]float64, n+200)
+	for i := range x {
+		s := float64(i) / rate
+		x[i] = 0.3 * math.Exp(-alpha*s) * math.Cos(2*math.Pi*hz*(s+gl.ahead(s))+0.5)
+	}
+	buf := make([]float64, n)
+	unglide(buf, x, 0, rate, gl)
+	fr := blankFrame(n, rate)
+	fr.out, fr.now = gl, gl
+	fr.spec = fourier.NewFFT(n).Coefficients(nil, buf)
+	l := lineAt(mode{hz, alpha, cmplx.Rect(0.3, 0.5)}, 570, 631)
+	fr.setSpans([]*line{l})
+	left := func() (worst float64) {
+		fr.subtractAll([]*line{l}, []*line{l}, true)
+		for k := l.lo; k < l.hi; k++ {
+			worst = max(worst, cmplx.Abs(fr.rest[k]))
+		}
+		return worst
+	}
+	l.snr = 1 // too faint for it to be seen
+	straight := left()
+	l.snr = 1e8
+	if faded := left(); faded > 0.02*straight || straight < 1 {
+		t.Errorf("left of the spectrum: %.3g, of the straight model alone %.3g", faded, straight)
+	}
+}
+
 // TestStart: with one line alone, projection finds its amplitude and phase.
 func TestStart(t *testing.T) {
 	const n, rate = 8000, 24000.0

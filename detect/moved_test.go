@@ -58,7 +58,7 @@ func TestMovedPitchIsCovered(t *testing.T) {
 		hz, depth, secs float64
 		kind            string
 	}{
-		{223.8, 1.9, 0.6, "vibrato"},
+		{223.8, 1.9, 0.6, "vibrato"}, {146.5, 3.2, 0.35, "vibrato"},
 		{98.3, 5.1, 1.17, "release"}, {101.7, 25, 1.2, "release"}, {492, 9, 1.1, "release"},
 		{215.5, -1.9, 0.9, "step"}, {120, -8, 0.63, "step"},
 	} {
@@ -152,7 +152,7 @@ func TestFadedToneIsRefused(t *testing.T) {
 func TestHumOnPartials(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct{ hz, cents, mains, db float64 }{
-		{300, -3.4, 50, -4}, {50, 12, 50, -10}, {240, 4.5, 60, -9},
+		{300, -3.4, 50, -4}, {50, 12, 50, -10}, {240, 4.5, 60, -9}, {60, 8.2, 60, -15},
 	} {
 		hz := c.hz * math.Exp2(c.cents/1200)
 		tk := ringing(hz)

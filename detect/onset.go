@@ -201,12 +201,20 @@ const (
 	dampDrop    = 12.0 // dB that a hand takes off within dampSeconds
 	dampSeconds = 0.06
 	dampSpan    = 0.06 // s over which the loudest frame is taken
+	sunkAfter   = 0.12 // s after the onset from which, and for how long, a pluck must stand out of the floor
+	sunkSpan    = 0.2
 )
 
 // end finds where the pluck that began at start stops being worth listening to:
 // before next, at a hand's damping, or where it has sunk into the noise.
 func (e *envelope) end(start, next float64) float64 {
 	last := min(e.frame(next), len(e.total)-1)
+	if f := e.frame(start + sunkAfter); f+int(sunkSpan/e.hop) <= last {
+		loud := slices.Sorted(slices.Values(e.loud[f : f+int(sunkSpan/e.hop)]))
+		if loud[len(loud)/2] < heardOver && slices.Max(e.loud[e.frame(start):f]) > 2*heardOver {
+			return start + leastSpan // a hand damped it at once, within frames that share its attack
+		}
+	}
 	ahead := int(dampSeconds / e.hop)
 	quiet := 0
 	for f := e.frame(start + 0.05); f <= last; f++ {

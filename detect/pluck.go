@@ -121,6 +121,7 @@ func (l *listener) measureFrom(p *Pluck, suspected bool) bool {
 			f = g
 		}
 	}
+	f.since = p.From - p.Start
 	l.dropHum(f)
 	var ts []telling
 	if l.onHum(f) {
@@ -129,6 +130,7 @@ func (l *listener) measureFrom(p *Pluck, suspected bool) bool {
 		ts = f.tellings()
 	}
 	f = ts[0].fit
+	l.dropHum(f) // where two modes of a line are told, one may be it
 	if worst, _ := f.wander(); len(f.seconds()) > 0 && worst < mostBeat*cent {
 		f.bend = follow(f.alone(), from, l.rate, secs, h, l.hush)
 		f.expect(f.slowest, f.fastest)

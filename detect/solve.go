@@ -85,7 +85,7 @@ func (f *fit) sens(n int) [2]float64 {
 // slope), by the fit's parameters.
 func (f *fit) jacobian(n int) [shared][params]float64 {
 	j := f.sens(n)
-	return [shared][params]float64{{j[0], j[1]}, {2: 1}, {3: 1}, {4: 1}, {5: 1}, {6: 1}, {7: 1}}
+	return [shared][params]float64{{j[0], j[1]}, {2: 1}, {3: 1}, {4: 1}, {5: 1}, {6: 1}, {7: 1}, {8: 1}}
 }
 
 // tune puts every partial in use where the law and its own offset have it, and
@@ -198,7 +198,7 @@ func (f *fit) advance() float64 {
 		return 0
 	}
 	size, scale := 0.0, 1.0
-	for p, most := range [params]float64{0.003, 3e-4, 0.004, 0.5, 0.01, 3e-4, 0.3, 0.3} { // no step beyond what the equations are linear in
+	for p, most := range [params]float64{0.003, 3e-4, 0.004, 0.5, 0.01, 3e-4, 0.3, 0.3, 0.02} { // no step beyond what the equations are linear in
 		s := math.Abs(d.AtVec(p))
 		size = max(size, s/math.Sqrt(f.cov.At(p, p)))
 		if s > most {
@@ -252,7 +252,7 @@ func (f *fit) turns(d *mat.VecDense) bool {
 func (f *fit) take(in []*line, steps []localStep, d *mat.VecDense, scale float64) {
 	for i, l := range in {
 		J := f.jacobian(l.n)
-		move := [shared]float64{J[0][0]*d.AtVec(0) + J[0][1]*d.AtVec(1), d.AtVec(2), d.AtVec(3), d.AtVec(4), d.AtVec(5), d.AtVec(6), d.AtVec(7)}
+		move := [shared]float64{J[0][0]*d.AtVec(0) + J[0][1]*d.AtVec(1), d.AtVec(2), d.AtVec(3), d.AtVec(4), d.AtVec(5), d.AtVec(6), d.AtVec(7), d.AtVec(8)}
 		off := l.offset(f.tau, move) - l.off
 		move[0] += off
 		l.move(steps[i].after(move), scale, 0.01)
@@ -264,7 +264,7 @@ func (f *fit) take(in []*line, steps []localStep, d *mat.VecDense, scale float64
 	f.gl.alpha = min(max(f.gl.alpha*math.Exp(scale*d.AtVec(3)), f.slowest), f.fastest)
 	f.gl.slope += scale * d.AtVec(4)
 	if f.pair != nil {
-		f.pair.move(scale*d.AtVec(5), scale*d.AtVec(6), scale*d.AtVec(7))
+		f.pair.move(scale*d.AtVec(5), scale*d.AtVec(6), scale*d.AtVec(7), scale*d.AtVec(8))
 	}
 	f.fr.now = f.gl
 }
