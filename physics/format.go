@@ -35,6 +35,19 @@ func (m Measured[Q]) Expanded(k float64) string {
 	return withUnit(plusMinus(value, expanded), u)
 }
 
+// FormatInterval prints an interval of a quantity, "161.3 to 163.5 N", to the place
+// of the second digit of a standard uncertainty u. A unit of zero is the usual one.
+func FormatInterval[Q Quantity](i Interval, unit, u Q) string {
+	s := shownUnit(unit)
+	low, high := i.Low/s.size, i.High/s.size
+	last := exponent(float64(u)/s.size) - 1
+	print := func(v float64) string { return atPlace(v, last) }
+	if top := max(exponent(low), exponent(high)); top > 6 || top < -3 || u == 0 {
+		print = func(v float64) string { return significant(v, max(exponent(v)-last+1, 2)) }
+	}
+	return withUnit(print(low)+" to "+print(high), s)
+}
+
 // plusMinus prints both numbers to the place of the second digit of u.
 func plusMinus(value, u float64) string {
 	top := exponent(u)
@@ -60,11 +73,15 @@ func shift(v float64, places int) float64 {
 
 // exponent is the power of ten of the first of two significant digits of v,
 // after rounding to them: 0.0997 is 0.10, so −1.
-func exponent(v float64) int {
+func exponent(v float64) int { return leading(v, 2) }
+
+// leading is the power of ten of the first of so many significant digits of v,
+// after rounding to them; 0 of 0.
+func leading(v float64, digits int) int {
 	if v == 0 {
 		return 0
 	}
-	_, e, _ := strings.Cut(strconv.FormatFloat(math.Abs(v), 'e', 1, 64), "e")
+	_, e, _ := strings.Cut(strconv.FormatFloat(math.Abs(v), 'e', digits-1, 64), "e")
 	n, _ := strconv.Atoi(e)
 	return n
 }

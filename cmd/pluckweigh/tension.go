@@ -52,6 +52,7 @@ pluckweigh weigh finds a unit weight that is not known.`,
 	cmd.Flags().Var(&weight, "unit-weight", "mass per length, like 18.4g/m or 0.00103lb/in")
 	cmd.Flags().Var(&held, "ends", "how the string is held: unknown, pinned or clamped")
 	e = newEars(s, cmd)
+	e.offerMonteCarlo(cmd)
 	return cmd
 }
 

@@ -57,6 +57,7 @@ func newWeigh(s streams) *cobra.Command {
 			w.sound = append(w.sound, name)
 		}
 	}
+	w.e.offerMonteCarlo(cmd)
 	list := ""
 	for _, y := range ways {
 		list += fmt.Sprintf("    %-22s %s\n", "--"+strings.Join(y.needs, ", --"), y.say)

@@ -18,8 +18,8 @@ func (w *weighing) byPull(f *pflag.FlagSet) way {
 		return pulledWeight(r, w.scale.Measured, pull.Measured, w.held.Ends)
 	}
 	return way{
-		say: "hear it under a known pull: µ = T / (4 L² f0²)",
-		marks: []string{"pull"}, needs: []string{"pull", "scale"}, takes: []string{"ends"}, hears: true,
+		say:   "hear it under a known pull: µ = T / (4 L² f0²)",
+		marks: []string{"pull"}, needs: []string{"pull", "scale"}, takes: []string{"ends", monteCarlo}, hears: true,
 		weigh: func(cmd *cobra.Command, args []string) error {
 			fmt.Fprintln(w.e.err, caution)
 			return w.e.hear(cmd, args, judge{ofUnitWeight, work})

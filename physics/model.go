@@ -1,0 +1,159 @@
+package physics
+
+import (
+	"math"
+	"math/rand/v2"
+
+	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/stat/distuv"
+)
+
+// A Shape is the kind of distribution that stands for what is known of an input
+// (JCGM 101:2008, 6.4).
+type Shape int
+
+const (
+	Normal      Shape = iota // a value and its standard uncertainty are known
+	Rectangular              // anywhere between two limits, all equally likely
+	Student                  // t, scaled: the uncertainty was estimated from scatter
+)
+
+// An Input is one input of a model.
+type Input struct {
+	Name  string
+	Shape Shape
+	Mean  float64 // SI
+	// U is the standard uncertainty in SI: of a rectangular distribution the
+	// half-width over √3, of a t distribution the scale (so that the standard
+	// deviation is larger).
+	U   float64
+	DoF float64 // degrees of freedom of a t distribution
+	// Correlations are those with other inputs, each pair named at one of the two:
+	// of the normal distributions that both are made of, so none of a rectangular
+	// one.
+	Correlations []Correlation
+}
+
+// A Model is what a result is computed by from its inputs.
+type Model struct {
+	Inputs []Input
+	// F is the result, SI, of the values of the inputs in their order, SI. It keeps
+	// nothing of x, is called from several goroutines at once, and may return NaN
+	// for values that make no sense.
+	F func(x []float64) float64
+}
+
+// input is what is known of a quantity in this role.
+func (r Role[Q]) input(m Measured[Q]) Input {
+	in := Input{Name: string(r), Mean: float64(m.Value), U: float64(m.U)}
+	switch {
+	case m.Assumed && r.usage().even:
+		in.Shape = Rectangular
+	case m.DoF > 0:
+		in.Shape, in.DoF = Student, m.DoF
+	}
+	return in
+}
+
+// check says what is wrong with a model, as an *InputError.
+func (m Model) check() error {
+	if m.F == nil || len(m.Inputs) == 0 {
+		return &InputError{What: "Monte Carlo", Why: "needs a formula, and there is none for this result"}
+	}
+	for _, in := range m.Inputs {
+		if math.IsNaN(in.Mean) || math.IsInf(in.Mean, 0) {
+			return &InputError{What: in.Name, Why: "must be finite, not " + number(in.Mean)}
+		}
+		if err := checkU(in.Name, in.U); err != nil {
+			return err
+		}
+		switch {
+		case in.Shape < Normal || in.Shape > Student:
+			return &InputError{What: in.Name, Why: "has a distribution of no known shape", Fix: "use Normal, Rectangular or Student"}
+		case in.Shape == Student && !(in.DoF > 0):
+			return &InputError{What: in.Name, Why: "cannot have " + number(in.DoF) + " degrees of freedom", Fix: "give a number above zero"}
+		}
+	}
+	return nil
+}
+
+// mixing is the matrix that independent normal draws of the inputs are multiplied
+// by to correlate them, nil where they are independent.
+func (m Model) mixing() (*mat.Dense, error) {
+	n := len(m.Inputs)
+	r := mat.NewSymDense(n, nil)
+	for i := range n {
+		r.SetSym(i, i, 1)
+	}
+	correlated := false
+	for i, in := range m.Inputs {
+		for _, c := range in.Correlations {
+			j := n - 1
+			for ; j >= 0 && m.Inputs[j].Name != c.With; j-- {
+			}
+			if j < 0 || j == i || !(math.Abs(c.R) <= 1) || in.Shape == Rectangular || m.Inputs[j].Shape == Rectangular {
+				return nil, &InputError{What: in.Name, Why: "cannot be correlated by " + number(c.R) + " with " + c.With,
+					Fix: "name another input that is not rectangular, and a coefficient from -1 to 1"}
+			}
+			r.SetSym(i, j, c.R)
+			correlated = correlated || c.R != 0
+		}
+	}
+	if !correlated {
+		return nil, nil
+	}
+	// R = VΛVᵀ, so V√Λ: other than a Cholesky factor it exists for a correlation of
+	// ±1 too.
+	var eigen mat.EigenSym
+	if !eigen.Factorize(r, true) {
+		return nil, &InputError{What: "Monte Carlo", Why: "cannot take the correlations of its inputs apart"}
+	}
+	var v mat.Dense
+	eigen.VectorsTo(&v)
+	for j, l := range eigen.Values(nil) {
+		if l < -1e-9 {
+			return nil, &InputError{What: "Monte Carlo", Why: "has inputs whose correlations contradict each other"}
+		}
+		for i := range n {
+			v.Set(i, j, v.At(i, j)*math.Sqrt(max(l, 0)))
+		}
+	}
+	return &v, nil
+}
+
+// draw fills y with results of random inputs. The same source gives the same
+// results.
+func (m Model) draw(y []float64, mix *mat.Dense, src rand.Source) {
+	r := rand.New(src)
+	n := len(m.Inputs)
+	x, z := make([]float64, n), make([]float64, n)
+	chi := make([]distuv.ChiSquared, n)
+	for i, in := range m.Inputs {
+		chi[i] = distuv.ChiSquared{K: in.DoF, Src: src}
+	}
+	for k := range y {
+		for i := range z {
+			if m.Inputs[i].Shape != Rectangular || mix != nil {
+				z[i] = r.NormFloat64()
+			}
+		}
+		for i, in := range m.Inputs {
+			normal := z[i]
+			if mix != nil {
+				normal = 0
+				for j, a := range mix.RawRowView(i) {
+					normal += a * z[j]
+				}
+			}
+			switch in.Shape {
+			case Rectangular:
+				x[i] = in.Mean + in.U*math.Sqrt(3)*(2*r.Float64()-1)
+			case Student:
+				x[i] = in.Mean + in.U*normal/math.Sqrt(chi[i].Rand()/in.DoF)
+			default:
+				x[i] = in.Mean + in.U*normal
+			}
+		}
+		y[k] = m.F(x)
+	}
+}
