@@ -39,28 +39,31 @@ func (m Measured[Q]) Expanded(k float64) string {
 // of the second digit of a standard uncertainty u. A unit of zero is the usual one.
 func FormatInterval[Q Quantity](i Interval, unit, u Q) string {
 	s := shownUnit(unit)
-	low, high := i.Low/s.size, i.High/s.size
-	last := exponent(float64(u)/s.size) - 1
-	print := func(v float64) string { return atPlace(v, last) }
-	if top := max(exponent(low), exponent(high)); top > 6 || top < -3 || u == 0 {
-		print = func(v float64) string { return significant(v, max(exponent(v)-last+1, 2)) }
+	low, high, place := i.Low/s.size, i.High/s.size, float64(u)/s.size
+	if !(place > math.Abs(low)*1e-15) || math.IsInf(place, 0) {
+		return withUnit(significant(low, 6)+" to "+significant(high, 6), s) // exact, as far as can be printed
 	}
-	return withUnit(print(low)+" to "+print(high), s)
+	return withUnit(toPlace(low, " to ", high, place), s)
 }
 
 // plusMinus prints both numbers to the place of the second digit of u.
-func plusMinus(value, u float64) string {
+func plusMinus(value, u float64) string { return toPlace(value, " ± ", u, u) }
+
+// toPlace prints two numbers to the place of the second digit of u.
+func toPlace(a float64, join string, b, u float64) string {
 	top := exponent(u)
 	last := top - 1 // the power of ten of the last digit
-	if value != 0 {
-		top = max(top, exponent(value))
+	for _, v := range []float64{a, b} {
+		if v != 0 {
+			top = max(top, exponent(v))
+		}
 	}
 	if top > 6 || top < -3 {
 		// Beyond what is readable with zeros: both over one power of ten.
-		return "(" + atPlace(shift(value, top), last-top) + " ± " + atPlace(shift(u, top), last-top) +
+		return "(" + atPlace(shift(a, top), last-top) + join + atPlace(shift(b, top), last-top) +
 			")e" + strconv.Itoa(top)
 	}
-	return atPlace(value, last) + " ± " + atPlace(u, last)
+	return atPlace(a, last) + join + atPlace(b, last)
 }
 
 // shift is v/10^places, also where the power alone is out of range.

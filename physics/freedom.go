@@ -48,8 +48,8 @@ func (b Budget) freedom() float64 {
 
 // CoverageFactor is the k with which k times the standard uncertainty covers the
 // value with probability p, such as 0.95: the quantile of Student's t distribution
-// for the degrees of freedom, rounded down to whole ones (JCGM 100:2008, G.4.1),
-// or of a normal distribution where they are unlimited. It is NaN for a p outside
+// for the degrees of freedom, cut to whole ones (JCGM 100:2008, G.4.1; 18.99 are
+// 19), or of a normal distribution where they are unlimited. It is NaN for a p outside
 // 0 to 1.
 func (m Measured[Q]) CoverageFactor(p float64) float64 {
 	switch {
@@ -58,5 +58,5 @@ func (m Measured[Q]) CoverageFactor(p float64) float64 {
 	case m.DoF == 0:
 		return distuv.UnitNormal.Quantile((1 + p) / 2)
 	}
-	return distuv.StudentsT{Sigma: 1, Nu: max(1, math.Floor(m.DoF))}.Quantile((1 + p) / 2)
+	return distuv.StudentsT{Sigma: 1, Nu: max(1, math.Floor(m.DoF+0.05))}.Quantile((1 + p) / 2)
 }

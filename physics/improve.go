@@ -67,9 +67,12 @@ func percent(fraction float64) string {
 // known as well already.
 func (r Role[Q]) reach(m Measured[Q]) Reach {
 	use := r.usage()
-	u := max(use.reach, use.reachRelative*float64(m.Value))
-	if u == 0 || float64(m.U) <= u {
+	out := Reach{use.reach, "known to ± " + Format(Q(use.reach), m.Unit, 2)}
+	if relative := use.reachRelative * float64(m.Value); relative > use.reach {
+		out = Reach{relative, "known to ± " + significant(100*use.reachRelative, 2) + " %"}
+	}
+	if float64(m.U) <= out.U || out.U == 0 {
 		return Reach{}
 	}
-	return Reach{U: u, Said: "known to ± " + Format(Q(u), m.Unit, 2)}
+	return out
 }

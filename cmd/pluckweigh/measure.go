@@ -33,7 +33,7 @@ func figureOf[Q physics.Quantity](label, route string, r physics.Result[Q], prop
 		dof: r.DoF, budget: r.Budget, proposals: proposals, improve: r.Improvements(),
 		simulate: func() (*spread, error) { return spreadOf(r) }}
 	if k := r.CoverageFactor(coverage); k > manyEnough {
-		f.few = fmt.Sprintf("estimated from few plucks, %.2g degrees of freedom: %g %% needs k = %.2g", r.DoF, 100*coverage, k)
+		f.few = fmt.Sprintf("few degrees of freedom (%.2g): %g %% takes k = %.2g", r.DoF, 100*coverage, k)
 	}
 	for _, t := range r.Budget {
 		than := "higher"

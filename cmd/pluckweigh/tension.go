@@ -22,8 +22,9 @@ func newTension(s streams) *cobra.Command {
 		Long: `tension hears a pluck as listen does and works out how hard the string pulls:
 T = 4 µ L² f0², from the speaking length L, the unit weight µ and the f0 heard.
 A tolerance given (±) is a standard uncertainty, k = 1. One that was not given is
-assumed and marked so. Results carry twice their standard uncertainty, k = 2, and
-what it comes from.
+assumed and marked so. Results carry twice their standard uncertainty, k = 2, what it
+comes from, and what it would become if an input were known as well as is in reach.
+With --monte-carlo a million random draws stand beside that.
 
 Sound cannot tell pinned ends, which lie on an edge and can tilt, from clamped ones,
 which cannot and pull less at the same pitch. The tension is taken half-way between
