@@ -106,11 +106,11 @@ func (b Budget) combine(what string) (float64, error) {
 		for _, c := range t.Correlations {
 			j := b.find(c.With)
 			x, y := part(t), part(b[j])
-			if x == 0 || y == 0 {
-				continue
+			own := x * x / (x*x + y*y)
+			if math.IsNaN(own) {
+				continue // both vanish
 			}
 			common := 2 * c.R * x * y
-			own := x * x / (x*x + y*y)
 			b[i].Share += common * own
 			b[j].Share += common * (1 - own)
 			sum += common

@@ -64,6 +64,11 @@ func TestCorrelationsAtTheLimit(t *testing.T) {
 			t.Errorf("r = %v: u %v, %v degrees of freedom, want %v and %v", c.r, u, b.freedom(), c.u, c.dof)
 		}
 	}
+	// A pair too small for its squares beside another input does not matter.
+	b := append(pair(0.5), Term{Input: "large", Sensitivity: 1e200, U: 1})
+	if u, err := b.combine("sum"); err != nil || u != 1e200 || b[0].Share != 0 || b[2].Share != 1 {
+		t.Errorf("u = %v, %v, shares %v", u, err, b)
+	}
 	// Three that each go against the other two are not to be had.
 	against := Budget{
 		{Input: "a", Sensitivity: 1, U: 1, Correlations: []Correlation{{"b", -1}, {"c", -1}}},
@@ -107,12 +112,6 @@ func TestStretchCorrelation(t *testing.T) {
 			t.Errorf("r = %v: u(µ)/µ %v, want %v", r, pull.Relative(), rel)
 		}
 	}
-	for _, bad := range []float64{1.01, -2, math.NaN(), math.Inf(1)} {
-		s.Corr = bad
-		if r, err := s.Tension(w); err == nil {
-			t.Errorf("a correlation of %v gives %v", bad, r.Measured)
-		}
-	}
 }
 
 // What few plucks scatter has few degrees of freedom, and so has a tension that
@@ -129,10 +128,6 @@ func TestTensionFreedom(t *testing.T) {
 		t.Errorf("%v degrees of freedom where nothing else matters, want 3", r.DoF)
 	}
 	printed(t, "t at 95 %", r.CoverageFactor(0.95), 3.18, 0.01) // JCGM 100:2008, table G.2
-	s.F0.DoF = -1
-	if _, err := s.Tension(w); err == nil {
-		t.Error("-1 degrees of freedom are accepted")
-	}
 }
 
 // The goal: µ to 0.2 %, 864 ± 0.5 mm and any B up to 5e-5 give U (k = 2) of 1 % or

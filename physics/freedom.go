@@ -55,7 +55,7 @@ func (m Measured[Q]) CoverageFactor(p float64) float64 {
 	switch {
 	case !(p > 0 && p < 1):
 		return math.NaN()
-	case m.DoF == 0:
+	case m.DoF == 0 || math.IsInf(m.DoF, 1):
 		return distuv.UnitNormal.Quantile((1 + p) / 2)
 	}
 	return distuv.StudentsT{Sigma: 1, Nu: max(1, math.Floor(m.DoF+0.05))}.Quantile((1 + p) / 2)

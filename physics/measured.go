@@ -37,9 +37,8 @@ func (m Measured[Q]) check(what string) error {
 	if err := checkPositive(what, float64(m.Value)); err != nil {
 		return err
 	}
-	if !(m.DoF >= 0) {
-		return &InputError{What: what, Why: "cannot have " + number(m.DoF) + " degrees of freedom",
-			Fix: "give a number above zero, or 0 for an uncertainty that was stated"}
+	if err := checkDoF(what, m.DoF); err != nil {
+		return err
 	}
 	return checkU(what, float64(m.U))
 }

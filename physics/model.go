@@ -67,11 +67,14 @@ func (m Model) check() error {
 		if err := checkU(in.Name, in.U); err != nil {
 			return err
 		}
+		if err := checkDoF(in.Name, in.DoF); err != nil {
+			return err
+		}
 		switch {
 		case in.Shape < Normal || in.Shape > Student:
 			return &InputError{What: in.Name, Why: "has a distribution of no known shape", Fix: "use Normal, Rectangular or Student"}
-		case in.Shape == Student && !(in.DoF > 0):
-			return &InputError{What: in.Name, Why: "cannot have " + number(in.DoF) + " degrees of freedom", Fix: "give a number above zero"}
+		case in.Shape == Student && in.DoF == 0:
+			return &InputError{What: in.Name, Why: "has a t distribution of no degrees of freedom", Fix: "use Normal where they are unlimited"}
 		}
 	}
 	return nil

@@ -203,6 +203,9 @@ func checkInharmonicity(b Measured[Inharmonicity]) error {
 	if err := checkU("inharmonicity", float64(b.U)); err != nil {
 		return err
 	}
+	if err := checkDoF("inharmonicity", b.DoF); err != nil {
+		return err
+	}
 	if b.Value >= 0 && b.Value+b.U <= stiffest {
 		return nil
 	}

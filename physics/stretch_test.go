@@ -198,6 +198,11 @@ func TestStretchRefuses(t *testing.T) {
 		"enormous B":        func(s *Stretch, _ *Measured[UnitWeight]) { s.B.Value = 1 },
 		"infinite u of B":   func(s *Stretch, _ *Measured[UnitWeight]) { s.B.U = Inharmonicity(inf) },
 		"NaN clock":         func(s *Stretch, _ *Measured[UnitWeight]) { s.Clock.U = nan },
+		"NaN freedom of B":  func(s *Stretch, _ *Measured[UnitWeight]) { s.B.DoF = nan },
+		"infinite freedom":  func(s *Stretch, _ *Measured[UnitWeight]) { s.F0.DoF = inf },
+		"negative freedom":  func(_ *Stretch, w *Measured[UnitWeight]) { w.DoF = -1 },
+		"correlation of 2":  func(s *Stretch, _ *Measured[UnitWeight]) { s.Corr = 2 },
+		"NaN correlation":   func(s *Stretch, _ *Measured[UnitWeight]) { s.Corr = nan },
 		"odd ends":          func(s *Stretch, _ *Measured[UnitWeight]) { s.Ends = 7 },
 		"overflow":          func(s *Stretch, _ *Measured[UnitWeight]) { s.F0.Value = 1e200 },
 		"underflow":         func(s *Stretch, _ *Measured[UnitWeight]) { s.F0.Value = 1e-200 },
@@ -209,7 +214,7 @@ func TestStretchRefuses(t *testing.T) {
 		r, err := s.Tension(w)
 		if err == nil {
 			t.Errorf("%s: no error but %v", name, r)
-		} else if r.Value != 0 || r.U != 0 || r.Budget != nil {
+		} else if r.Value != 0 || r.U != 0 || r.Budget != nil || r.Model.F != nil {
 			t.Errorf("%s: an error and numbers: %+v", name, r)
 		}
 	}
