@@ -80,81 +80,103 @@ func (m Model) check() error {
 	return nil
 }
 
-// mixing is the matrix that independent normal draws of the inputs are multiplied
-// by to correlate them, nil where they are independent.
-func (m Model) mixing() (*mat.Dense, error) {
-	n := len(m.Inputs)
+// A mixing makes independent normal draws correlated: those of some inputs, in their
+// order, are multiplied by a matrix. The zero value leaves all independent.
+type mixing struct {
+	inputs []int
+	matrix *mat.Dense
+}
+
+// mixing is what correlates the inputs. The error is an *InputError.
+func (m Model) mixing() (mixing, error) {
+	var out mixing
+	place := map[string]int{} // of an input in the matrix
+	for _, in := range m.Inputs {
+		for _, c := range in.Correlations {
+			for i, other := range m.Inputs {
+				if _, known := place[other.Name]; !known && (other.Name == in.Name || other.Name == c.With) && other.Shape != Rectangular {
+					place[other.Name] = len(out.inputs)
+					out.inputs = append(out.inputs, i)
+				}
+			}
+		}
+	}
+	n := len(out.inputs)
+	if n == 0 {
+		n = 1 // no matrix is empty
+	}
 	r := mat.NewSymDense(n, nil)
 	for i := range n {
 		r.SetSym(i, i, 1)
 	}
-	correlated := false
-	for i, in := range m.Inputs {
+	for _, in := range m.Inputs {
 		for _, c := range in.Correlations {
-			j := n - 1
-			for ; j >= 0 && m.Inputs[j].Name != c.With; j-- {
-			}
-			if j < 0 || j == i || !(math.Abs(c.R) <= 1) || in.Shape == Rectangular || m.Inputs[j].Shape == Rectangular {
-				return nil, &InputError{What: in.Name, Why: "cannot be correlated by " + number(c.R) + " with " + c.With,
-					Fix: "name another input that is not rectangular, and a coefficient from -1 to 1"}
+			i, one := place[in.Name]
+			j, two := place[c.With]
+			if !one || !two || i == j || !(math.Abs(c.R) <= 1) {
+				return mixing{}, &InputError{What: in.Name, Why: "cannot be correlated by " + number(c.R) + " with " + c.With,
+					Fix: "name another input, neither of them rectangular, and a coefficient from -1 to 1"}
 			}
 			r.SetSym(i, j, c.R)
-			correlated = correlated || c.R != 0
 		}
-	}
-	if !correlated {
-		return nil, nil
 	}
 	// R = VΛVᵀ, so V√Λ: other than a Cholesky factor it exists for a correlation of
 	// ±1 too.
 	var eigen mat.EigenSym
 	if !eigen.Factorize(r, true) {
-		return nil, &InputError{What: "Monte Carlo", Why: "cannot take the correlations of its inputs apart"}
+		return mixing{}, &InputError{What: "Monte Carlo", Why: "cannot take the correlations of its inputs apart"}
 	}
-	var v mat.Dense
-	eigen.VectorsTo(&v)
+	out.matrix = new(mat.Dense)
+	eigen.VectorsTo(out.matrix)
 	for j, l := range eigen.Values(nil) {
 		if l < -1e-9 {
-			return nil, &InputError{What: "Monte Carlo", Why: "has inputs whose correlations contradict each other"}
+			return mixing{}, &InputError{What: "Monte Carlo", Why: "has inputs whose correlations contradict each other"}
 		}
 		for i := range n {
-			v.Set(i, j, v.At(i, j)*math.Sqrt(max(l, 0)))
+			out.matrix.Set(i, j, out.matrix.At(i, j)*math.Sqrt(max(l, 0)))
 		}
 	}
-	return &v, nil
+	return out, nil
+}
+
+// mix makes the draws z correlated; spare holds as many.
+func (x mixing) mix(z, spare []float64) {
+	for i, to := range x.inputs {
+		spare[to] = 0
+		for j, a := range x.matrix.RawRowView(i) {
+			spare[to] += a * z[x.inputs[j]]
+		}
+	}
+	for _, i := range x.inputs {
+		z[i] = spare[i]
+	}
 }
 
 // draw fills y with results of random inputs. The same source gives the same
 // results.
-func (m Model) draw(y []float64, mix *mat.Dense, src rand.Source) {
+func (m Model) draw(y []float64, mix mixing, src rand.Source) {
 	r := rand.New(src)
 	n := len(m.Inputs)
-	x, z := make([]float64, n), make([]float64, n)
+	x, z, spare := make([]float64, n), make([]float64, n), make([]float64, n)
 	chi := make([]distuv.ChiSquared, n)
 	for i, in := range m.Inputs {
 		chi[i] = distuv.ChiSquared{K: in.DoF, Src: src}
 	}
 	for k := range y {
-		for i := range z {
-			if m.Inputs[i].Shape != Rectangular || mix != nil {
+		for i := range m.Inputs {
+			if m.Inputs[i].Shape != Rectangular {
 				z[i] = r.NormFloat64()
 			}
 		}
-		for i, in := range m.Inputs {
-			normal := z[i]
-			if mix != nil {
-				normal = 0
-				for j, a := range mix.RawRowView(i) {
-					normal += a * z[j]
-				}
-			}
-			switch in.Shape {
+		mix.mix(z, spare)
+		for i := range m.Inputs {
+			switch in := &m.Inputs[i]; in.Shape {
 			case Rectangular:
 				x[i] = in.Mean + in.U*math.Sqrt(3)*(2*r.Float64()-1)
 			case Student:
-				x[i] = in.Mean + in.U*normal/math.Sqrt(chi[i].Rand()/in.DoF)
+				x[i] = in.Mean + in.U*z[i]/math.Sqrt(chi[i].Rand()/in.DoF)
 			default:
-				x[i] = in.Mean + in.U*normal
+				x[i] = in.Mean + in.U*z[i]
 			}
 		}
 		y[k] = m.F(x)

@@ -65,7 +65,6 @@ func (m Model) Propagate(draws int, p float64, seed uint64) (Propagation, error)
 	if math.IsNaN(u) || math.IsInf(u, 0) {
 		return Propagation{}, &InputError{What: "Monte Carlo", Why: "drew inputs that give no number", Fix: "give closer tolerances"}
 	}
-	sortAll(y, make([]float64, draws), runtime.GOMAXPROCS(0))
 	out := Propagation{Draws: draws, Mean: mean, U: u, P: p}
 	out.Symmetric, out.Shortest = intervals(y, p)
 	return out, nil
@@ -84,39 +83,44 @@ func moments(y []float64) (mean, sd float64) {
 }
 
 // intervals are the probabilistically symmetric and the shortest coverage interval
-// of sorted results (JCGM 101:2008, 7.7).
+// of results (JCGM 101:2008, 7.7).
 func intervals(y []float64, p float64) (symmetric, shortest Interval) {
-	m := len(y)
-	q := int(p*float64(m) + 0.5)
-	r := (m - q + 1) / 2
-	symmetric = Interval{y[r-1], y[r-1+q]}
+	within := int(p*float64(len(y)) + 0.5)
+	beyond := len(y) - within
+	// An interval that begins at the r-th lowest ends as many results from the first
+	// that may be its end.
+	low, high := tails(y, beyond)
+	r := (beyond+1)/2 - 1
+	symmetric = Interval{low[r], high[r]}
 	shortest = symmetric
-	for r := range m - q {
-		if y[r+q]-y[r] < shortest.High-shortest.Low {
-			shortest = Interval{y[r], y[r+q]}
+	for r := range low {
+		if high[r]-low[r] < shortest.High-shortest.Low {
+			shortest = Interval{low[r], high[r]}
 		}
 	}
 	return symmetric, shortest
 }
 
-// sortAll sorts y on so many processors; tmp is as long.
-func sortAll(y, tmp []float64, processors int) {
-	if processors < 2 || len(y) < block {
-		slices.Sort(y)
-		return
-	}
-	half := len(y) / 2
-	var wg sync.WaitGroup
-	wg.Go(func() { sortAll(y[:half], tmp[:half], processors/2) })
-	sortAll(y[half:], tmp[half:], processors-processors/2)
-	wg.Wait()
-	copy(tmp, y)
-	a, b := tmp[:half], tmp[half:]
-	for i := range y {
-		if len(b) == 0 || len(a) > 0 && a[0] <= b[0] {
-			y[i], a = a[0], a[1:]
-		} else {
-			y[i], b = b[0], b[1:]
+// tails are the k lowest and the k highest of random numbers, sorted. Only what may
+// be among them by the looks of the first block is sorted, as most are not.
+func tails(y []float64, k int) (low, high []float64) {
+	sample := slices.Clone(y[:min(block, len(y))])
+	slices.Sort(sample)
+	if reach := int(1.2 * float64(k) / float64(len(y)) * float64(len(sample))); reach < len(sample) {
+		below, above := sample[reach], sample[len(sample)-1-reach]
+		for _, v := range y {
+			if v <= below {
+				low = append(low, v)
+			}
+			if v >= above {
+				high = append(high, v)
+			}
 		}
 	}
+	if len(low) < k || len(high) < k { // the first block looked otherwise
+		low, high = slices.Clone(y), slices.Clone(y)
+	}
+	slices.Sort(low)
+	slices.Sort(high)
+	return low[:k], high[len(high)-k:]
 }

@@ -133,19 +133,53 @@ func TestPropagateRepeats(t *testing.T) {
 	}
 }
 
-func TestSortAll(t *testing.T) {
+// The tails are those of all numbers sorted, also where the first block misleads.
+func TestTails(t *testing.T) {
 	r := rand.New(rand.NewPCG(1, 1))
-	for _, n := range []int{0, 1, block - 1, block, 3*block + 7} {
-		for processors := range 6 {
+	for _, n := range []int{1, 20, block - 1, block, 3*block + 7} {
+		for _, drift := range []float64{0, 0.01, -0.01} {
 			y := make([]float64, n)
 			for i := range y {
-				y[i] = math.Round(100 * r.NormFloat64()) // with ties
+				y[i] = math.Round(100*r.NormFloat64()) + drift*float64(i) // with ties where nothing drifts
 			}
-			want := slices.Clone(y)
-			slices.Sort(want)
-			sortAll(y, make([]float64, n), processors)
-			if !slices.Equal(y, want) {
-				t.Fatalf("%d numbers on %d processors are not sorted", n, processors)
+			sorted := slices.Sorted(slices.Values(y))
+			for _, k := range []int{1, n / 20, n / 2, n * 9 / 10, n} {
+				low, high := tails(y, k)
+				if !slices.Equal(low, sorted[:k]) || !slices.Equal(high, sorted[n-k:]) {
+					t.Fatalf("%d of %d that drift by %v: not those of all sorted", k, n, drift)
+				}
+			}
+		}
+	}
+}
+
+// The intervals are the obvious ones of sorted numbers (JCGM 101:2008, 7.7.2).
+func TestIntervals(t *testing.T) {
+	r := rand.New(rand.NewPCG(2, 1))
+	for _, n := range []int{100, 101, 1000, 40_000} {
+		for _, p := range []float64{0.5, 0.9, 0.95} {
+			y := make([]float64, n)
+			for i := range y {
+				y[i] = r.ExpFloat64()
+			}
+			symmetric, shortest := intervals(y, p)
+			slices.Sort(y)
+			q := int(p*float64(n) + 0.5)
+			first := (n - q) / 2
+			if (n-q)%2 != 0 {
+				first = (n - q + 1) / 2
+			}
+			if want := (Interval{y[first-1], y[first+q-1]}); symmetric != want {
+				t.Errorf("%v of %d: symmetric %v, want %v", p, n, symmetric, want)
+			}
+			want := Interval{y[0], y[q]}
+			for r := 0; r+q < n; r++ {
+				if y[r+q]-y[r] < want.High-want.Low {
+					want = Interval{y[r], y[r+q]}
+				}
+			}
+			if shortest != want {
+				t.Errorf("%v of %d: shortest %v, want %v", p, n, shortest, want)
 			}
 		}
 	}
