@@ -50,6 +50,32 @@ func TestImprovements(t *testing.T) {
 	}
 }
 
+// A stiffness that could not be heard costs most of all, and hearing it is proposed.
+func TestHearingStiffnessHelps(t *testing.T) {
+	s, w := bass()
+	s.Ends, s.B = EndsClamped, Measured[Inharmonicity]{U: 6e-4, Assumed: true}
+	r := must(s.Tension(w))
+	best := r.Improvements()[0]
+	if best.Input != "inharmonicity" || best.Reach.Said != "heard" {
+		t.Fatalf("best is %+v", best)
+	}
+	rest := 0.0
+	for _, term := range r.Budget {
+		if term.Input != "inharmonicity" {
+			rest = math.Hypot(rest, term.Contribution())
+		}
+	}
+	if best.U < rest || best.U > 1.2*rest {
+		t.Errorf("u would become %v, the other inputs make %v", best.U, rest)
+	}
+	s.B.Assumed = false
+	for _, got := range must(s.Tension(w)).Improvements() {
+		if got.Input == "inharmonicity" {
+			t.Errorf("what was heard is proposed to be heard: %+v", got)
+		}
+	}
+}
+
 func TestNothingToImprove(t *testing.T) {
 	r := must(Cut{Stated(9*Gram, 0.001*Gram), Stated[Length](0.5, 0.2e-3)}.UnitWeight())
 	if got := r.Improvements(); got != nil {

@@ -133,6 +133,9 @@ func (s Stretch) terms(result, exponent float64, ends endFactor) []Term {
 		if s.Corr != 0 {
 			stiff.Correlations = []Correlation{{"f0", s.Corr}}
 		}
+		if s.B.Assumed {
+			stiff.Reach = Reach{stiff.U / 20, "heard"} // enough partials tell it to some per cent
+		}
 		terms = append(terms, stiff)
 	}
 	return terms

@@ -74,6 +74,7 @@ func tensionOf(r detect.Reading, length physics.Measured[physics.Length], w phys
 		"unit weight":     "weigh the string (pluckweigh weigh), or give the tolerance, as in --unit-weight 18.4g/m±0.2%",
 		"speaking length": "measure it closer, and give the tolerance, as in --scale 863.6mm±0.2mm",
 		"f0":              "pluck more often, and let the string ring longer",
+		"inharmonicity":   "pluck louder and nearer the end, so that more partials are heard",
 		"end condition":   "weigh the string once under a known pull where it sits, or say --ends where they are known",
 	}), nil
 }
