@@ -9,6 +9,9 @@ type Measured[Q Quantity] struct {
 	Value, U Q
 	// Assumed marks an uncertainty that nobody stated: a documented default.
 	Assumed bool
+	// DoF is the degrees of freedom of U; 0 for as many as one likes, as of an
+	// uncertainty that was stated and not estimated from scatter (Type B).
+	DoF float64
 	// Unit is the unit it is printed in, that which it was typed in if any;
 	// zero for the usual one.
 	Unit Q
@@ -32,6 +35,9 @@ func (m Measured[Q]) Relative() float64 { return float64(m.U / m.Value) }
 // uncertainty known.
 func (m Measured[Q]) check(what string) error {
 	if err := checkPositive(what, float64(m.Value)); err != nil {
+		return err
+	}
+	if err := checkDoF(what, m.DoF); err != nil {
 		return err
 	}
 	return checkU(what, float64(m.U))

@@ -242,6 +242,10 @@ func TestPrint(t *testing.T) {
 		{Stated[Length](10.05762, 0.027).As(Metre).Expanded(1), "10.058 ± 0.027 m"},
 		// JCGM 100:2008, 7.2.4: a mass of 100.021 47 g, u = 0.35 mg, k = 2.26.
 		{Stated(100.02147*Gram, 0.35*Milligram).Expanded(2.26), "100.02147 ± 0.00079 g"},
+		{FormatInterval(Interval{161.263, 163.5}, 0, Force(0.6)), "161.26 to 163.50 N"},
+		{FormatInterval(Interval{1.21e-3, 1.22e-3}, GramPerMetre, UnitWeight(2.4e-6)), "1.2100 to 1.2200 g/m"},
+		{FormatInterval(Interval{float64(3.01e-5 * PoundPerInch), float64(3.412e-5 * PoundPerInch)}, PoundPerInch, 1.2e-6*PoundPerInch), "(3.01 to 3.41)e-5 lb/in"},
+		{FormatInterval(Interval{-2, 3}, 0, Force(0)), "-2 to 3 N"},
 	} {
 		if c.got != c.want {
 			t.Errorf("got %q, want %q", c.got, c.want)

@@ -17,12 +17,16 @@ const (
 	CutLength      Role[Length]     = "length of the cut"
 )
 
-// usage is what is plausible in a role, in SI, and the standard uncertainty
-// assumed there: the larger of an absolute and a relative one.
+// usage is what is plausible in a role, in SI, the standard uncertainty assumed
+// there, and that in reach of whoever takes care: of each the larger of an absolute
+// and a relative one.
 type usage struct {
 	min, max        float64
 	assumed         float64
 	assumedRelative float64
+	even            bool // what is assumed is a limit, anywhere within equally likely
+	reach           float64
+	reachRelative   float64
 	example         string // of what is typed, in the units used most
 }
 
@@ -33,26 +37,33 @@ const finest = 1e-7
 
 // usage tells what is known of the role. Ranges are wide enough for any
 // instrument from the smallest to the largest, and narrow enough to catch a
-// wrong unit: they are judgement, not measurement.
+// wrong unit: they are judgement, not measurement. So is what is in reach.
 func (r Role[Q]) usage() usage {
 	switch string(r) {
 	case string(SpeakingLength):
 		// A rule with millimetres, read to half of one at both ends.
-		return usage{min: 0.04, max: 5, assumed: 0.5e-3, example: "863.6mm or 34in"}
+		// In reach: the same with care, to a fifth of a millimetre.
+		return usage{min: 0.04, max: 5, assumed: 0.5e-3, reach: 0.2e-3, example: "863.6mm or 34in"}
 	case string(StringWeight):
 		// A printed figure, of a string one does not have in hand.
-		return usage{min: 1e-5, max: 0.5, assumedRelative: 0.01, example: "18.4g/m or 0.00103lb/in"}
+		// In reach: half a metre of it on a balance good to milligrams.
+		return usage{min: 1e-5, max: 0.5, assumedRelative: 0.01, reachRelative: 0.001, example: "18.4g/m or 0.00103lb/in"}
 	case string(Pull):
-		// A spring balance of the household kind.
-		return usage{min: 1, max: 3000, assumedRelative: 0.01, example: "163N, 36.6lbf or 16.6kgf"}
+		// A spring balance of the household kind. In reach: weights that have been
+		// weighed, in known gravity.
+		return usage{min: 1, max: 3000, assumedRelative: 0.01, reachRelative: 0.0005, example: "163N, 36.6lbf or 16.6kgf"}
 	case string(Gauge):
 		// A micrometer or a label good to ±0.01 mm, anywhere within equally likely.
-		return usage{min: 0.05e-3, max: 10e-3, assumed: 0.01e-3 / math.Sqrt(3), example: "0.3mm or 0.012in"}
+		// In reach: a micrometer good to ±0.001 mm.
+		return usage{min: 0.05e-3, max: 10e-3, assumed: 0.01e-3 / math.Sqrt(3), even: true,
+			reach: 0.001e-3 / math.Sqrt(3), example: "0.3mm or 0.012in"}
 	case string(CutMass):
 		// A balance good to ±0.01 g, anywhere within equally likely.
-		return usage{min: 0.01e-3, max: 0.5, assumed: 0.01e-3 / math.Sqrt(3), example: "9.21g or 0.325oz"}
+		// In reach: one that reads milligrams.
+		return usage{min: 0.01e-3, max: 0.5, assumed: 0.01e-3 / math.Sqrt(3), even: true,
+			reach: 0.001e-3, example: "9.21g or 0.325oz"}
 	case string(CutLength):
-		return usage{min: 0.02, max: 10, assumed: 0.5e-3, example: "500mm or 20in"}
+		return usage{min: 0.02, max: 10, assumed: 0.5e-3, reach: 0.2e-3, example: "500mm or 20in"}
 	}
 	return kindOf[Q]().anyUsage()
 }

@@ -23,8 +23,15 @@ func (p PlainWire) UnitWeight() (Result[UnitWeight], error) {
 	if p.Gauge.Unit == Inch || p.Gauge.Unit == Thou {
 		unit = PoundPerInch
 	}
-	return conclude("unit weight", UnitWeight(w), unit,
+	r, err := conclude("unit weight", UnitWeight(w), unit,
 		power(string(Gauge), p.Gauge, w, 2), power("density", p.Density, w, 1))
+	if err == nil {
+		r.Model = Model{
+			Inputs: []Input{Gauge.input(p.Gauge), Role[Density]("density").input(p.Density)},
+			F:      func(x []float64) float64 { return x[1] * math.Pi / 4 * x[0] * x[0] },
+		}
+	}
+	return r, err
 }
 
 // A Cut is a length of string on a balance.
@@ -47,6 +54,13 @@ func (c Cut) UnitWeight() (Result[UnitWeight], error) {
 	if c.Length.Unit == Inch || c.Length.Unit == Foot {
 		unit = PoundPerInch
 	}
-	return conclude("unit weight", UnitWeight(w), unit,
+	r, err := conclude("unit weight", UnitWeight(w), unit,
 		power(string(CutMass), c.Mass, w, 1), power(string(CutLength), c.Length, w, -1))
+	if err == nil {
+		r.Model = Model{
+			Inputs: []Input{CutMass.input(c.Mass), CutLength.input(c.Length)},
+			F:      func(x []float64) float64 { return x[0] / x[1] },
+		}
+	}
+	return r, err
 }

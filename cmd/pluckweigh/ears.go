@@ -29,6 +29,7 @@ type ears struct {
 	save      string
 	overwrite bool
 	verbose   bool
+	carlo     bool // a Monte Carlo propagation is asked for beside the budget
 
 	judge    judge
 	expected physics.Frequency // what near comes to

@@ -17,15 +17,24 @@ type figure struct {
 	label     string // for a person
 	route     string // how it was come by; empty where there is only one way
 	value, u  float64
-	expanded  string // value and expanded uncertainty, for a person
-	shift     string // how it differs from that of a pinned string, for a person; may be empty
+	expanded  string  // value and expanded uncertainty, for a person
+	shift     string  // how it differs from that of a pinned string, for a person; may be empty
+	few       string  // that there are few degrees of freedom, for a person; may be empty
+	dof       float64 // effective degrees of freedom, 0 for unlimited
 	budget    physics.Budget
-	proposals map[string]string // how to know an input better
+	proposals map[string]string     // how to know an input better
+	improve   []physics.Improvement // what that would bring
+	spread    *spread               // by Monte Carlo; nil where it was not asked for
+	simulate  func() (*spread, error)
 }
 
 func figureOf[Q physics.Quantity](label, route string, r physics.Result[Q], proposals map[string]string) *figure {
 	f := &figure{label: label, route: route, value: float64(r.Value), u: float64(r.U), expanded: expanded(r.Measured),
-		budget: r.Budget, proposals: proposals}
+		dof: r.DoF, budget: r.Budget, proposals: proposals, improve: r.Improvements(),
+		simulate: func() (*spread, error) { return spreadOf(r) }}
+	if k := r.CoverageFactor(coverage); k > manyEnough {
+		f.few = fmt.Sprintf("few degrees of freedom (%.2g): %g %% takes k = %.2g", r.DoF, 100*coverage, k)
+	}
 	for _, t := range r.Budget {
 		than := "higher"
 		if t.Shift < 0 {
@@ -38,6 +47,13 @@ func figureOf[Q physics.Quantity](label, route string, r physics.Result[Q], prop
 	}
 	return f
 }
+
+// coverage is the probability that k = 2 is taken to stand for.
+const coverage = 0.95
+
+// manyEnough is a coverage factor for it from which on k = 2 would mislead: that of
+// ten degrees of freedom.
+const manyEnough = 2.23
 
 // expanded prints a value with its expanded uncertainty, and the coverage factor
 // where there is one.
@@ -126,7 +142,7 @@ func stretchOf(r detect.Reading, length physics.Measured[physics.Length], held p
 	}
 	return physics.Stretch{
 		Length: length,
-		F0:     physics.Stated(physics.Frequency(f0.V), physics.Frequency(f0.U)),
+		F0:     physics.Measured[physics.Frequency]{Value: physics.Frequency(f0.V), U: physics.Frequency(f0.U), DoF: r.DoF},
 		B: physics.Measured[physics.Inharmonicity]{
 			Value: physics.Inharmonicity(r.B.V), U: physics.Inharmonicity(r.B.U), Assumed: !r.BKnown,
 		},

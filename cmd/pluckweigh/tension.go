@@ -22,8 +22,9 @@ func newTension(s streams) *cobra.Command {
 		Long: `tension hears a pluck as listen does and works out how hard the string pulls:
 T = 4 µ L² f0², from the speaking length L, the unit weight µ and the f0 heard.
 A tolerance given (±) is a standard uncertainty, k = 1. One that was not given is
-assumed and marked so. Results carry twice their standard uncertainty, k = 2, and
-what it comes from.
+assumed and marked so. Results carry twice their standard uncertainty, k = 2, what it
+comes from, and what it would become if an input were known as well as is in reach.
+With --monte-carlo a million random draws stand beside that.
 
 Sound cannot tell pinned ends, which lie on an edge and can tilt, from clamped ones,
 which cannot and pull less at the same pitch. The tension is taken half-way between
@@ -52,6 +53,7 @@ pluckweigh weigh finds a unit weight that is not known.`,
 	cmd.Flags().Var(&weight, "unit-weight", "mass per length, like 18.4g/m or 0.00103lb/in")
 	cmd.Flags().Var(&held, "ends", "how the string is held: unknown, pinned or clamped")
 	e = newEars(s, cmd)
+	e.offerMonteCarlo(cmd)
 	return cmd
 }
 
@@ -72,6 +74,7 @@ func tensionOf(r detect.Reading, length physics.Measured[physics.Length], w phys
 		"unit weight":     "weigh the string (pluckweigh weigh), or give the tolerance, as in --unit-weight 18.4g/m±0.2%",
 		"speaking length": "measure it closer, and give the tolerance, as in --scale 863.6mm±0.2mm",
 		"f0":              "pluck more often, and let the string ring longer",
+		"inharmonicity":   "pluck louder and nearer the end, so that more partials are heard",
 		"end condition":   "weigh the string once under a known pull where it sits, or say --ends where they are known",
 	}), nil
 }

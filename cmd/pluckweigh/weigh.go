@@ -57,6 +57,7 @@ func newWeigh(s streams) *cobra.Command {
 			w.sound = append(w.sound, name)
 		}
 	}
+	w.e.offerMonteCarlo(cmd)
 	list := ""
 	for _, y := range ways {
 		list += fmt.Sprintf("    %-22s %s\n", "--"+strings.Join(y.needs, ", --"), y.say)
@@ -68,7 +69,9 @@ A hanging weight of 16.1 kg pulls 16.1kgf where gravity is standard; at the equa
 it is 0.3 % less, at the poles 0.3 % more.
 
 A tolerance given (±) is a standard uncertainty, k = 1. One that was not given is
-assumed and marked so. The result carries twice its standard uncertainty, k = 2.
+assumed and marked so. The result carries twice its standard uncertainty, k = 2, what
+it comes from, and what it would become if an input were known as well as is in
+reach. With --monte-carlo a million random draws stand beside that.
 Routes that take sound take ends half-way between pinned (on an edge, where the string
 can tilt) and clamped (where it cannot), unless --ends says which: sound cannot tell.
 

@@ -26,8 +26,8 @@ func (w *weighing) byBuild(f *pflag.FlagSet) way {
 	f.Var(&gauge, "gauge", "diameter of a plain wire, like 0.012in")
 	f.Var(&of, "material", "what a plain wire is made of")
 	return way{
-		say: "work it out for a plain round wire",
-		marks: []string{"gauge", "material"}, needs: []string{"gauge", "material"},
+		say:   "work it out for a plain round wire",
+		marks: []string{"gauge", "material"}, needs: []string{"gauge", "material"}, takes: []string{monteCarlo},
 		weigh: func(*cobra.Command, []string) error {
 			mu, err := physics.PlainWire{Gauge: gauge.Measured, Density: of.Density}.UnitWeight()
 			return w.still("build", mu, err, map[string]string{

@@ -14,8 +14,8 @@ func (w *weighing) byCut(f *pflag.FlagSet) way {
 	f.Var(&mass, "mass", "mass of a cut length, like 9.21g±0.01g")
 	f.Var(&cut, "cut", "length of that cut, like 500mm±0.5mm")
 	return way{
-		say: "weigh a cut length on a balance",
-		marks: []string{"mass", "cut"}, needs: []string{"mass", "cut"},
+		say:   "weigh a cut length on a balance",
+		marks: []string{"mass", "cut"}, needs: []string{"mass", "cut"}, takes: []string{monteCarlo},
 		weigh: func(*cobra.Command, []string) error {
 			mu, err := physics.Cut{Mass: mass.Measured, Length: cut.Measured}.UnitWeight()
 			return w.still("cut", mu, err, map[string]string{

@@ -18,8 +18,8 @@ func (w *weighing) byPull(f *pflag.FlagSet) way {
 		return pulledWeight(r, w.scale.Measured, pull.Measured, w.held.Ends)
 	}
 	return way{
-		say: "hear it under a known pull: µ = T / (4 L² f0²)",
-		marks: []string{"pull"}, needs: []string{"pull", "scale"}, takes: []string{"ends"}, hears: true,
+		say:   "hear it under a known pull: µ = T / (4 L² f0²)",
+		marks: []string{"pull"}, needs: []string{"pull", "scale"}, takes: []string{"ends", monteCarlo}, hears: true,
 		weigh: func(cmd *cobra.Command, args []string) error {
 			fmt.Fprintln(w.e.err, caution)
 			return w.e.hear(cmd, args, judge{ofUnitWeight, work})
@@ -38,6 +38,7 @@ func pulledWeight(r detect.Reading, length physics.Measured[physics.Length], pul
 		"pull":            "weigh what hangs on a balance, and give the tolerance, as in --pull 163N±0.2N",
 		"speaking length": "measure it closer, and give the tolerance, as in --scale 863.6mm±0.2mm",
 		"f0":              "pluck more often, and let the string ring longer",
+		"inharmonicity":   "pluck louder and nearer the end, so that more partials are heard",
 		"end condition":   "say --ends where they are known: pinned over a round edge, clamped in a vice",
 	})
 }
