@@ -38,6 +38,10 @@ func (a *answer) writeTable(w io.Writer) error {
 		}
 		if a.figure != nil {
 			a.figure.write(t)
+			if len(a.figure.outlook) > 0 {
+				t.Flush() // columns of its own
+				a.figure.outlook.write(t, a.a4)
+			}
 		}
 	}
 	if err := t.Flush(); err != nil {
