@@ -6,12 +6,12 @@ import "math"
 // makes a triangle, and what comes of that. The string sounds from there to one of
 // its ends, as one that is bent on a fret does.
 type Deflection struct {
-	Depth     Result[Length]     // how far the middle is moved
-	Side      Result[Force]      // side force that holds it there
-	Raise     Result[Interval]   // of the pitch
-	Pull      Result[Force]      // along the string, while it is held
-	Stretch   Result[Fraction]   // of the string, by the deflection alone
-	Sharpness Result[Sharpening] // how the pitch goes on rising with the depth
+	Depth     Result[Length]        // how far the middle is moved
+	Side      Result[Force]         // side force that holds it there
+	Raise     Result[PitchInterval] // of the pitch
+	Pull      Result[Force]         // along the string, while it is held
+	Stretch   Result[Fraction]      // of the string, by the deflection alone
+	Sharpness Result[Sharpening]    // how the pitch goes on rising with the depth
 }
 
 // Bent is the string bent by an interval at mid-length. With θ the angle by which
@@ -22,7 +22,7 @@ type Deflection struct {
 // as in Grimes 2014 (PLOS ONE 9: e102088), from the law of a string that keeps its
 // mass between rigid ends. Terms: those of the pull, "speaking length", "core",
 // "modulus of" the material, and "bend" where it has an uncertainty.
-func (s Strung) Bent(by Measured[Interval]) (Deflection, error) {
+func (s Strung) Bent(by Measured[PitchInterval]) (Deflection, error) {
 	if err := by.check(string(BendInterval)); err != nil {
 		return Deflection{}, err
 	}

@@ -10,7 +10,7 @@ type Limit struct {
 	// Headroom is how far the string can be tuned up before it carries all; below
 	// zero it does so already. Stretched further it would be lighter for its length,
 	// so that it would break some cents higher.
-	Headroom Result[Interval]
+	Headroom Result[PitchInterval]
 }
 
 // Limits lists how near the string is to each of its core's Strengths, the nearest
@@ -35,7 +35,7 @@ func (s Strung) Limits() ([]Limit, error) {
 			return nil, err
 		}
 		v, terms = derive(func(x ...float64) float64 { return -600 * math.Log2(load(x...)) }, s.pull(), s.size())
-		if l.Headroom, err = concludeChange("headroom", Interval(v), Semitone, terms...); err != nil {
+		if l.Headroom, err = concludeChange("headroom", PitchInterval(v), Semitone, terms...); err != nil {
 			return nil, err
 		}
 		out = append(out, l)

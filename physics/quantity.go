@@ -12,7 +12,7 @@ type (
 	BendingStiffness float64 // newton metre squared: E·I of a core
 	Expansion        float64 // per kelvin: linear thermal expansion
 	Inharmonicity    float64 // B in f_n = n·f0·√(1+B·n²), dimensionless
-	Interval         float64 // cent: how far one pitch lies above another, 1200 to the octave
+	PitchInterval    float64 // cent: how far one pitch lies above another, 1200 to the octave
 	TemperatureStep  float64 // kelvin: a difference, not a temperature
 	SideStiffness    float64 // newton per metre: side force over deflection
 	Sharpening       float64 // cent per metre of deflection
@@ -22,7 +22,7 @@ type (
 // Quantity is any of the quantities of this package.
 type Quantity interface {
 	Length | Mass | Force | UnitWeight | Frequency | Density | Pressure |
-		BendingStiffness | Expansion | Inharmonicity | Interval | TemperatureStep |
+		BendingStiffness | Expansion | Inharmonicity | PitchInterval | TemperatureStep |
 		SideStiffness | Sharpening | Fraction
 }
 
@@ -80,9 +80,9 @@ const (
 	NewtonSquareMetre BendingStiffness = 1
 	PerKelvin         Expansion        = 1
 
-	Cent     Interval = 1
-	Semitone Interval = 100
-	Octave   Interval = 1200
+	Cent     PitchInterval = 1
+	Semitone PitchInterval = 100
+	Octave   PitchInterval = 1200
 
 	Kelvin           TemperatureStep = 1
 	DegreeFahrenheit TemperatureStep = 5.0 / 9
@@ -107,7 +107,7 @@ func (q Density) In(unit Density) float64                   { return float64(q /
 func (q Pressure) In(unit Pressure) float64                 { return float64(q / unit) }
 func (q BendingStiffness) In(unit BendingStiffness) float64 { return float64(q / unit) }
 func (q Expansion) In(unit Expansion) float64               { return float64(q / unit) }
-func (q Interval) In(unit Interval) float64                 { return float64(q / unit) }
+func (q PitchInterval) In(unit PitchInterval) float64       { return float64(q / unit) }
 func (q TemperatureStep) In(unit TemperatureStep) float64   { return float64(q / unit) }
 func (q SideStiffness) In(unit SideStiffness) float64       { return float64(q / unit) }
 func (q Sharpening) In(unit Sharpening) float64             { return float64(q / unit) }
@@ -125,7 +125,7 @@ func (q Pressure) String() string         { return exact(q, 0) }
 func (q BendingStiffness) String() string { return exact(q, 0) }
 func (q Expansion) String() string        { return exact(q, 0) }
 func (q Inharmonicity) String() string    { return exact(q, 0) }
-func (q Interval) String() string         { return exact(q, 0) }
+func (q PitchInterval) String() string    { return exact(q, 0) }
 func (q TemperatureStep) String() string  { return exact(q, 0) }
 func (q SideStiffness) String() string    { return exact(q, 0) }
 func (q Sharpening) String() string       { return exact(q, 0) }

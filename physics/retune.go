@@ -3,7 +3,7 @@ package physics
 import "math"
 
 // Raise is the frequency that lies an interval above f.
-func (f Frequency) Raise(by Interval) Frequency {
+func (f Frequency) Raise(by PitchInterval) Frequency {
 	return f * Frequency(math.Exp2(float64(by/Octave)))
 }
 

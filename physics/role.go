@@ -19,7 +19,7 @@ const (
 
 	// What is asked after, so no uncertainty is assumed.
 	Warming        Role[TemperatureStep] = "temperature difference"
-	BendInterval   Role[Interval]        = "bend"
+	BendInterval   Role[PitchInterval]   = "bend"
 	PushDepth      Role[Length]          = "push"
 	FrameExpansion Role[Expansion]       = "expansion of the frame"
 )

@@ -109,7 +109,7 @@ func kindOf[Q Quantity]() *kind {
 		return bendingKind
 	case Expansion:
 		return expansionKind
-	case Interval:
+	case PitchInterval:
 		return intervalKind
 	case TemperatureStep:
 		return temperatureKind

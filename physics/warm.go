@@ -4,7 +4,7 @@ import "math"
 
 // A Warmed string is one at another temperature.
 type Warmed struct {
-	Shift  Result[Interval] // of the pitch
+	Shift  Result[PitchInterval] // of the pitch
 	Pull   Result[Force]
 	Change Result[Force] // of the pull
 }
@@ -53,7 +53,7 @@ func (s Strung) Warmed(by Measured[TemperatureStep], frame Measured[Expansion]) 
 		return Warmed{}, err
 	}
 	v, terms = derive(shift, sources...)
-	w.Shift, err = concludeChange("shift", Interval(v), Cent, terms...)
+	w.Shift, err = concludeChange("shift", PitchInterval(v), Cent, terms...)
 	return w, err
 }
 

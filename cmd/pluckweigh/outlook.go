@@ -14,11 +14,18 @@ type outlook []prospect
 type prospect struct {
 	question string // its name in JSON
 	title    string // for a person
-	asked    string // in JSON, as it was typed; may be empty
+	asked    asked
 	rows     []row
-	limits   []physics.Limit   // how near the string is to breaking; empty where not known
-	at       physics.Frequency // what it sounds at then; 0 where not known
+	limits   []physics.Limit // how near the string is to breaking; empty where not known
+	shown    bool            // a person sees how near, though the string holds
 	notes    []string
+}
+
+// asked is what a question is about: in SI, by its name in JSON; empty where it is
+// about nothing more.
+type asked struct {
+	key   string
+	value float64
 }
 
 // A row is one number of an answer.
@@ -51,30 +58,26 @@ func (w *foreseeing) ask(fig *figure, h hung) error {
 		add("retune")(w.tunedTo(h, to))
 	}
 	if w.given("warmer") {
-		add("warmer")(h.warmed("warmer", w.warmer.text, w.warmer.Measured, w.frame.Measured))
+		add("warmer")(h.warmed("warmer", w.warmer.Measured, w.frame.Measured))
 	}
 	if w.given("colder") {
-		by := w.colder.Measured
-		by.Value = -by.Value
-		add("colder")(h.warmed("colder", w.colder.text, by, w.frame.Measured))
+		add("colder")(h.warmed("colder", w.colder.Measured, w.frame.Measured))
 	}
 	if w.given("bend") {
-		d, err := h.Bent(w.bend.Measured)
-		add("bend")(h.aside("bend", w.bend.text, d, err))
+		add("bend")(h.bent(w.bend.Measured))
 	}
 	if w.given("push") {
-		d, err := h.Pushed(w.push.Measured)
-		add("push")(h.aside("push", w.push.text, d, err))
+		add("push")(h.pushed(w.push.Measured))
 	}
 	if w.given("others") {
-		add("others")(w.total(h))
+		add("others")(w.total(h.Pull))
 	}
 	return errors.Join(failed...)
 }
 
 // now is how the string is strung.
 func (h hung) now() (prospect, error) {
-	p := prospect{question: "now", title: "as it is", at: h.at}
+	p := prospect{question: "now", title: "as it is", shown: true}
 	side, err := h.SideStiffness()
 	if err != nil {
 		return p, err
@@ -102,7 +105,9 @@ func (h hung) limit(p *prospect, pull physics.Result[physics.Force]) (err error)
 	p.limits, err = s.Limits()
 	var unknown *physics.InputError
 	if errors.As(err, &unknown) {
-		p.notes = append(p.notes, unknown.Error()+": "+unknown.Hint())
+		if p.shown {
+			p.notes = append(p.notes, unknown.Error()+": "+unknown.Hint())
+		}
 		return nil
 	}
 	return err
@@ -111,7 +116,7 @@ func (h hung) limit(p *prospect, pull physics.Result[physics.Force]) (err error)
 // tunedTo is the string at another note.
 func (w *foreseeing) tunedTo(h hung, to pitch) (prospect, error) {
 	hz, err := to.at(w.e.reference.hz)
-	p := prospect{question: "retune", title: "tuned to " + to.text, asked: to.text, at: hz}
+	p := prospect{question: "retune", title: "tuned to " + to.text, asked: asked{"asked_hz", float64(hz)}, shown: true}
 	if err != nil {
 		return p, err
 	}
@@ -123,44 +128,76 @@ func (w *foreseeing) tunedTo(h hung, to pitch) (prospect, error) {
 		return p, err
 	}
 	p.rows = append(p.rows, rowOf("pull", "newton", pull))
+	if len(w.others) > 0 {
+		all, err := w.total(pull)
+		if err != nil {
+			return p, err
+		}
+		sum := all.rows[0]
+		sum.key = "total_newton"
+		p.rows = append(p.rows, sum)
+	}
 	if !h.cored {
-		p.notes = append(p.notes, "the unit weight is taken to stay as it is")
+		p.notes = append(p.notes, "the unit weight is taken to stay as it is, though the string stretches")
 	}
 	return p, h.limit(&p, pull)
 }
 
-// warmed is the string at another temperature.
-func (h hung) warmed(question, text string, by physics.Measured[physics.TemperatureStep], frame physics.Measured[physics.Expansion]) (prospect, error) {
-	p := prospect{question: question, title: question + " by " + text, asked: text}
+// warmed is the string at another temperature; question says which way.
+func (h hung) warmed(question string, by physics.Measured[physics.TemperatureStep], frame physics.Measured[physics.Expansion]) (prospect, error) {
+	p := prospect{question: question, title: question + " by " + by.Expanded(1)}
+	if question == "colder" {
+		by.Value = -by.Value
+	}
+	p.asked = asked{"asked_kelvin", float64(by.Value)}
 	w, err := h.Warmed(by, frame)
 	if err != nil {
 		return p, err
 	}
-	p.rows = append(p.rows, rowOf("pitch moves by", "cents", w.Shift), rowOf("pull", "newton", w.Pull),
-		rowOf("which is a change of", "change_newton", w.Change))
+	p.rows = []row{
+		rowOf("pitch moves by", "cents", w.Shift),
+		rowOf("pull", "newton", w.Pull),
+		rowOf("pull moves by", "change_newton", w.Change),
+	}
 	return p, h.limit(&p, w.Pull)
 }
 
-// aside is the string pushed aside.
-func (h hung) aside(question, text string, d physics.Deflection, err error) (prospect, error) {
-	p := prospect{question: question, title: question + " of " + text + " at mid-length", asked: text}
+// bent is the string bent by an interval.
+func (h hung) bent(by physics.Measured[physics.PitchInterval]) (prospect, error) {
+	p := prospect{question: "bend", title: "bent by " + by.Expanded(1) + " at mid-length", asked: asked{"asked_cents", float64(by.Value)}, shown: true}
+	d, err := h.Bent(by)
 	if err != nil {
 		return p, err
 	}
-	if question == "bend" {
-		p.rows = append(p.rows, rowOf("pushed aside by", "deflection_metre", d.Depth))
-	} else {
-		p.rows = append(p.rows, rowOf("pitch rises by", "cents", d.Raise))
-	}
-	p.rows = append(p.rows, rowOf("side force", "side_newton", d.Side), rowOf("pitch goes on rising", "cents_per_metre", d.Sharpness),
-		rowOf("string is stretched by", "stretch", d.Stretch), rowOf("pull", "newton", d.Pull))
+	p.rows = append([]row{rowOf("pushed aside by", "deflection_metre", d.Depth)}, aside(d)...)
 	return p, h.limit(&p, d.Pull)
 }
 
-// total is what all strings pull together.
-func (w *foreseeing) total(h hung) (prospect, error) {
-	p := prospect{question: "others", title: fmt.Sprintf("all %d strings", len(w.others)+1), asked: w.others.String()}
-	all := []physics.Result[physics.Force]{h.Pull}
+// pushed is the string pushed aside by a depth.
+func (h hung) pushed(by physics.Measured[physics.Length]) (prospect, error) {
+	p := prospect{question: "push", title: "pushed aside by " + by.Expanded(1) + " at mid-length", asked: asked{"asked_metre", float64(by.Value)}}
+	d, err := h.Pushed(by)
+	if err != nil {
+		return p, err
+	}
+	p.rows = append([]row{rowOf("pitch rises by", "cents", d.Raise)}, aside(d)...)
+	return p, h.limit(&p, d.Pull)
+}
+
+// aside are the rows that both ways of asking after a deflection have.
+func aside(d physics.Deflection) []row {
+	return []row{
+		rowOf("side force", "side_newton", d.Side),
+		rowOf("from there pitch rises by", "cents_per_metre", d.Sharpness),
+		rowOf("string is longer by", "stretch", d.Stretch),
+		rowOf("pull", "newton", d.Pull),
+	}
+}
+
+// total is what all strings pull together, this one pulling so hard.
+func (w *foreseeing) total(pull physics.Result[physics.Force]) (prospect, error) {
+	p := prospect{question: "others", title: fmt.Sprintf("all %d strings", len(w.others)+1)}
+	all := []physics.Result[physics.Force]{pull}
 	for _, o := range w.others {
 		all = append(all, physics.Result[physics.Force]{Measured: o.Measured})
 	}
@@ -168,7 +205,7 @@ func (w *foreseeing) total(h hung) (prospect, error) {
 	if err != nil {
 		return p, err
 	}
-	p.rows = append(p.rows, rowOf("pull together", "newton", sum))
+	p.rows = append(p.rows, rowOf("all strings together", "newton", sum))
 	p.notes = append(p.notes, "ask the instrument's maker before raising it")
 	return p, nil
 }

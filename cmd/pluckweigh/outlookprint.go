@@ -3,41 +3,46 @@ package main
 import (
 	"fmt"
 	"io"
+	"strings"
 
 	"pluckweigh/physics"
 )
 
 // write prints the outlook for a person: each number, and what it rests on.
-func (o outlook) write(w io.Writer, a4 physics.Frequency) {
-	fmt.Fprintf(w, "\n  what if  (each ± with k = %d, and what it is owed to)\n", physics.Coverage)
+func (o outlook) write(w io.Writer) {
+	fmt.Fprintf(w, "\n  what it will do  (each ± with k = %d, and the inputs that it is owed to most)\n", physics.Coverage)
+	assumed, loaded := false, false
 	for _, p := range o {
 		fmt.Fprintf(w, "  %s\n", p.title)
 		for _, r := range p.rows {
-			fmt.Fprintf(w, "    %s\t%s\t%s\n", r.label, r.expanded, owedTo(r.budget))
+			fmt.Fprintf(w, "    %s\t%s\t%s\n", r.label, r.expanded, owedTo(r.budget, &assumed))
 		}
+		does, may := p.breaks()
 		for _, l := range p.limits {
-			fmt.Fprintf(w, "    of %s\t%s\t%s\n", l.Standard, l.Load.Expanded(physics.Coverage), owedTo(l.Load.Budget))
-			fmt.Fprintf(w, "    breaks there%s\t%s up\t%s\n", p.breaksAt(l, a4), l.Headroom.Expanded(physics.Coverage), owedTo(l.Headroom.Budget))
+			if p.shown || may {
+				loaded = true
+				fmt.Fprintf(w, "    load, %s\t%s\t%s\n", l.Standard, l.Load.Expanded(physics.Coverage), owedTo(l.Load.Budget, &assumed))
+			}
+			if p.shown && !l.Broken() {
+				fmt.Fprintf(w, "    breaks, %s\t%s up\t%s\n", l.Standard, l.Headroom.Expanded(physics.Coverage), owedTo(l.Headroom.Budget, &assumed))
+			}
 		}
-		if say := p.verdict(); say != "" {
-			fmt.Fprintf(w, "    %s\n", say)
+		switch {
+		case does:
+			fmt.Fprintf(w, "    IT WOULD BREAK: the core would carry more than the least strength that %s asks for. Do not try it.\n", p.limits[0].Standard)
+		case may:
+			fmt.Fprintf(w, "    IT MAY BREAK: the ± reaches the least strength that %s asks for. Do not try it.\n", p.limits[0].Standard)
 		}
 		for _, n := range p.notes {
 			fmt.Fprintf(w, "    %s\n", n)
 		}
 	}
-}
-
-// breaksAt names the note at which the string would break.
-func (p prospect) breaksAt(l physics.Limit, a4 physics.Frequency) string {
-	if p.at == 0 {
-		return ""
+	if assumed {
+		fmt.Fprintln(w, "  * assumed: nobody stated it; a usual value was taken")
 	}
-	n, err := physics.NearestNote(p.at.Raise(l.Headroom.Value), a4)
-	if err != nil {
-		return ""
+	if loaded {
+		fmt.Fprintln(w, "  load: of the least strength asked of new wire; kinks, edges and wear break it sooner")
 	}
-	return ", about " + n.Name()
 }
 
 // breaks tells whether the core carries more than the least strength known, and
@@ -49,33 +54,22 @@ func (p prospect) breaks() (does, may bool) {
 	return p.limits[0].Broken(), p.limits[0].Doubtful()
 }
 
-// verdict says whether the string breaks, or nothing where it holds.
-func (p prospect) verdict() string {
-	switch does, may := p.breaks(); {
-	case does:
-		return "IT WOULD BREAK: the core would carry more than the least strength of " + p.limits[0].Standard + " wire. Do not try."
-	case may:
-		return "IT MAY BREAK: within what is known, the core may carry more than the least strength of " + p.limits[0].Standard + " wire."
-	}
-	return ""
-}
-
-// owedTo lists what a number's uncertainty is owed to, the largest first.
-func owedTo(b physics.Budget) string {
-	s := ""
+// owedTo lists what a number's uncertainty is owed to, the largest first. It marks
+// what was assumed, and says that it has.
+func owedTo(b physics.Budget, assumed *bool) string {
+	var all []string
 	for _, t := range b {
 		if t.Share < worthSaying {
 			continue
 		}
-		if s != "" {
-			s += ", "
-		}
-		s += fmt.Sprintf("%s %.0f %%", t.Input, 100*t.Share)
+		s := fmt.Sprintf("%s %.0f %%", t.Input, 100*t.Share)
 		if t.Assumed {
-			s += " (assumed)"
+			s += "*"
+			*assumed = true
 		}
+		all = append(all, s)
 	}
-	return s
+	return strings.Join(all, ", ")
 }
 
 // json is the outlook as it is printed with --json: a list of answers, each with its
@@ -83,9 +77,12 @@ func owedTo(b physics.Budget) string {
 func (o outlook) json() []map[string]any {
 	out := []map[string]any{}
 	for _, p := range o {
-		m := map[string]any{"what": p.question, "asked": nil, "notes": append([]string{}, p.notes...)}
-		if p.asked != "" {
-			m["asked"] = p.asked
+		m := map[string]any{"what": p.question, "notes": append([]string{}, p.notes...), "limits": limitsJSON(p.limits), "breaks": nil, "may_break": nil}
+		if p.asked.key != "" {
+			m[p.asked.key] = finite(p.asked.value)
+		}
+		if len(p.limits) > 0 {
+			m["breaks"], m["may_break"] = p.breaks()
 		}
 		budgets := map[string]any{}
 		for _, r := range p.rows {
@@ -93,10 +90,6 @@ func (o outlook) json() []map[string]any {
 			budgets[r.key] = budgetJSON(r.budget)
 		}
 		m["budgets"] = budgets
-		m["breaks"], m["limits"] = nil, limitsJSON(p.limits)
-		if len(p.limits) > 0 {
-			m["breaks"], m["may_break"] = p.breaks()
-		}
 		out = append(out, m)
 	}
 	return out

@@ -40,7 +40,7 @@ func (a *answer) writeTable(w io.Writer) error {
 			a.figure.write(t)
 			if len(a.figure.outlook) > 0 {
 				t.Flush() // columns of its own
-				a.figure.outlook.write(t, a.a4)
+				a.figure.outlook.write(t)
 			}
 		}
 	}

@@ -28,7 +28,7 @@ type foreseeing struct {
 	retune pitches
 	warmer quantity[physics.TemperatureStep]
 	colder quantity[physics.TemperatureStep]
-	bend   quantity[physics.Interval]
+	bend   quantity[physics.PitchInterval]
 	push   quantity[physics.Length]
 	others pulls
 	given  func(flag string) bool
@@ -43,7 +43,7 @@ func newWhatIf(s streams) *cobra.Command {
 		gauge:  quantity[physics.Length]{role: physics.Gauge},
 		warmer: quantity[physics.TemperatureStep]{role: physics.Warming},
 		colder: quantity[physics.TemperatureStep]{role: physics.Warming},
-		bend:   quantity[physics.Interval]{role: physics.BendInterval},
+		bend:   quantity[physics.PitchInterval]{role: physics.BendInterval},
 		push:   quantity[physics.Length]{role: physics.PushDepth},
 	}
 	cmd := &cobra.Command{
@@ -115,7 +115,7 @@ func (w *foreseeing) run(cmd *cobra.Command, args []string) error {
 	if fig == nil {
 		return err
 	}
-	if printed := w.e.print(&answer{kind: ofOutlook, figure: fig, a4: w.e.reference.hz, failed: err}); printed != nil {
+	if printed := w.e.print(&answer{kind: ofOutlook, figure: fig, failed: err}); printed != nil {
 		return printed
 	}
 	return err

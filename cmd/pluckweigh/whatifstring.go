@@ -9,7 +9,6 @@ import (
 type hung struct {
 	physics.Strung
 	cored   bool                                                           // what carries the pull is known
-	at      physics.Frequency                                              // what it sounds at; 0 where not known
 	retuned func(physics.Frequency) (physics.Result[physics.Force], error) // its pull elsewhere; nil where not known
 }
 
@@ -23,7 +22,7 @@ func (w *foreseeing) heard(r detect.Reading) (*figure, error) {
 	if err != nil {
 		return nil, err
 	}
-	fig, err := w.foresee(s, mu, physics.Frequency(r.F1.V))
+	fig, err := w.foresee(s, mu)
 	if fig == nil {
 		err = noString(err, "the tension comes out implausible for a string")
 	}
@@ -47,11 +46,11 @@ func (w *foreseeing) told() (*figure, error) {
 	if err != nil {
 		return nil, err
 	}
-	return w.foresee(s, mu, at)
+	return w.foresee(s, mu)
 }
 
 // foresee foresees what a string of known weight will do.
-func (w *foreseeing) foresee(s physics.Stretch, mu physics.Result[physics.UnitWeight], at physics.Frequency) (*figure, error) {
+func (w *foreseeing) foresee(s physics.Stretch, mu physics.Result[physics.UnitWeight]) (*figure, error) {
 	pull, err := tensionResting(s, mu)
 	if err == nil {
 		err = physics.Pull.Check(pull.Value)
@@ -60,7 +59,7 @@ func (w *foreseeing) foresee(s physics.Stretch, mu physics.Result[physics.UnitWe
 		return nil, err
 	}
 	fig := figureOf("tension", "", pull, nil)
-	h := w.hung(pull, at)
+	h := w.hung(pull)
 	h.retuned = w.reweighed(h, s, mu)
 	return fig, w.ask(fig, h)
 }
@@ -70,7 +69,7 @@ func (w *foreseeing) foresee(s physics.Stretch, mu physics.Result[physics.UnitWe
 func (w *foreseeing) pulled(at physics.Frequency) (*figure, error) {
 	pull := physics.Result[physics.Force]{Measured: w.pull.Measured}
 	fig := figureOf("pull", "", pull, nil)
-	h := w.hung(pull, at)
+	h := w.hung(pull)
 	switch {
 	case at > 0:
 		h.retuned = func(to physics.Frequency) (physics.Result[physics.Force], error) { return h.Retuned(at, to) }
@@ -79,8 +78,7 @@ func (w *foreseeing) pulled(at physics.Frequency) (*figure, error) {
 		if err != nil {
 			return nil, err
 		}
-		h.at = physics.FrequencyOf(pull.Value, mu.Value, w.scale.Value)
-		s, err := w.tuned(mu.Value, h.at)
+		s, err := w.tuned(mu.Value, physics.FrequencyOf(pull.Value, mu.Value, w.scale.Value))
 		if err != nil {
 			return nil, err
 		}
@@ -89,8 +87,8 @@ func (w *foreseeing) pulled(at physics.Frequency) (*figure, error) {
 	return fig, w.ask(fig, h)
 }
 
-func (w *foreseeing) hung(pull physics.Result[physics.Force], at physics.Frequency) hung {
-	return hung{physics.Strung{Length: w.scale.Measured, Pull: pull, Core: w.carrier()}, w.cored(), at, nil}
+func (w *foreseeing) hung(pull physics.Result[physics.Force]) hung {
+	return hung{physics.Strung{Length: w.scale.Measured, Pull: pull, Core: w.carrier()}, w.cored(), nil}
 }
 
 // reweighed tells the pull at another pitch of a string of known weight.
