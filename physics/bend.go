@@ -80,9 +80,10 @@ func (s Strung) deflected(halfAngle func(pull, length, axial, asked float64) flo
 		return 600 / math.Ln2 * (x[2] - x[0]) / x[0] * math.Sin(theta) / (1 + rise(x...)) * 2 * cos * cos / x[1]
 	}
 	var d Deflection
-	force, small := s.Pull.Unit, s.Length.Unit
-	if small == Metre {
-		small = Millimetre
+	force, small, slope := s.Pull.Unit, Millimetre, CentPerMillimetre
+	switch s.Length.Unit {
+	case Inch, Foot, Thou:
+		small, slope = Inch, CentPerInch
 	}
 	for _, err := range []error{
 		set(&d.Depth, "depth", small, depth, sources),
@@ -90,7 +91,7 @@ func (s Strung) deflected(halfAngle func(pull, length, axial, asked float64) flo
 		set(&d.Raise, "raise", Cent, raise, sources),
 		set(&d.Pull, string(Pull), force, pull, sources),
 		set(&d.Stretch, "stretch", Percent, stretch, sources),
-		set(&d.Sharpness, "sharpness", CentPerMillimetre, sharpness, sources),
+		set(&d.Sharpness, "sharpness", slope, sharpness, sources),
 	} {
 		if err != nil {
 			return Deflection{}, err

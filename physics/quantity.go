@@ -93,6 +93,7 @@ const (
 
 	CentPerMetre      Sharpening = 1
 	CentPerMillimetre Sharpening = 1e3
+	CentPerInch       Sharpening = 1 / inchMetre
 
 	Percent Fraction = 0.01
 )

@@ -58,6 +58,24 @@ func TestMusicWireTable(t *testing.T) {
 	}
 }
 
+// A few of the least strengths of ASTM A313, class 1 of type 302, and of ASTM B159
+// alloy A in spring temper, in 1000 psi (from memory).
+func TestOtherWireTables(t *testing.T) {
+	for _, c := range []struct {
+		material, standard string
+		in, ksi            float64
+	}{
+		{"stainless 302", "A313", 0.012, 316}, {"stainless 302", "A313", 0.016, 308}, {"stainless 302", "A313", 0.020, 300},
+		{"phosphor bronze", "B159", 0.010, 145}, {"phosphor bronze", "B159", 0.020, 145},
+	} {
+		core := Core{Size: Stated(Length(c.in)*Inch, 0), Of: must(ParseMaterial(c.material))}
+		table := Pressure(c.ksi * 1000 * float64(PoundPerSquareInch)).In(Megapascal)
+		if got := leastOf(core, c.standard); !(got <= table && got > 0.96*table) {
+			t.Errorf("%s of %v in: %.0f MPa, the table has %.0f", c.material, c.in, got, table)
+		}
+	}
+}
+
 func TestStrengthRanges(t *testing.T) {
 	for _, c := range []struct {
 		core  Core

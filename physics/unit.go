@@ -76,7 +76,7 @@ var (
 		{"N/m", float64(NewtonPerMetre)}, {"N/mm", float64(NewtonPerMillimetre)}, {"lbf/in", float64(PoundForcePerInch)},
 	}, "N/mm", []string{"N/mm", "lbf/in"}, "0.5N/mm"}
 	sharpeningKind = &kind{"sharpening", []unit{
-		{"cents/m", float64(CentPerMetre)}, {"cents/mm", float64(CentPerMillimetre)},
+		{"cents/m", float64(CentPerMetre)}, {"cents/mm", float64(CentPerMillimetre)}, {"cents/in", float64(CentPerInch)},
 	}, "cents/mm", []string{"cents/mm"}, "5cents/mm"}
 
 	kinds = []*kind{lengthKind, massKind, forceKind, unitWeightKind, frequencyKind,

@@ -92,24 +92,25 @@ func (h hung) now() (prospect, error) {
 		return p, err
 	}
 	p.rows = append(p.rows, rowOf("stress", "stress_pascal", stress))
+	var unknown *physics.InputError
+	if _, err := h.Core.Strengths(); errors.As(err, &unknown) {
+		p.notes = append(p.notes, unknown.Error()+": "+unknown.Hint())
+	}
 	return p, h.limit(&p, h.Pull)
 }
 
-// limit adds how near the core is to breaking under a pull.
+// limit adds how near the core is to breaking under a pull, where a strength is
+// known.
 func (h hung) limit(p *prospect, pull physics.Result[physics.Force]) (err error) {
 	if !h.cored {
+		return nil
+	}
+	if _, unknown := h.Core.Strengths(); unknown != nil {
 		return nil
 	}
 	s := h.Strung
 	s.Pull = pull
 	p.limits, err = s.Limits()
-	var unknown *physics.InputError
-	if errors.As(err, &unknown) {
-		if p.shown {
-			p.notes = append(p.notes, unknown.Error()+": "+unknown.Hint())
-		}
-		return nil
-	}
 	return err
 }
 
