@@ -67,8 +67,11 @@ func concludeChange[Q Quantity](what string, value, unit Q, terms ...Term) (Resu
 		return Result[Q]{}, err
 	}
 	r, err := conclude(what, 1, unit, terms...)
+	if err != nil {
+		return Result[Q]{}, err
+	}
 	r.Value = value
-	return r, err
+	return r, nil
 }
 
 // Resting is the result with an input of its budget replaced by what that rests on
@@ -86,5 +89,5 @@ func Resting[Q, P Quantity](r Result[Q], input string, on Result[P]) (Result[Q],
 			terms = append(terms, under)
 		}
 	}
-	return conclude(input, r.Value, r.Unit, terms...)
+	return conclude("result", r.Value, r.Unit, terms...)
 }

@@ -4,7 +4,7 @@ import "fmt"
 
 // Total is the sum of the pulls of a set. Of the terms of their budgets, those that
 // common picks are off in all of them alike, as by one rule for all lengths, and add
-// up as they stand, by the input's name; all others are independent from string to
+// up as they stand, by the input's name; none where it is nil. All others are independent from string to
 // string (JCGM 100:2008, 5.2.2 with r = 1, and eq. 10). Terms: the common inputs,
 // and "string 1", "string 2" and so on for what is each one's own. The error is an
 // *InputError.
@@ -23,7 +23,7 @@ func Total(pulls []Result[Force], common func(Term) bool) (Result[Force], error)
 		sum += float64(p.Value)
 		var own []Term
 		for _, t := range fromResult(string(Pull), p).terms {
-			if !common(t) {
+			if common == nil || !common(t) {
 				own = append(own, t)
 				continue
 			}

@@ -20,6 +20,7 @@ func TestTotalOfResistors(t *testing.T) {
 	}{
 		{func(Term) bool { return true }, 1, 11},
 		{func(Term) bool { return false }, 0.32, 10},
+		{nil, 0.32, 10},
 	} {
 		r := must(Total(list, c.common))
 		if r.Value != 10e3 || math.Abs(float64(r.U)-c.want) > 0.005 || len(r.Budget) != c.terms {

@@ -38,29 +38,35 @@ func (s Strung) Warmed(by Measured[TemperatureStep], frame Measured[Expansion]) 
 	change := func(x ...float64) float64 { return pull(x...) - x[0] }
 	shift := func(x ...float64) float64 { return 600 * math.Log2(pull(x...)/(x[0]*(1+x[4]*x[5]))) }
 
-	var w Warmed
 	after, terms := derive(pull, sources...)
 	if !(after > 0) {
 		return Warmed{}, &InputError{What: "string", Why: "would go slack before it is as warm as that",
 			Fix: "ask after a smaller change, and check the core and its material"}
 	}
-	unit := s.Pull.Unit
-	if w.Pull, err = conclude(string(Pull), Force(after), unit, terms...); err != nil {
+	var w Warmed
+	if w.Pull, err = conclude(string(Pull), Force(after), s.Pull.Unit, terms...); err != nil {
 		return Warmed{}, err
 	}
 	v, terms := derive(change, sources...)
-	if w.Change, err = concludeChange("change of the pull", Force(v), unit, terms...); err != nil {
+	if w.Change, err = concludeChange("change of the pull", Force(v), s.Pull.Unit, terms...); err != nil {
 		return Warmed{}, err
 	}
 	v, terms = derive(shift, sources...)
-	w.Shift, err = concludeChange("shift", PitchInterval(v), Cent, terms...)
-	return w, err
+	if w.Shift, err = concludeChange("shift", PitchInterval(v), Cent, terms...); err != nil {
+		return Warmed{}, err
+	}
+	return w, nil
 }
 
 func checkWarming(of Material, by Measured[TemperatureStep], frame Measured[Expansion]) error {
 	if of.Expansion.Value == 0 || of.Softening.Value == 0 {
 		return &InputError{What: "what warmth does to " + of.Name, Why: "is not known well enough: it softens, and swells with moisture",
 			Fix: "tune it once at both temperatures, and listen to it"}
+	}
+	for _, err := range []error{of.Expansion.check("expansion of " + of.Name), of.Softening.check("softening of " + of.Name)} {
+		if err != nil {
+			return err
+		}
 	}
 	step := by
 	step.Value = TemperatureStep(math.Abs(float64(by.Value)))
@@ -70,8 +76,8 @@ func checkWarming(of Material, by Measured[TemperatureStep], frame Measured[Expa
 	if err := Warming.Check(step.Value); err != nil {
 		return err
 	}
-	if frame.Value != 0 {
-		return frame.check(string(FrameExpansion))
+	if frame == (Measured[Expansion]{}) {
+		return nil // rigid
 	}
-	return nil
+	return frame.check(string(FrameExpansion))
 }

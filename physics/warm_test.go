@@ -153,6 +153,11 @@ func TestWarmRefusals(t *testing.T) {
 			t.Errorf("by %v K: %v, %v; want %q", c.by, w.Pull, err, c.says)
 		}
 	}
+	odd := atStress(1)
+	odd.Core.Of.Softening.U = Expansion(math.NaN())
+	if w, err := odd.Warmed(Stated[TemperatureStep](5, 0), rigid); err == nil {
+		t.Errorf("a softening without a known uncertainty: %v", w.Shift)
+	}
 	for _, name := range []string{"nylon", "fluorocarbon", "gut"} {
 		s := atStress(0.03)
 		s.Core.Of = must(ParseMaterial(name))

@@ -72,6 +72,10 @@ A tolerance given (±) is a standard uncertainty, k = 1. One that was not given 
 assumed and marked so. Results carry twice their standard uncertainty, k = 2, and
 beside it what it rests on.
 
+With --json the line of tension has "what_if" too, a list of answers: "what" was
+asked, values in SI units by name with their "u_", what each is owed to in "budgets",
+and in "limits" how near the core is to breaking.
+
 ` + caution + "\n" + whip,
 		Example: `  pluckweigh whatif --scale 34in --unit-weight 18.4g/m --retune B1 --retune G1 take.wav
   pluckweigh whatif --scale 648mm --gauge 0.254mm --material steel --at E4 --bend 2semitones
