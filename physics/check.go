@@ -21,12 +21,4 @@ func checkU(what string, u float64) error {
 	return &InputError{What: what, Why: "must have a finite uncertainty of zero or more, not " + number(u)}
 }
 
-// checkFinite refuses what no number can be.
-func checkFinite(what string, v float64) error {
-	if math.IsNaN(v) || math.IsInf(v, 0) {
-		return &InputError{What: what, Why: "must be finite, not " + number(v)}
-	}
-	return nil
-}
-
 func number(v float64) string { return strconv.FormatFloat(v, 'g', -1, 64) }

@@ -1,6 +1,9 @@
 package physics
 
-import "slices"
+import (
+	"math"
+	"slices"
+)
 
 // A source is an input of a result that is worked out by derive.
 type source struct {
@@ -63,8 +66,8 @@ func derive(law func(x ...float64) float64, sources ...source) (value float64, t
 
 // concludeChange is conclude for a result that may have either sign, or be none.
 func concludeChange[Q Quantity](what string, value, unit Q, terms ...Term) (Result[Q], error) {
-	if err := checkFinite(what, float64(value)); err != nil {
-		return Result[Q]{}, err
+	if v := float64(value); math.IsNaN(v) || math.IsInf(v, 0) {
+		return Result[Q]{}, &InputError{What: what, Why: "must be finite, not " + number(v)}
 	}
 	r, err := conclude(what, 1, unit, terms...)
 	if err != nil {

@@ -15,13 +15,6 @@ const (
 	Gauge          Role[Length]     = "gauge" // outside diameter
 	CutMass        Role[Mass]       = "mass of the cut"
 	CutLength      Role[Length]     = "length of the cut"
-	CoreSize       Role[Length]     = "core" // diameter, or across the flats
-
-	// What is asked after, so no uncertainty is assumed.
-	Warming        Role[TemperatureStep] = "temperature difference"
-	BendInterval   Role[PitchInterval]   = "bend"
-	PushDepth      Role[Length]          = "push"
-	FrameExpansion Role[Expansion]       = "expansion of the frame"
 )
 
 // usage is what is plausible in a role, in SI, and the standard uncertainty
@@ -52,18 +45,6 @@ func (r Role[Q]) usage() usage {
 	case string(Pull):
 		// A spring balance of the household kind.
 		return usage{min: 1, max: 3000, assumedRelative: 0.01, example: "163N, 36.6lbf or 16.6kgf"}
-	case string(CoreSize):
-		// A micrometer, as for the gauge.
-		return usage{min: 0.05e-3, max: 5e-3, assumed: 0.01e-3 / math.Sqrt(3), example: "0.4mm or 0.016in"}
-	case string(Warming):
-		return usage{min: 0.01, max: 60, example: "5K or 9°F"}
-	case string(BendInterval):
-		return usage{min: 1, max: 1200, example: "100cents or 1semitone"}
-	case string(PushDepth):
-		return usage{min: 0.05e-3, max: 0.2, example: "5mm or 0.2in"}
-	case string(FrameExpansion):
-		// No solid expands less than glass ceramic or more than plastics.
-		return usage{min: 1e-8, max: 200e-6, assumedRelative: 0.2, example: "4ppm/K"}
 	case string(Gauge):
 		// A micrometer or a label good to ±0.01 mm, anywhere within equally likely.
 		return usage{min: 0.05e-3, max: 10e-3, assumed: 0.01e-3 / math.Sqrt(3), example: "0.3mm or 0.012in"}
@@ -73,7 +54,7 @@ func (r Role[Q]) usage() usage {
 	case string(CutLength):
 		return usage{min: 0.02, max: 10, assumed: 0.5e-3, example: "500mm or 20in"}
 	}
-	return kindOf[Q]().anyUsage()
+	return r.usageAsked()
 }
 
 // Parse reads a quantity as ParseMeasured does, refuses one that is implausible

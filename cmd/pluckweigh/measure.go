@@ -14,6 +14,8 @@ import (
 
 // A figure is what a command works out from a reading.
 type figure struct {
+	outlook outlook // what follows from it; empty where nothing was asked
+
 	label     string // for a person
 	route     string // how it was come by; empty where there is only one way
 	value, u  float64
@@ -21,7 +23,6 @@ type figure struct {
 	shift     string // how it differs from that of a pinned string, for a person; may be empty
 	budget    physics.Budget
 	proposals map[string]string // how to know an input better
-	outlook   outlook           // what follows from it; empty where nothing was asked
 }
 
 func figureOf[Q physics.Quantity](label, route string, r physics.Result[Q], proposals map[string]string) *figure {
