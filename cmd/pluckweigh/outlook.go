@@ -72,7 +72,31 @@ func (w *foreseeing) ask(fig *figure, h hung) error {
 	if w.given("others") {
 		add("others")(w.total(h.Pull))
 	}
+	if w.plain() {
+		fig.gauged()
+	}
 	return errors.Join(failed...)
+}
+
+// gauged calls the size of a plain wire, which is its own core, by what it was given
+// as.
+func (f *figure) gauged() {
+	budgets := []physics.Budget{f.budget}
+	for _, p := range f.outlook {
+		for _, r := range p.rows {
+			budgets = append(budgets, r.budget)
+		}
+		for _, l := range p.limits {
+			budgets = append(budgets, l.Load.Budget, l.Headroom.Budget)
+		}
+	}
+	for _, b := range budgets {
+		for i := range b {
+			if b[i].Input == string(physics.CoreSize) {
+				b[i].Input = string(physics.Gauge)
+			}
+		}
+	}
 }
 
 // now is how the string is strung.
