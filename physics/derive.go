@@ -77,10 +77,10 @@ func concludeChange[Q Quantity](what string, value, unit Q, terms ...Term) (Resu
 	return r, nil
 }
 
-// Resting is the result with an input of its budget replaced by what that rests on
-// itself, such as a unit weight by a gauge and a density. The error is an
+// Traced is the result with an input of its budget traced back to what that rests
+// on itself, such as a unit weight to a gauge and a density. The error is an
 // *InputError.
-func Resting[Q, P Quantity](r Result[Q], input string, on Result[P]) (Result[Q], error) {
+func Traced[Q, P Quantity](r Result[Q], input string, on Result[P]) (Result[Q], error) {
 	var terms []Term
 	for _, t := range r.Budget {
 		if t.Input != input {

@@ -37,7 +37,7 @@ func TestPlainStress(t *testing.T) {
 	mu := must(core.UnitWeight())
 	const l, f = 0.648, 329.63
 	pull := must(Stretch{Length: Stated[Length](l, 0.5e-3), F0: Stated[Frequency](f, 0), Ends: EndsPinned}.Tension(mu.Measured))
-	s := Strung{Length: Stated[Length](l, 0.5e-3), Pull: must(Resting(pull, string(StringWeight), mu)), Core: core}
+	s := Strung{Length: Stated[Length](l, 0.5e-3), Pull: must(Traced(pull, string(StringWeight), mu)), Core: core}
 	if math.Abs(float64(s.Pull.U/pull.U)-1) > 1e-12 || !has(s.Pull.Budget, "core", false) || has(s.Pull.Budget, "unit weight", false) {
 		t.Errorf("pull %v rests on %+v", s.Pull.Measured, s.Pull.Budget)
 	}

@@ -50,3 +50,16 @@ func FuzzStrung(f *testing.F) {
 		}
 	})
 }
+
+// All that is asked of one string.
+func BenchmarkOutlook(b *testing.B) {
+	s := guitarE()
+	for b.Loop() {
+		must(s.Stress())
+		must(s.Limits())
+		must(s.SideStiffness())
+		must(s.Bent(Stated(Semitone, 0)))
+		must(s.Pushed(Stated(5*Millimetre, 0)))
+		must(s.Warmed(Stated(5*Kelvin, 0), Measured[Expansion]{}))
+	}
+}

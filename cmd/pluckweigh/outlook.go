@@ -58,10 +58,10 @@ func (w *foreseeing) ask(fig *figure, h hung) error {
 		add("retune")(w.tunedTo(h, to))
 	}
 	if w.given("warmer") {
-		add("warmer")(h.warmed("warmer", w.warmer.Measured, w.frame.Measured))
+		add("warmer")(h.warmed("warmer", w.warmer.Measured, w.frame))
 	}
 	if w.given("colder") {
-		add("colder")(h.warmed("colder", w.colder.Measured, w.frame.Measured))
+		add("colder")(h.warmed("colder", w.colder.Measured, w.frame))
 	}
 	if w.given("bend") {
 		add("bend")(h.bent(w.bend.Measured))
@@ -169,13 +169,13 @@ func (w *foreseeing) tunedTo(h hung, to pitch) (prospect, error) {
 }
 
 // warmed is the string at another temperature; question says which way.
-func (h hung) warmed(question string, by physics.Measured[physics.TemperatureStep], frame physics.Measured[physics.Expansion]) (prospect, error) {
-	p := prospect{question: question, title: question + " by " + by.Expanded(1)}
+func (h hung) warmed(question string, by physics.Measured[physics.TemperatureStep], of frame) (prospect, error) {
+	p := prospect{question: question, title: question + " by " + by.Expanded(1) + ", " + of.said()}
 	if question == "colder" {
 		by.Value = -by.Value
 	}
 	p.asked = asked{"asked_kelvin", float64(by.Value)}
-	w, err := h.Warmed(by, frame)
+	w, err := h.Warmed(by, of.Measured)
 	if err != nil {
 		return p, err
 	}

@@ -63,4 +63,15 @@ func (v *frame) Set(s string) (err error) {
 }
 
 func (v *frame) String() string { return v.text }
-func (v *frame) Type() string   { return "frame" }
+
+// said is the frame in the words of a title.
+func (v frame) said() string {
+	switch v.text {
+	case "", "rigid":
+		return "on a rigid frame"
+	case "wood":
+		return "on a frame of wood"
+	}
+	return "on a frame of " + v.Expanded(1)
+}
+func (v *frame) Type() string { return "frame" }

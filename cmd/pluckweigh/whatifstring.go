@@ -51,7 +51,7 @@ func (w *foreseeing) told() (*figure, error) {
 
 // foresee foresees what a string of known weight will do.
 func (w *foreseeing) foresee(s physics.Stretch, mu physics.Result[physics.UnitWeight]) (*figure, error) {
-	pull, err := tensionResting(s, mu)
+	pull, err := tensionTraced(s, mu)
 	if err == nil {
 		err = physics.Pull.Check(pull.Value)
 	}
@@ -98,7 +98,7 @@ func (w *foreseeing) reweighed(h hung, s physics.Stretch, mu physics.Result[phys
 		if err != nil {
 			return physics.Result[physics.Force]{}, err
 		}
-		pull, err := tensionResting(there, mu)
+		pull, err := tensionTraced(there, mu)
 		if err != nil || !h.cored {
 			return pull, err
 		}
@@ -106,13 +106,13 @@ func (w *foreseeing) reweighed(h hung, s physics.Stretch, mu physics.Result[phys
 	}
 }
 
-// tensionResting is the tension of a string of unit weight mu, by what mu rests on.
-func tensionResting(s physics.Stretch, mu physics.Result[physics.UnitWeight]) (physics.Result[physics.Force], error) {
+// tensionTraced is the tension of a string of unit weight mu, by what mu rests on.
+func tensionTraced(s physics.Stretch, mu physics.Result[physics.UnitWeight]) (physics.Result[physics.Force], error) {
 	pull, err := s.Tension(mu.Measured)
 	if err != nil || len(mu.Budget) == 0 {
 		return pull, err
 	}
-	return physics.Resting(pull, string(physics.StringWeight), mu)
+	return physics.Traced(pull, string(physics.StringWeight), mu)
 }
 
 // tuned is a string of unit weight mu that nobody heard at the pitch it is tuned to.
