@@ -139,14 +139,18 @@ func (b Budget) find(input string) int {
 }
 
 // power is the term of an input that the result is proportional to a power of.
-// Where the input's name is that of a Role, the role says how well it could be
-// known.
 func power[Q Quantity](input string, m Measured[Q], result, exponent float64) Term {
+	return slope(input, m, exponent*result/float64(m.Value))
+}
+
+// slope is the term of an input by which the result changes so much. Where the
+// input's name is that of a Role, the role says how well it could be known.
+func slope[Q Quantity](input string, m Measured[Q], by float64) Term {
 	return Term{
 		Input:       input,
 		Said:        m.Expanded(1),
 		U:           float64(m.U),
-		Sensitivity: exponent * result / float64(m.Value),
+		Sensitivity: by,
 		DoF:         m.DoF,
 		Assumed:     m.Assumed,
 		Reach:       Role[Q](input).reach(m),

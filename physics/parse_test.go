@@ -52,6 +52,25 @@ func TestParse(t *testing.T) {
 		got, err := Parse[Pressure](s)
 		near(t, s, float64(got), float64(want), err)
 	}
+	for s, want := range map[string]PitchInterval{"100cents": 100, "12.5c": 12.5, "1cent": 1, "2semitones": 200, "0.5semitone": 50} {
+		got, err := Parse[PitchInterval](s)
+		near(t, s, float64(got), float64(want), err)
+	}
+	for s, want := range map[string]TemperatureStep{"5K": 5, "5°C": 5, "9°F": 5} {
+		got, err := Parse[TemperatureStep](s)
+		near(t, s, float64(got), float64(want), err)
+	}
+	for s, want := range map[string]SideStiffness{"0.5N/mm": 500, "3lbf/in": 3 * PoundForcePerInch} {
+		got, err := Parse[SideStiffness](s)
+		near(t, s, float64(got), float64(want), err)
+	}
+	if got, err := Parse[Sharpening]("5cents/mm"); err != nil || got != 5000 {
+		t.Errorf("sharpening: %v, %v", got, err)
+	}
+	for s, want := range map[string]Fraction{"0.4": 0.4, "40%": 0.4} {
+		got, err := Parse[Fraction](s)
+		near(t, s, float64(got), float64(want), err)
+	}
 	if got, err := Parse[Inharmonicity]("6.1e-5"); err != nil || got != 6.1e-5 {
 		t.Errorf("inharmonicity: %v, %v", got, err)
 	}
@@ -91,6 +110,9 @@ func TestRefusals(t *testing.T) {
 	hertz := func(s string) error { _, err := Parse[Frequency](s); return err }
 	mass := func(s string) error { _, err := CutMass.Parse(s); return err }
 	gauge := func(s string) error { _, err := Gauge.Parse(s); return err }
+	warmer := func(s string) error { _, err := Warming.Parse(s); return err }
+	bend := func(s string) error { _, err := BendInterval.Parse(s); return err }
+	push := func(s string) error { _, err := PushDepth.Parse(s); return err }
 	for _, c := range []struct {
 		parse      func(string) error
 		text       string
@@ -160,6 +182,7 @@ func TestRefusals(t *testing.T) {
 		{length, "34in±", `tolerance of speaking length "34in±" is empty`, "write it like 34in±0.1%"},
 		{length, "34in±0.5", `tolerance of speaking length "34in±0.5" has no unit`, "write ±0.5in or ±0.5%"},
 		{length, "34in±20", `has no unit`, "write ±20%"},
+		{length, "34in±1e-9", `has no unit`, "write it like 34in±0.1%"}, // neither inches nor per cent are known as well
 		{length, "34in±90", `has no unit`, "write it like 34in±0.1%"},
 		{length, "34in±0,5mm", `is no plain decimal number`, "write ±0.5mm"},
 		{length, "34in±0.5mn", `has the unknown unit "mn"`, "did you mean ±0.5mm?"},
@@ -193,6 +216,20 @@ func TestRefusals(t *testing.T) {
 		{hertz, "Inf", `does not start with a number`, "write it like 55Hz"},
 		{mass, "2gr", `has the unknown unit "gr"`, "did you mean 2g?"},
 		{mass, "5N", `is in N, a unit of force, not of mass`, "like 5g or 5oz"},
+		{warmer, "5", `temperature difference "5" has no unit`, "write 5K or 5°F"},
+		{warmer, "5k", `has the unknown unit "k"`, "did you mean 5K?"},
+		{warmer, "5C", `has the unknown unit "C"`, "did you mean 5"},
+		{warmer, "-5K", `must not be negative`, "leave the sign out"},
+		{warmer, "0K", `must be more than zero`, "write it like 5K or 9°F"},
+		{warmer, "300K", `is implausible`, "expected between 0.01 K and 60 K"},
+		{bend, "100", `bend "100" has no unit`, "write 100cents"}, // 100 semitones are no bend
+		{bend, "2", `has no unit`, "write 2cents or 2semitones"},
+		{bend, "2st", `has the unknown unit "st"`, "write it like 100cents or 1semitone"},
+		{bend, "5mm", `is in mm, a unit of length, not of interval`, "like 5cents"},
+		{bend, "13semitones", `is implausible`, "expected between"},
+		{push, "5", `push "5" has no unit`, "write 5mm or 5in"},
+		{push, "5m", `is implausible`, "check the number and the unit"},
+		{length, "34cents", `is in cents, a unit of interval, not of length`, "like 34in"},
 		{mass, "10mg", `is too little to assume a tolerance of it`, "as in 10mg±1%"},
 	} {
 		err := c.parse(c.text)

@@ -65,7 +65,7 @@ func (r Role[Q]) usage() usage {
 	case string(CutLength):
 		return usage{min: 0.02, max: 10, assumed: 0.5e-3, reach: 0.2e-3, example: "500mm or 20in"}
 	}
-	return kindOf[Q]().anyUsage()
+	return r.usageAsked()
 }
 
 // Parse reads a quantity as ParseMeasured does, refuses one that is implausible

@@ -14,6 +14,8 @@ import (
 
 // A figure is what a command works out from a reading.
 type figure struct {
+	outlook outlook // what follows from it; empty where nothing was asked
+
 	label     string // for a person
 	route     string // how it was come by; empty where there is only one way
 	value, u  float64
@@ -79,6 +81,7 @@ const (
 	readingOnly kind = iota
 	ofTension
 	ofUnitWeight
+	ofOutlook
 )
 
 // An implausibleError says why a result is none.

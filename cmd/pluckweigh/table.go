@@ -45,6 +45,10 @@ func (a *answer) writeTable(w io.Writer) error {
 		}
 		if a.figure != nil {
 			a.figure.write(t)
+			if len(a.figure.outlook) > 0 {
+				t.Flush() // columns of its own
+				a.figure.outlook.write(t)
+			}
 		}
 	}
 	if err := t.Flush(); err != nil {
@@ -133,6 +137,9 @@ func (f *figure) write(w io.Writer) {
 	}
 	if f.spread != nil {
 		f.spread.write(w)
+	}
+	if len(f.budget) == 0 {
+		return // it was given
 	}
 	fmt.Fprintf(w, "\n  the ± comes from  (each input ± its standard uncertainty, k = 1)\n")
 	assumed := false

@@ -70,13 +70,17 @@ func tensionOf(r detect.Reading, length physics.Measured[physics.Length], w phys
 	if err := noString(err, "the tension comes out implausible for a string"); err != nil {
 		return nil, err
 	}
-	return figureOf("tension", "", t, map[string]string{
-		"unit weight":     "weigh the string (pluckweigh weigh), or give the tolerance, as in --unit-weight 18.4g/m±0.2%",
-		"speaking length": "measure it closer, and give the tolerance, as in --scale 863.6mm±0.2mm",
-		"f0":              "pluck more often, and let the string ring longer",
-		"inharmonicity":   "pluck louder and nearer the end, so that more partials are heard",
-		"end condition":   "weigh the string once under a known pull where it sits, or say --ends where they are known",
-	}), nil
+	return figureOf("tension", "", t, betterTension), nil
+}
+
+// betterTension says how to know the inputs of a tension better.
+var betterTension = map[string]string{
+	"unit weight":     "weigh the string (pluckweigh weigh), or give the tolerance, as in --unit-weight 18.4g/m±0.2%",
+	"speaking length": "measure it closer, and give the tolerance, as in --scale 863.6mm±0.2mm",
+	"f0":              "pluck more often, and let the string ring longer",
+	"inharmonicity":   "pluck louder and nearer the end, so that more partials are heard",
+	"end condition":   "weigh the string once under a known pull where it sits, or say --ends where they are known",
+	"gauge":           betterGauge,
 }
 
 // noString turns a result refused by physics into an implausible one.

@@ -31,7 +31,7 @@ func (w *weighing) byBuild(f *pflag.FlagSet) way {
 		weigh: func(*cobra.Command, []string) error {
 			mu, err := physics.PlainWire{Gauge: gauge.Measured, Density: of.Density}.UnitWeight()
 			return w.still("build", mu, err, map[string]string{
-				"gauge":   "measure it with a micrometer, and give the tolerance, as in --gauge 0.3048mm±0.001mm",
+				"gauge":   betterGauge,
 				"density": "weigh a cut length on a balance (--mass and --cut), which needs no density",
 			})
 		},
@@ -45,3 +45,5 @@ func materials() string {
 	}
 	return strings.Join(names, ", ")
 }
+
+const betterGauge = "measure it with a micrometer, and give the tolerance, as in --gauge 0.3048mm±0.001mm"

@@ -131,6 +131,16 @@ func (a *answer) writeJSON(w io.Writer) error {
 			takeJSON
 			UnitWeight *unitWeightJSON `json:"unit_weight"`
 		}{t, newUnitWeightJSON(a.figure)})
+	case ofOutlook:
+		j := struct {
+			takeJSON
+			Tension *tensionJSON     `json:"tension"`
+			WhatIf  []map[string]any `json:"what_if"`
+		}{t, newTensionJSON(a.figure), outlook{}.json()}
+		if a.figure != nil {
+			j.WhatIf = a.figure.outlook.json()
+		}
+		return writeLine(w, j)
 	}
 	return writeLine(w, t)
 }
