@@ -161,8 +161,7 @@ type helix struct{ volume, perWire, perPitch, perUnder float64 }
 func (w Wrap) helix(under float64) helix {
 	d, p := float64(w.Wire.Value), float64(w.Pitch.Value)
 	if p == 0 {
-		c := math.Pi * math.Pi / 4
-		return helix{volume: c * d * (under + d), perWire: c * (under + 2*d), perUnder: c * d}
+		return closeHelix(d, under)
 	}
 	around := math.Pi * (under + d)
 	turn := math.Hypot(around, p)
@@ -174,6 +173,12 @@ func (w Wrap) helix(under float64) helix {
 		perPitch: -area * around * around / (turn * p * p),
 		perUnder: perUnder,
 	}
+}
+
+// closeHelix is the helix of turns that touch.
+func closeHelix(d, under float64) helix {
+	const c = math.Pi * math.Pi / 4
+	return helix{volume: c * d * (under + d), perWire: c * (under + 2*d), perUnder: c * d}
 }
 
 // densityTerms are the terms of the densities: what is of one material has one

@@ -21,6 +21,7 @@ type figure struct {
 	shift     string // how it differs from that of a pinned string, for a person; may be empty
 	budget    physics.Budget
 	proposals map[string]string // how to know an input better
+	builds    *builds           // what the string may be made of, in place of a value
 }
 
 func figureOf[Q physics.Quantity](label, route string, r physics.Result[Q], proposals map[string]string) *figure {
@@ -63,6 +64,7 @@ const (
 	readingOnly kind = iota
 	ofTension
 	ofUnitWeight
+	ofBuilds
 )
 
 // An implausibleError says why a result is none.

@@ -118,6 +118,10 @@ const worthSaying = 0.1
 
 // write prints the figure and what its uncertainty comes from.
 func (f *figure) write(w io.Writer) {
+	if f.builds != nil {
+		f.builds.write(w)
+		return
+	}
 	fmt.Fprintf(w, "  %s\t%s\n", f.label, f.expanded)
 	if f.shift != "" {
 		fmt.Fprintf(w, "  %s\n", f.shift)

@@ -125,6 +125,11 @@ func (a *answer) writeJSON(w io.Writer) error {
 			takeJSON
 			UnitWeight *unitWeightJSON `json:"unit_weight"`
 		}{t, newUnitWeightJSON(a.figure)})
+	case ofBuilds:
+		return writeLine(w, struct {
+			takeJSON
+			buildsJSON
+		}{t, newBuildsJSON(a.figure)})
 	}
 	return writeLine(w, t)
 }
