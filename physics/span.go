@@ -57,11 +57,13 @@ func spanOf[Q Quantity](points []point, of func(point) (value, u float64)) Span[
 	// The distribution of the logarithm in bins: stiffness goes over decades. What is
 	// narrow beside the whole is taken as sharp.
 	const bins, reach, narrow = 1024, 4.0, 0.1
+	logs := make([]float64, len(points))
 	least, most := math.Inf(1), math.Inf(-1)
-	for _, p := range points {
+	for i, p := range points {
 		v, u := of(p)
-		least = min(least, math.Log(v)-reach*u/v)
-		most = max(most, math.Log(v)+reach*u/v)
+		logs[i] = math.Log(v)
+		least = min(least, logs[i]-reach*u/v)
+		most = max(most, logs[i]+reach*u/v)
 	}
 	width := (most - least) / bins
 	var share [bins]float64
@@ -69,14 +71,14 @@ func spanOf[Q Quantity](points []point, of func(point) (value, u float64)) Span[
 		k := int((v - least) / width)
 		share[min(max(k, 0), bins-1)] += w / sum
 	}
-	for _, p := range points {
+	for i, p := range points {
 		v, u := of(p)
 		if u < narrow*sd {
-			put(math.Log(v), p.weight)
+			put(logs[i], p.weight)
 			continue
 		}
 		for _, z := range normalSteps {
-			put(math.Log(v)+z*u/v, p.weight/float64(len(normalSteps)))
+			put(logs[i]+z*u/v, p.weight/float64(len(normalSteps)))
 		}
 	}
 	quantile := func(q float64) Q {

@@ -124,8 +124,9 @@ const (
 	coreCells, innerCells = 128, 16
 )
 
-// negligible is the χ² beyond which a proportion counts for nothing.
-const negligible = 50
+// negligible is the χ² beyond which a proportion counts for nothing: a family does
+// not explain the evidence from less than half of it on.
+const negligible = 30
 
 func (e Evidence) survey(f family) *survey {
 	s := &survey{e: &e, f: &f, y: e.yardstick(f.parts[0].Modulus.Relative()), least: math.Inf(1)}
