@@ -350,3 +350,16 @@ func TestParseWrap(t *testing.T) {
 		}
 	}
 }
+
+// What is looked for by itself is there, and no material is named that is none.
+func TestUsualMaterials(t *testing.T) {
+	for what, n := range map[string][2]int{
+		"round cores":     {len(usualCores(Round)), 5},
+		"hexagonal cores": {len(usualCores(Hexagonal)), 2},
+		"wraps":           {len(usualWraps()), 7},
+	} {
+		if n[0] != n[1] {
+			t.Errorf("%d %s of %d named are known", n[0], what, n[1])
+		}
+	}
+}

@@ -36,13 +36,13 @@ func usual(names ...string) []Material {
 // hexagonal section are drawn of hard wire only.
 func usualCores(s Shape) []Material {
 	if s == Hexagonal {
-		return usual("music wire", "stainless 302", "stainless 304")
+		return usual("music wire", "stainless 302")
 	}
-	return usual("music wire", "stainless 302", "stainless 304", "nylon", "fluorocarbon", "gut")
+	return usual("music wire", "stainless 302", "nylon", "fluorocarbon", "gut")
 }
 
 func usualWraps() []Material {
-	return usual("music wire", "stainless 302", "stainless 304", "nickel 200", "phosphor bronze", "bronze 80/20")
+	return usual("nickel-plated steel", "stainless 430", "stainless 304", "nickel 200", "phosphor bronze", "bronze 80/20", "copper")
 }
 
 // or is the first list unless it is empty.

@@ -15,8 +15,9 @@ const (
 	Gauge          Role[Length]     = "gauge" // outside diameter
 	CutMass        Role[Mass]       = "mass of the cut"
 	CutLength      Role[Length]     = "length of the cut"
+	CoreSize       Role[Length]     = "core" // diameter, or across the flats
 
-	CoreSize            Role[Length]        = "core"  // diameter, or across the flats
+	// What is wound on a core, and what is heard of its stiffness.
 	WrapWire            Role[Length]        = "wrap"  // diameter of its wire
 	WrapPitch           Role[Length]        = "pitch" // from turn to turn
 	StringInharmonicity Role[Inharmonicity] = "inharmonicity"
@@ -59,8 +60,8 @@ func (r Role[Q]) usage() usage {
 	case string(CutLength):
 		return usage{min: 0.02, max: 10, assumed: 0.5e-3, example: "500mm or 20in"}
 	case string(CoreSize):
-		// As a gauge.
-		return usage{min: 0.05e-3, max: 4e-3, assumed: 0.01e-3 / math.Sqrt(3), example: "0.4mm or 0.016in"}
+		// A micrometer, as for the gauge.
+		return usage{min: 0.05e-3, max: 5e-3, assumed: 0.01e-3 / math.Sqrt(3), example: "0.4mm or 0.016in"}
 	case string(WrapWire):
 		return usage{min: 0.02e-3, max: 4e-3, assumed: 0.01e-3 / math.Sqrt(3), example: "0.5mm or 0.02in"}
 	case string(WrapPitch):

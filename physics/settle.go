@@ -25,7 +25,8 @@ type Telling int
 
 const (
 	TellWound     Telling = iota // whether there is a wrap
-	TellCore                     // size and shape of the core, with a micrometer
+	TellCore                     // size of the core, with a micrometer
+	TellShape                    // whether the core is round or hexagonal
 	TellStiffness                // stiffness, by the inharmonicity heard
 	TellPitch                    // pitch of the outer wrap, its turns counted along a rule
 	TellMaterial                 // what the outer wrap is made of
@@ -33,7 +34,7 @@ const (
 
 // String names what is told in a word.
 func (t Telling) String() string {
-	return [...]string{"wound", "core", "stiffness", "pitch", "wrap material"}[t]
+	return [...]string{"wound", "core", "shape", "stiffness", "pitch", "wrap material"}[t]
 }
 
 // worthTelling is the gain from which a test is worth naming.
@@ -49,10 +50,13 @@ const open = 0.02
 // tests lists what would tell the builds apart, the most telling first.
 func (e Evidence) tests(found []Explained) []Test {
 	var all, wound []point
-	plain := 0.0
+	plain, round := 0.0, 0.0
 	wraps := map[string]float64{}
 	for _, x := range found {
 		all = append(all, x.points...)
+		if x.Shape == Round {
+			round += x.Probability
+		}
 		if len(x.Wraps) == 0 {
 			plain += x.Probability
 			continue
@@ -79,6 +83,9 @@ func (e Evidence) tests(found []Explained) []Test {
 	}
 	out = slices.DeleteFunc(out, func(t Test) bool { return t.Gain < worthTelling })
 	slices.SortStableFunc(out, func(a, b Test) int { return cmp.Compare(b.Gain, a.Gain) })
+	if round > open && round < 1-open {
+		out = append(out, Test{Of: TellShape})
+	}
 	likely := 0
 	for _, p := range wraps {
 		if p > open {

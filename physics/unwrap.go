@@ -44,7 +44,7 @@ type Part struct {
 const worstFit = 0.01
 
 // rarest is the probability below which a build is not worth listing.
-const rarest = 1e-4
+const rarest = 1e-3
 
 // Builds finds the builds that explain the evidence: plain strings and those of one
 // or two close wraps, with a core that is round or hexagonal, of the materials

@@ -297,12 +297,12 @@ func TestPlainMaterial(t *testing.T) {
 		x := must(e.Builds())
 		likely := 0.0
 		for _, b := range x.Builds {
-			if math.Abs(float64(b.CoreOf.Density.Value/m.Density.Value)-1) < 0.005 {
+			if math.Abs(float64(b.CoreOf.Density.Value/m.Density.Value)-1) < 0.015 {
 				likely += b.Probability
 			}
 		}
 		if likely < 0.95 {
-			t.Errorf("%s, or what weighs as much, is given %.3f: %+v", name, likely, x.Builds)
+			t.Errorf("%s, or what weighs nearly as much, is given %.3f", name, likely)
 		}
 		if rho := must(e.Density()); math.Abs(float64(rho.Value/m.Density.Value)-1) > 1e-12 || math.Abs(rho.Relative()/math.Hypot(0.002, 0.004)-1) > 1e-9 {
 			t.Errorf("%s has density %v", name, rho.Measured)
@@ -319,7 +319,7 @@ func TestEvidenceNarrows(t *testing.T) {
 	cored, pitched := stiff, stiff
 	cored.Core, cored.Known.Shapes = mm(0.6, 0.003), []Shape{Hexagonal}
 	for _, e := range []*Evidence{&plain, &stiff, &cored, &pitched} {
-		e.Known.CoreOf, e.Known.WrapOf = []Material{steel, of(t, "stainless-304")}, []Material{nickel, of(t, "bronze-80/20")}
+		e.Known.CoreOf, e.Known.WrapOf = []Material{steel, of(t, "stainless-302")}, []Material{nickel, of(t, "bronze-80/20")}
 	}
 	lean := 0.4 / (math.Pi * (0.6*2/math.Sqrt(3) + 0.7 + 0.4))
 	pitched.Pitch = mm(0.4/math.Sqrt(1-lean*lean), 0.004)
@@ -332,7 +332,7 @@ func TestEvidenceNarrows(t *testing.T) {
 		}
 		tells = append(tells, said)
 	}
-	for i, want := range []string{"stiffness", "pitch", "pitch", "core"} {
+	for i, want := range []string{"stiffness", "pitch", "pitch", "shape"} {
 		if !strings.Contains(tells[i], want) {
 			t.Errorf("evidence %d: tests %q, want %s", i, tells[i], want)
 		}
@@ -376,7 +376,7 @@ func TestContradictions(t *testing.T) {
 		want string
 	}{
 		"light":     {change(func(e *Evidence) { e.UnitWeight.Value /= 20 }), "lighter than any build: the lightest has 1140"},
-		"heavy":     {change(func(e *Evidence) { e.UnitWeight.Value *= 2 }), "heavier than any build: the heaviest has"},
+		"heavy":     {change(func(e *Evidence) { e.UnitWeight.Value *= 2 }), "heavier than any build: the heaviest has 89"},
 		"not plain": {change(func(e *Evidence) { e.Known.Wraps, e.Known.CoreOf = []int{0}, []Material{steel} }), "lighter than any build of those named: the lightest has 7850"},
 		"between":   {change(func(e *Evidence) { e.Known.Wraps = []int{0}; e.Stiffness = Measured[BendingStiffness]{} }), "no build of those named comes to that"},
 		"stiff":     {change(func(e *Evidence) { e.Stiffness.Value *= 1000; e.Known = named }), "bending stiffness of"},

@@ -25,11 +25,18 @@ const (
 
 // write prints the builds for a person.
 func (b *builds) write(w io.Writer) {
-	fmt.Fprintf(w, "  density as a whole\t%s\n", expanded(b.density.Measured))
-	if b.evidence.Stiffness.Value > 0 {
-		fmt.Fprintf(w, "  stiffness EI\t%s\n", expanded(b.evidence.Stiffness))
+	e := b.evidence
+	fmt.Fprintln(w, "  what is known  (± its standard uncertainty, k = 1)")
+	assumed := known(w, "unit weight", e.UnitWeight)
+	assumed = known(w, "gauge", e.Outside) || assumed
+	known(w, "density as a whole", b.density.Measured)
+	known(w, "stiffness EI", e.Stiffness)
+	assumed = known(w, "core", e.Core) || assumed
+	assumed = known(w, "pitch", e.Pitch) || assumed
+	if assumed {
+		fmt.Fprintln(w, "  assumed: nobody stated it; a usual value was taken")
 	}
-	fmt.Fprintln(w, "\n  what explains them")
+	fmt.Fprintln(w, "\n  what explains it")
 	rest := 0
 	for _, f := range b.Forms {
 		if f.Probability < worthListing {
@@ -62,6 +69,20 @@ func (b *builds) write(w io.Writer) {
 	}
 }
 
+// known prints a part of the evidence, if it is there, and tells whether its
+// uncertainty was assumed.
+func known[Q physics.Quantity](w io.Writer, name string, m physics.Measured[Q]) bool {
+	if m.Value == 0 {
+		return false
+	}
+	mark := ""
+	if m.Assumed {
+		mark = "  assumed"
+	}
+	fmt.Fprintf(w, "    %s\t%s%s\n", name, m.Expanded(1), mark)
+	return m.Assumed
+}
+
 // writeOpen prints what remains ambiguous.
 func (b *builds) writeOpen(w io.Writer) {
 	var open []string
@@ -74,7 +95,7 @@ func (b *builds) writeOpen(w io.Writer) {
 	}
 	var lines []string
 	if len(open) > 1 {
-		lines = append(lines, "all of these explain it:")
+		lines = append(lines, "each of these explains it:")
 		for _, o := range open {
 			lines = append(lines, "  "+o)
 		}
@@ -141,7 +162,9 @@ func proposal(t physics.Test) string {
 	case physics.TellWound:
 		return "look whether it is wound, and say --wraps 0 if it is plain, 1 or 2 if not"
 	case physics.TellCore:
-		return "measure the core where it is bare (--core): " + t.Shows + " is possible; --shape is seen there too"
+		return "measure the core where it is bare (--core): " + t.Shows + " is possible"
+	case physics.TellShape:
+		return "see whether the core is round or hexagonal where it is bare (--shape)"
 	case physics.TellStiffness:
 		return "hear it (--scale and a take): its stiffness EI is " + t.Shows
 	case physics.TellPitch:
