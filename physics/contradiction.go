@@ -41,15 +41,15 @@ func (e Evidence) odd() error {
 	without := e
 	if e.pitched() {
 		without.Pitch = Measured[Length]{}
-		if rest := points(without.explain()); len(rest) > 0 {
-			s := spanOf[Length](rest, point.wrapPitch).in(e.Pitch.Unit)
+		if rest := sizings(without.explain()); len(rest) > 0 {
+			s := spanOf[Length](rest, sizing.wrapPitch).in(e.Pitch.Unit)
 			return against(string(WrapPitch), e.Pitch.Expanded(1), s.Range(), "check it, and that turns touch")
 		}
 		without = e
 	}
 	if e.cored() {
 		without.Core = Measured[Length]{}
-		if rest := points(without.explain()); len(rest) > 0 {
+		if rest := sizings(without.explain()); len(rest) > 0 {
 			s := sizeSpan(rest, 0).in(e.Core.Unit)
 			return against(string(CoreSize), e.Core.Expanded(1), s.Range(), "check it: a hexagonal core is measured across its flats")
 		}
@@ -57,8 +57,8 @@ func (e Evidence) odd() error {
 	}
 	if e.stiff() {
 		without.Stiffness, without.Correlation = Measured[BendingStiffness]{}, 0
-		if rest := points(without.explain()); len(rest) > 0 {
-			s := spanOf[BendingStiffness](rest, point.stiffness)
+		if rest := sizings(without.explain()); len(rest) > 0 {
+			s := spanOf[BendingStiffness](rest, sizing.stiffness)
 			return against("bending stiffness", e.Stiffness.Expanded(1),
 				s.Range(),
 				"check the inharmonicity and what it was taken with; a worn or unevenly wound string sounds stiffer than its core is")

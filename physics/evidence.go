@@ -39,7 +39,9 @@ type Known struct {
 // MostWraps is how many wraps are looked for: more say nothing that these do not.
 const MostWraps = 2
 
-func (e Evidence) check() error {
+// Check returns an *InputError for evidence that cannot be of one string, before any
+// build is looked for.
+func (e Evidence) Check() error {
 	if err := e.UnitWeight.check(string(StringWeight)); err != nil {
 		return err
 	}
@@ -49,6 +51,10 @@ func (e Evidence) check() error {
 	if e.stiff() {
 		if err := e.Stiffness.check("bending stiffness"); err != nil {
 			return err
+		}
+		if e.Stiffness.Relative() > roughest {
+			return &InputError{What: "bending stiffness", Why: "is known to worse than a quarter",
+				Fix: "measure the inharmonicity closer, or leave it out"}
 		}
 	}
 	if !(math.Abs(e.Correlation) <= 1) {
@@ -99,7 +105,7 @@ func (e Evidence) pitched() bool { return e.Pitch != Measured[Length]{} }
 // string, that of its material. Terms of the budget: "unit weight", "gauge". The
 // error is an *InputError.
 func (e Evidence) Density() (Result[Density], error) {
-	if err := e.check(); err != nil {
+	if err := e.Check(); err != nil {
 		return Result[Density]{}, err
 	}
 	d := float64(e.Outside.Value)
@@ -108,15 +114,27 @@ func (e Evidence) Density() (Result[Density], error) {
 		power(string(StringWeight), e.UnitWeight, rho, 1), power(string(Gauge), e.Outside, rho, -2))
 }
 
+// With is the evidence with a stiffness that shares no error with the rest. One
+// known to worse than a quarter says next to nothing, and is left out.
+func (e Evidence) With(stiffness Result[BendingStiffness]) Evidence {
+	e.Stiffness, e.Correlation = stiffness.Measured, 0
+	if stiffness.Relative() > roughest {
+		e.Stiffness = Measured[BendingStiffness]{}
+	}
+	return e
+}
+
 // Heard is the evidence with the stiffness that follows of its unit weight by
-// what is heard, which has a part of its error of the unit weight. The error is an
-// *InputError.
+// what is heard, and has a part of its error of the unit weight; otherwise as With.
+// The error is an *InputError.
 func (e Evidence) Heard(s Stretch) (Evidence, error) {
 	ei, err := s.Stiffness(e.UnitWeight)
 	if err != nil {
 		return Evidence{}, err
 	}
-	e.Stiffness = ei.Measured
+	if e = e.With(ei); !e.stiff() {
+		return e, nil
+	}
 	for _, t := range ei.Budget {
 		if t.Input == string(StringWeight) {
 			e.Correlation = math.Sqrt(t.Share)

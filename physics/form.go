@@ -14,8 +14,8 @@ type Form struct {
 	Core        FormPart
 	Wraps       []FormPart // the innermost first
 
-	metal  bool // the core
-	points []point
+	metal   bool // the core
+	sizings []sizing
 }
 
 // A FormPart is a wire of a form.
@@ -36,7 +36,7 @@ type Likely struct {
 const metallic = 50 * Gigapascal
 
 // forms takes together builds of one form, the likeliest first.
-func forms(found []Explained) []Form {
+func forms(found []Explained, unit Length) []Form {
 	var out []Form
 	for _, x := range found {
 		metal := x.CoreOf.Modulus.Value > metallic
@@ -54,14 +54,13 @@ func forms(found []Explained) []Form {
 		for k, w := range x.Wraps {
 			f.Wraps[k].add(w.Of, x.Probability)
 		}
-		f.points = append(f.points, x.points...)
+		f.sizings = append(f.sizings, x.sizings...)
 	}
-	unit := found[0].Core.Unit
 	for i := range out {
 		f := &out[i]
-		f.Core.finish(f.points, 0, f.Probability, unit)
+		f.Core.finish(f.sizings, 0, f.Probability, unit)
 		for k := range f.Wraps {
-			f.Wraps[k].finish(f.points, 1+k, f.Probability, unit)
+			f.Wraps[k].finish(f.sizings, 1+k, f.Probability, unit)
 		}
 	}
 	slices.SortStableFunc(out, func(a, b Form) int { return cmp.Compare(b.Probability, a.Probability) })
@@ -80,8 +79,8 @@ func (p *FormPart) add(m Material, probability float64) {
 }
 
 // finish finds where the size lies, and takes the probabilities within the form.
-func (p *FormPart) finish(points []point, part int, whole float64, unit Length) {
-	p.Size = sizeSpan(points, part).in(unit)
+func (p *FormPart) finish(sizings []sizing, part int, whole float64, unit Length) {
+	p.Size = sizeSpan(sizings, part).in(unit)
 	for i := range p.Of {
 		p.Of[i].Probability /= whole
 	}

@@ -49,11 +49,11 @@ const open = 0.02
 
 // tests lists what would tell the builds apart, the most telling first.
 func (e Evidence) tests(found []Explained) []Test {
-	var all, wound []point
+	var all, wound []sizing
 	plain, round := 0.0, 0.0
 	wraps := map[string]float64{}
 	for _, x := range found {
-		all = append(all, x.points...)
+		all = append(all, x.sizings...)
 		if x.Shape == Round {
 			round += x.Probability
 		}
@@ -62,7 +62,7 @@ func (e Evidence) tests(found []Explained) []Test {
 			continue
 		}
 		wraps[x.Wraps[len(x.Wraps)-1].Of.Name] += x.Probability
-		wound = append(wound, x.points...)
+		wound = append(wound, x.sizings...)
 	}
 	if plain > open && plain < 1-open {
 		// Seen at once, so before all else.
@@ -74,11 +74,11 @@ func (e Evidence) tests(found []Explained) []Test {
 		out = append(out, testOf(TellCore, s, CoreSize.Assume(s.Value).U))
 	}
 	if !e.stiff() {
-		s := spanOf[BendingStiffness](all, point.stiffness)
+		s := spanOf[BendingStiffness](all, sizing.stiffness)
 		out = append(out, testOf(TellStiffness, s, heardStiffness*s.Value))
 	}
 	if plain < 1-open && !e.pitched() {
-		s := spanOf[Length](wound, point.wrapPitch).in(e.Outside.Unit)
+		s := spanOf[Length](wound, sizing.wrapPitch).in(e.Outside.Unit)
 		out = append(out, testOf(TellPitch, s, WrapPitch.Assume(s.Value).U))
 	}
 	out = slices.DeleteFunc(out, func(t Test) bool { return t.Gain < worthTelling })

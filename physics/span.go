@@ -26,8 +26,8 @@ func (s Span[Q]) in(unit Q) Span[Q] {
 }
 
 // sizeSpan is where a size lies: of the core for 0, else of a wrap's wire.
-func sizeSpan(points []point, part int) Span[Length] {
-	return spanOf[Length](points, func(p point) (float64, float64) { return p.sizes[part], p.spread * p.sizes[part] })
+func sizeSpan(sizings []sizing, part int) Span[Length] {
+	return spanOf[Length](sizings, func(p sizing) (float64, float64) { return p.sizes[part], p.spread * p.sizes[part] })
 }
 
 // normalSteps are values that a standard normal distribution takes, equally likely.
@@ -39,16 +39,16 @@ var normalSteps = func() (z [40]float64) {
 }()
 
 // spanOf is where a quantity lies that has a value and a standard uncertainty at
-// each of the points.
-func spanOf[Q Quantity](points []point, of func(point) (value, u float64)) Span[Q] {
+// each of the sizings.
+func spanOf[Q Quantity](sizings []sizing, of func(sizing) (value, u float64)) Span[Q] {
 	var sum, mean, squares float64
-	for _, p := range points {
+	for _, p := range sizings {
 		v, _ := of(p)
 		sum += p.weight
 		mean += p.weight * v
 	}
 	mean /= sum
-	for _, p := range points {
+	for _, p := range sizings {
 		v, u := of(p)
 		squares += p.weight * ((v-mean)*(v-mean) + u*u)
 	}
@@ -57,9 +57,9 @@ func spanOf[Q Quantity](points []point, of func(point) (value, u float64)) Span[
 	// The distribution of the logarithm in bins: stiffness goes over decades. What is
 	// narrow beside the whole is taken as sharp.
 	const bins, reach, narrow = 1024, 4.0, 0.1
-	logs := make([]float64, len(points))
+	logs := make([]float64, len(sizings))
 	least, most := math.Inf(1), math.Inf(-1)
-	for i, p := range points {
+	for i, p := range sizings {
 		v, u := of(p)
 		logs[i] = math.Log(v)
 		least = min(least, logs[i]-reach*u/v)
@@ -71,7 +71,7 @@ func spanOf[Q Quantity](points []point, of func(point) (value, u float64)) Span[
 		k := int((v - least) / width)
 		share[min(max(k, 0), bins-1)] += w / sum
 	}
-	for i, p := range points {
+	for i, p := range sizings {
 		v, u := of(p)
 		if u < narrow*sd {
 			put(logs[i], p.weight)
@@ -94,8 +94,8 @@ func spanOf[Q Quantity](points []point, of func(point) (value, u float64)) Span[
 	return Span[Q]{Measured: Stated(Q(mean), Q(sd)), Low: quantile(0.025), High: quantile(0.975)}
 }
 
-// A point is a build of certain sizes, in metres.
-type point struct {
+// A sizing is a build of certain sizes, in metres.
+type sizing struct {
 	weight float64
 	sizes  [1 + MostWraps]float64 // the core's, then the wires'
 	pitch  float64                // of the outer wrap
@@ -105,16 +105,16 @@ type point struct {
 }
 
 // stiffness is that of the core, with its standard uncertainty.
-func (p point) stiffness() (ei, u float64) { return p.ei, p.ei * math.Hypot(4*p.spread, p.uEI) }
+func (p sizing) stiffness() (ei, u float64) { return p.ei, p.ei * math.Hypot(4*p.spread, p.uEI) }
 
 // wrapPitch is that of the outer wrap, with its standard uncertainty.
-func (p point) wrapPitch() (pitch, u float64) { return p.pitch, p.pitch * p.spread }
+func (p sizing) wrapPitch() (pitch, u float64) { return p.pitch, p.pitch * p.spread }
 
-// points are those of all the builds.
-func points(found []Explained) []point {
-	var all []point
+// sizings are those of all the builds.
+func sizings(found []Explained) []sizing {
+	var all []sizing
 	for _, x := range found {
-		all = append(all, x.points...)
+		all = append(all, x.sizings...)
 	}
 	return all
 }

@@ -10,9 +10,10 @@ import (
 
 // An Explanation is what builds explain the evidence.
 type Explanation struct {
-	// Builds are those that do, each of other parts, the likeliest first.
+	// Builds are those that do, each of other parts, the likeliest first. Those of
+	// less than a thousandth are left out.
 	Builds []Explained
-	// Forms are the same, those of one form taken together.
+	// Forms are all that do, those of one form taken together.
 	Forms []Form
 	// Tests are what would tell them apart, the most telling first.
 	Tests []Test
@@ -30,7 +31,7 @@ type Explained struct {
 	Core        Span[Length] // its size
 	Wraps       []Part       // the innermost first
 
-	points []point
+	sizings []sizing
 }
 
 // A Part is a wire of a build.
@@ -43,7 +44,7 @@ type Part struct {
 // the evidence.
 const worstFit = 0.01
 
-// rarest is the probability below which a build is not worth listing.
+// rarest is the probability below which a build is not listed.
 const rarest = 1e-3
 
 // Builds finds the builds that explain the evidence: plain strings and those of one
@@ -60,27 +61,40 @@ const rarest = 1e-3
 // follows. The error is an *InputError; where nothing explains the evidence it says
 // what contradicts what.
 func (e Evidence) Builds() (Explanation, error) {
-	if err := e.check(); err != nil {
+	if err := e.Check(); err != nil {
 		return Explanation{}, err
 	}
 	found := e.explain()
 	if len(found) == 0 {
 		return Explanation{}, e.contradiction()
 	}
-	return Explanation{found, forms(found), e.tests(found)}, nil
+	unit := e.Outside.Unit
+	x := Explanation{Forms: forms(found, unit), Tests: e.tests(found)}
+	for _, b := range found {
+		if b.Probability < rarest {
+			break
+		}
+		b.Core = sizeSpan(b.sizings, 0).in(unit)
+		for k := range b.Wraps {
+			b.Wraps[k].Wire = sizeSpan(b.sizings, 1+k).in(unit)
+		}
+		x.Builds = append(x.Builds, b)
+	}
+	return x, nil
 }
 
-// explain lists the builds that explain the evidence.
+// explain lists the builds that explain the evidence, the likeliest first, their
+// sizes not yet summed up.
 func (e Evidence) explain() []Explained {
 	var found []Explained
 	total := 0.0
 	for _, f := range e.Known.families() {
 		s := e.survey(f)
-		if s.points == nil || s.fit() < worstFit {
+		if s.sizings == nil || s.fit() < worstFit {
 			continue
 		}
-		x := Explained{Fit: s.fit(), Misfit: s.least, Shape: f.shape, CoreOf: f.parts[0], points: s.points}
-		for _, p := range s.points {
+		x := Explained{Fit: s.fit(), Misfit: s.least, Shape: f.shape, CoreOf: f.parts[0], sizings: s.sizings}
+		for _, p := range s.sizings {
 			x.Probability += p.weight
 		}
 		for _, m := range f.parts[1:] {
@@ -92,16 +106,11 @@ func (e Evidence) explain() []Explained {
 	if total == 0 {
 		return nil
 	}
-	found = slices.DeleteFunc(found, func(x Explained) bool { return x.Probability < rarest*total })
 	for i := range found {
 		x := &found[i]
 		x.Probability /= total
-		for j := range x.points {
-			x.points[j].weight /= total
-		}
-		x.Core = sizeSpan(x.points, 0).in(e.Outside.Unit)
-		for k := range x.Wraps {
-			x.Wraps[k].Wire = sizeSpan(x.points, 1+k).in(e.Outside.Unit)
+		for j := range x.sizings {
+			x.sizings[j].weight /= total
 		}
 	}
 	slices.SortStableFunc(found, func(a, b Explained) int { return cmp.Compare(b.Probability, a.Probability) })
@@ -110,11 +119,11 @@ func (e Evidence) explain() []Explained {
 
 // A survey is what the evidence says of a family.
 type survey struct {
-	e      *Evidence
-	f      *family
-	y      yardstick
-	least  float64 // χ² of the best proportion; infinite for none possible
-	points []point
+	e       *Evidence
+	f       *family
+	y       yardstick
+	least   float64 // χ² of the best proportion; infinite for none possible
+	sizings []sizing
 }
 
 // The proportions looked at.
@@ -197,19 +206,19 @@ func (s *survey) cell(from, to residuals, v float64, middle proportion, width, w
 // residuals are those of a proportion.
 func (s *survey) residuals(p proportion) (residuals, model) {
 	m := s.f.at(p)
-	d := float64(s.e.Outside.Value)
-	r := residuals{math.Log(float64(s.e.UnitWeight.Value) / (d * d * m.weight))}
+	d := math.Log(float64(s.e.Outside.Value))
+	r := residuals{math.Log(float64(s.e.UnitWeight.Value)) - 2*d - math.Log(m.weight)}
 	n := 1
 	if s.e.stiff() {
-		r[n] = math.Log(float64(s.e.Stiffness.Value) / (d * d * d * d * s.f.stiffness(p)))
+		r[n] = math.Log(float64(s.e.Stiffness.Value)) - 4*d - math.Log(s.f.stiffness(p))
 		n++
 	}
 	if s.e.cored() {
-		r[n] = math.Log(float64(s.e.Core.Value) * s.f.shape.over() / (d * p.core))
+		r[n] = math.Log(float64(s.e.Core.Value)) - d - math.Log(p.core/s.f.shape.over())
 		n++
 	}
 	if s.e.pitched() {
-		r[n] = math.Log(float64(s.e.Pitch.Value) / (d * p.pitch(len(s.f.parts)-1)))
+		r[n] = math.Log(float64(s.e.Pitch.Value)) - d - math.Log(p.pitch(len(s.f.parts)-1))
 	}
 	return r, m
 }
@@ -227,7 +236,7 @@ func (s *survey) add(p proportion, r residuals, v, weight float64) {
 	// share.
 	d := float64(s.e.Outside.Value) * math.Exp(s.y.u*s.y.u*s.y.product(s.y.powers, r, v))
 	known := s.y.u * s.y.u * s.y.product(s.y.powers, s.y.powers, v)
-	pt := point{
+	pt := sizing{
 		weight: weight * s.y.height(v) * math.Exp(-misfit/2),
 		spread: s.y.u * math.Sqrt(max(1-known, 0)),
 		ei:     s.f.stiffness(p) * d * d * d * d,
@@ -240,7 +249,7 @@ func (s *survey) add(p proportion, r residuals, v, weight float64) {
 	if n := len(s.f.parts) - 1; n > 0 {
 		pt.pitch = p.pitch(n) * d
 	}
-	s.points = append(s.points, pt)
+	s.sizings = append(s.sizings, pt)
 }
 
 // fit is the probability that errors alone make a worse fit.

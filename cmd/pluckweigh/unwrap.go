@@ -128,6 +128,9 @@ func (u *unwrapping) run(cmd *cobra.Command, args []string) error {
 	if u.wrapOf.Name != "" {
 		evidence.Known.WrapOf = []physics.Material{u.wrapOf.Material}
 	}
+	if err := evidence.Check(); err != nil {
+		return err // before anything is heard
+	}
 	if hears {
 		return u.e.hear(cmd, args, judge{ofBuilds, func(r detect.Reading) (*figure, error) { return u.heard(evidence, r) }})
 	}
@@ -136,7 +139,7 @@ func (u *unwrapping) run(cmd *cobra.Command, args []string) error {
 		if err != nil {
 			return err
 		}
-		evidence.Stiffness = ei.Measured
+		evidence = evidence.With(ei)
 	}
 	fig, err := unwrapped(evidence)
 	if err != nil {
@@ -182,8 +185,7 @@ func (u *unwrapping) heard(evidence physics.Evidence, r detect.Reading) (*figure
 		if err != nil {
 			return nil, err
 		}
-		evidence.Stiffness = ei.Measured
-		return impossible(unwrapped(evidence))
+		return impossible(unwrapped(evidence.With(ei)))
 	}
 	if evidence, err = evidence.Heard(s); err != nil {
 		return nil, err
