@@ -42,26 +42,22 @@ const MostWraps = 2
 // Check returns an *InputError for evidence that cannot be of one string, before any
 // build is looked for.
 func (e Evidence) Check() error {
-	if err := e.UnitWeight.check(string(StringWeight)); err != nil {
+	if err := checkEvidence(string(StringWeight), e.UnitWeight); err != nil {
 		return err
 	}
-	if err := e.Outside.check(string(Gauge)); err != nil {
+	if err := checkEvidence(string(Gauge), e.Outside); err != nil {
 		return err
 	}
 	if e.stiff() {
-		if err := e.Stiffness.check("bending stiffness"); err != nil {
+		if err := checkEvidence("bending stiffness", e.Stiffness); err != nil {
 			return err
-		}
-		if e.Stiffness.Relative() > roughest {
-			return &InputError{What: "bending stiffness", Why: "is known to worse than a quarter",
-				Fix: "measure the inharmonicity closer, or leave it out"}
 		}
 	}
 	if !(math.Abs(e.Correlation) <= 1) {
 		return &InputError{What: "correlation", Why: "must lie between -1 and 1, not at " + number(e.Correlation)}
 	}
 	if e.cored() {
-		if err := e.Core.check(string(CoreSize)); err != nil {
+		if err := checkEvidence(string(CoreSize), e.Core); err != nil {
 			return err
 		}
 		if e.Core.Value-3*e.Core.U > e.Outside.Value+3*e.Outside.U {
@@ -71,7 +67,7 @@ func (e Evidence) Check() error {
 		}
 	}
 	if e.pitched() {
-		if err := e.Pitch.check(string(WrapPitch)); err != nil {
+		if err := checkEvidence(string(WrapPitch), e.Pitch); err != nil {
 			return err
 		}
 		if e.Pitch.Value > e.Outside.Value {
@@ -92,6 +88,18 @@ func (e Evidence) Check() error {
 		if err := m.Modulus.check("modulus of " + m.Name); err != nil {
 			return err
 		}
+	}
+	return nil
+}
+
+// checkEvidence refuses what no quantity can be, and what is known too roughly for
+// errors that are combined to first order.
+func checkEvidence[Q Quantity](what string, m Measured[Q]) error {
+	if err := m.check(what); err != nil {
+		return err
+	}
+	if m.Relative() > roughest {
+		return &InputError{What: what, Why: "is known to worse than a quarter", Fix: "measure it closer"}
 	}
 	return nil
 }
@@ -155,6 +163,9 @@ const most = 4
 
 type residuals [most]float64
 
+// sharpest is a relative standard uncertainty that no shape of a string is worth.
+const sharpest = 1e-5
+
 // A yardstick is how the residuals of one family of builds scatter.
 type yardstick struct {
 	n       int
@@ -189,7 +200,7 @@ func (e Evidence) yardstick(modulus float64) yardstick {
 			v := y.powers[i] * y.powers[j] * y.u * y.u
 			switch {
 			case i == j:
-				v += vars[i] + finest*finest // nothing is known as well
+				v += vars[i] + sharpest*sharpest
 			case i == 1 && j == 0 && e.stiff():
 				v += e.Correlation * e.UnitWeight.Relative() * e.Stiffness.Relative()
 			}

@@ -58,6 +58,15 @@ func TestModelIsBuild(t *testing.T) {
 			t.Fatalf("%+v has the outside %v", b, got)
 		}
 	}
+	// An outer wrap at the pitch that goes with turns that touch is the same.
+	for _, f := range (Known{Wraps: []int{1, 2}}).families() {
+		p := proportion{0.42, 0.37}
+		b := buildOf(f, p, outside)
+		b.Wraps[len(b.Wraps)-1].Pitch = Stated(Length(p.pitch(len(b.Wraps))*outside), 0)
+		if got, want := float64(must(b.UnitWeight()).Value), f.at(p).weight*outside*outside; math.Abs(got/want-1) > 1e-12 {
+			t.Fatalf("%+v weighs %v, not %v", b, got, want)
+		}
+	}
 	sum := 0.0
 	for _, f := range (Known{}).families() {
 		sum += f.prior
@@ -396,6 +405,62 @@ func TestContradictions(t *testing.T) {
 		if !errors.As(err, &input) || !strings.Contains(err.Error(), c.want) || x.Builds != nil {
 			t.Errorf("%s: %d builds, %v, want %q", name, len(x.Builds), err, c.want)
 		}
+	}
+}
+
+// Whatever is passed in, there is an error or a finite answer, and no panic.
+func TestBuildsOfAnything(t *testing.T) {
+	values := []float64{0, -1, 1e-300, 1e-9, 1e-3, 1, 1e9, 1e300, math.MaxFloat64, math.Inf(1), math.NaN()}
+	known := Known{CoreOf: []Material{of(t, "steel")}, WrapOf: []Material{of(t, "nickel-200")}}
+	finite := func(s Span[Length]) bool {
+		return s.Value > 0 && s.U >= 0 && s.Low > 0 && s.Low <= s.High && !math.IsInf(float64(s.High), 0)
+	}
+	try := func(e Evidence) {
+		e.Known = known
+		x, err := e.Builds()
+		if err != nil {
+			return
+		}
+		for _, b := range x.Builds {
+			ok := finite(b.Core) && b.Probability >= 0 && b.Probability <= 1+1e-9
+			for _, w := range b.Wraps {
+				ok = ok && finite(w.Wire)
+			}
+			if !ok {
+				t.Fatalf("%+v is explained by %v %v %v", e, b.Probability, b.Core, b.Wraps)
+			}
+		}
+	}
+	good := evidenceOf(Build{Core: Core{Round, mm(0.5, 0), known.CoreOf[0]}, Wraps: []Wrap{{Wire: mm(0.4, 0), Of: known.WrapOf[0]}}}, 0.002, 0.004, 0.02)
+	for _, v := range values {
+		for _, u := range values {
+			for i := range 5 {
+				e := good
+				switch i {
+				case 0:
+					e.UnitWeight = Stated(UnitWeight(v), UnitWeight(u))
+				case 1:
+					e.Outside = Stated(Length(v), Length(u))
+				case 2:
+					e.Stiffness = Stated(BendingStiffness(v), BendingStiffness(u))
+				case 3:
+					e.Core = Stated(Length(v), Length(u))
+				case 4:
+					e.Pitch = Stated(Length(v), Length(u))
+				}
+				try(e)
+			}
+			e := Evidence{UnitWeight: Stated(UnitWeight(v), UnitWeight(u)), Outside: Stated(Length(v), Length(u))}
+			e.Stiffness, e.Correlation = Stated(BendingStiffness(v), BendingStiffness(u)), 1
+			try(e)
+		}
+	}
+	// Known exactly, as nothing is: 0.4 mm of steel, and a wrap.
+	for _, e := range []Evidence{good, evidenceOf(Build{Core: Core{Round, mm(0.4, 0), known.CoreOf[0]}}, 0, 0, 0)} {
+		e.UnitWeight.U, e.Outside.U, e.Stiffness.U = 0, 0, 0
+		try(e)
+		e.Correlation = 1
+		try(e)
 	}
 }
 
