@@ -175,9 +175,9 @@ type yardstick struct {
 	u       float64         // of the outside diameter, relative
 }
 
-// yardstick is that of builds whose core's modulus has the relative uncertainty
-// given.
-func (e Evidence) yardstick(modulus float64) yardstick {
+// yardstick is that of builds whose stiffness has the relative uncertainty given,
+// for exact sizes.
+func (e Evidence) yardstick(stiffness float64) yardstick {
 	y := yardstick{u: e.Outside.Relative()}
 	var vars residuals
 	add := func(power, u float64) {
@@ -186,7 +186,7 @@ func (e Evidence) yardstick(modulus float64) yardstick {
 	}
 	add(2, e.UnitWeight.Relative())
 	if e.stiff() {
-		add(4, math.Hypot(e.Stiffness.Relative(), modulus))
+		add(4, math.Hypot(e.Stiffness.Relative(), stiffness))
 	}
 	if e.cored() {
 		add(1, e.Core.Relative())

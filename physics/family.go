@@ -145,6 +145,22 @@ func (f *family) at(p proportion) model {
 	return model{mass, v}
 }
 
+// wrapStiffening is the relative standard uncertainty of a wound string's stiffness
+// from its wraps. That is "mainly" the core's (Zollner, Physics of the Electric
+// Guitar, 1.2), and of piano strings it was found that wraps add "somewhat" to it
+// (Inharmonicity of piano bass strings, J. Acoust. Soc. Am., abstract). No figure is
+// known to us: some per cent are judged.
+const wrapStiffening = 0.03
+
+// play is the relative standard uncertainty of the stiffness, for exact sizes.
+func (f *family) play() float64 {
+	u := f.parts[0].Modulus.Relative()
+	if len(f.parts) > 1 {
+		u = math.Hypot(u, wrapStiffening)
+	}
+	return u
+}
+
 // stiffness is E·I of the core for an outside diameter of one.
 func (f *family) stiffness(p proportion) float64 {
 	return float64(f.parts[0].Modulus.Value) * f.shape.moment() * math.Pow(p.core/f.shape.over(), 4)

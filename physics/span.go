@@ -101,7 +101,7 @@ type sizing struct {
 	pitch  float64                // of the outer wrap
 	spread float64                // relative standard uncertainty of all sizes together
 	ei     float64                // bending stiffness of the core
-	uEI    float64                // relative, of its modulus
+	uEI    float64                // relative standard uncertainty of that, for exact sizes
 }
 
 // stiffness is that of the core, with its standard uncertainty.

@@ -138,7 +138,7 @@ const (
 const negligible = 30
 
 func (e Evidence) survey(f family) *survey {
-	s := &survey{e: &e, f: &f, y: e.yardstick(f.parts[0].Modulus.Relative()), least: math.Inf(1)}
+	s := &survey{e: &e, f: &f, y: e.yardstick(f.play()), least: math.Inf(1)}
 	if len(f.parts) == 1 {
 		p := proportion{core: 1}
 		if !e.pitched() {
@@ -240,7 +240,7 @@ func (s *survey) add(p proportion, r residuals, v, weight float64) {
 		weight: weight * s.y.height(v) * math.Exp(-misfit/2),
 		spread: s.y.u * math.Sqrt(max(1-known, 0)),
 		ei:     s.f.stiffness(p) * d * d * d * d,
-		uEI:    s.f.parts[0].Modulus.Relative(),
+		uEI:    s.f.play(),
 	}
 	pt.sizes[0] = p.core / s.f.shape.over() * d
 	for i, w := range p.wires(len(s.f.parts) - 1) {

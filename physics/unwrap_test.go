@@ -115,7 +115,7 @@ func TestBuildsMonteCarlo(t *testing.T) {
 				for range draws {
 					d := float64(e.Outside.Value) * math.Exp(0.005*r.NormFloat64())
 					// The stiffness leaves nothing beyond these, some eight of its u away.
-					x := 0.28 + 0.2*r.Float64()
+					x := 0.26 + 0.25*r.Float64()
 					inner := 0.2 + 0.6*r.Float64()
 					wires := []float64{(1 - x) / 2 * d}
 					if len(wraps) == 2 {
@@ -131,7 +131,7 @@ func TestBuildsMonteCarlo(t *testing.T) {
 						mu += rhos[wraps[i].Name] * math.Pi * math.Pi / 4 * w * (under + seat + w)
 						under += 2 * w
 					}
-					ei := (206e9 + 6e9*r.NormFloat64()) * moment * s * s * s * s
+					ei := (206e9 + 6e9*r.NormFloat64()) * (1 + 0.03*r.NormFloat64()) * moment * s * s * s * s
 					if odd || ei < 0 {
 						continue
 					}
@@ -139,7 +139,7 @@ func TestBuildsMonteCarlo(t *testing.T) {
 					ze := math.Log(float64(e.Stiffness.Value)/ei) / 0.05
 					// Two normal errors that are correlated.
 					z2 := (zm*zm - 2*correlation*zm*ze + ze*ze) / (1 - correlation*correlation)
-					w := prior / draws * 0.2 / 0.85 * math.Exp(-z2/2)
+					w := prior / draws * 0.25 / 0.85 * math.Exp(-z2/2)
 					all[k].weight += w
 					all[k].core += w * s
 					all[k].squares += w * s * s
@@ -291,6 +291,9 @@ func measured(r *rand.Rand, b Build, stiff bool) Evidence {
 	e.UnitWeight.Value *= UnitWeight(1 + 0.002*r.NormFloat64())
 	e.Outside.Value *= Length(1 + 0.004*r.NormFloat64())
 	e.Stiffness.Value *= BendingStiffness(1 + 0.02*r.NormFloat64())
+	if len(b.Wraps) > 0 {
+		e.Stiffness.Value *= BendingStiffness(1 + wrapStiffening*r.NormFloat64())
+	}
 	if !stiff {
 		e.Stiffness = Measured[BendingStiffness]{}
 	}

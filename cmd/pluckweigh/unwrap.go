@@ -66,10 +66,11 @@ on a round or hexagonal core. Its stiffness tells the core: it comes of the
 inharmonicity, heard where --scale is given, or told with --inharmonicity, --pull and
 --scale. Whatever else is known of the string narrows it down.
 
-Wraps are taken to add nothing to the stiffness, and not to be rolled or ground. All
-builds are taken as equally likely beforehand: as many wraps as any other number, each
-material usual for a part as any other. A percentage is the probability among them, a
-range holds 95 % of it. What remains open is said, and what would settle it.
+Wraps are taken to add next to nothing to the stiffness (0 ± 3 %), and not to be rolled
+or ground. All builds are taken as equally likely beforehand: as many wraps as any other
+number, each material usual for a part as any other. A percentage is the probability
+among them, a range holds 95 % of it. What remains open is said, and what would settle
+it.
 
 A tolerance given (±) is a standard uncertainty, k = 1. One that was not given is
 assumed. Sound is taken as listen takes it. The materials are
