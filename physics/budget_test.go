@@ -114,6 +114,20 @@ func TestStretchCorrelation(t *testing.T) {
 	}
 }
 
+// The stiffness goes with B and with f0², so there a correlation above zero adds.
+func TestStiffnessCorrelation(t *testing.T) {
+	s, w := bass()
+	s.B, s.F0.U, s.Ends = Stated[Inharmonicity](1e-4, 2e-6), s.F0.Value/100, EndsPinned
+	plain := must(s.Stiffness(w))
+	x, y := plain.Budget[plain.Budget.find("f0")], plain.Budget[plain.Budget.find("inharmonicity")]
+	s.Corr = 0.7
+	got := must(s.Stiffness(w))
+	want := math.Sqrt(float64(plain.U*plain.U) + 2*0.7*x.Contribution()*y.Contribution())
+	if math.Abs(float64(got.U)/want-1) > 1e-9 {
+		t.Errorf("u %v, want %v", got.U, want)
+	}
+}
+
 // What few plucks scatter has few degrees of freedom, and so has a tension that
 // hangs on nothing else.
 func TestTensionFreedom(t *testing.T) {

@@ -2,21 +2,10 @@ package physics
 
 import "math"
 
-// UnitWeight is that of a plain string, which is all core. Terms: "core", "density
-// of" the material. The error is an *InputError.
-func (c Core) UnitWeight() (Result[UnitWeight], error) {
-	if err := c.check(); err != nil {
-		return Result[UnitWeight]{}, err
-	}
-	w := float64(c.Of.Density.Value) * c.Shape.area() * math.Pow(float64(c.Size.Value), 2)
-	return conclude(string(StringWeight), UnitWeight(w), 0,
-		power(string(CoreSize), c.Size, w, 2), power("density of "+c.Of.Name, c.Of.Density, w, 1))
-}
-
 // CheckWeight refuses a core that cannot be that of a string of unit weight w: of a
 // plain string it weighs all, of a wound one less. The error is an *InputError.
 func (c Core) CheckWeight(w Measured[UnitWeight], plain bool) error {
-	own, err := c.UnitWeight()
+	own, err := Build{Core: c}.UnitWeight()
 	if err != nil {
 		return err
 	}

@@ -34,7 +34,7 @@ func TestCheckWeight(t *testing.T) {
 func TestPlainStress(t *testing.T) {
 	core := steelCore(0.254 * Millimetre)
 	core.Size.U = 0.005 * Millimetre
-	mu := must(core.UnitWeight())
+	mu := must(Build{Core: core}.UnitWeight())
 	const l, f = 0.648, 329.63
 	pull := must(Stretch{Length: Stated[Length](l, 0.5e-3), F0: Stated[Frequency](f, 0), Ends: EndsPinned}.Tension(mu.Measured))
 	s := Strung{Length: Stated[Length](l, 0.5e-3), Pull: must(Traced(pull, string(StringWeight), mu)), Core: core}

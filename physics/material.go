@@ -33,6 +33,10 @@ func Materials() []Material {
 		metal("nickel 200", 8890, 40, 204, 8, 13.3, 0.5, "from memory"),
 		metal("phosphor bronze", 8860, 40, 110, 4, 17.8, 0.5, "alloy data for C51000"),
 		metal("bronze 80/20", 8670, 45, 110, 5, 19, 0.8, "C24000, from memory"),
+		metal("stainless 430", 7750, 40, 200, 6, 10.4, 0.5, "from memory"),
+		metal("copper", 8920, 30, 117, 4, 17, 0.5, "C11000, from memory"),
+		// Mild steel under some per cent of nickel, how much differs.
+		metal("nickel-plated steel", 7900, 50, 205, 6, 12, 0.5, "from memory"),
 		// The moduli of polymers and gut rise with stress and fall with moisture.
 		material("nylon", 1140, 15, 2.7, 0.8, 80, 10, "nylon 6/6, general data"),
 		material("fluorocarbon", 1770, 20, 2.2, 0.7, 0, 0, "PVDF, general data; expansion not known"),

@@ -15,6 +15,12 @@ const (
 	Gauge          Role[Length]     = "gauge" // outside diameter
 	CutMass        Role[Mass]       = "mass of the cut"
 	CutLength      Role[Length]     = "length of the cut"
+	CoreSize       Role[Length]     = "core" // diameter, or across the flats
+
+	// What is wound on a core, and what is heard of its stiffness.
+	WrapWire            Role[Length]        = "wrap"  // diameter of its wire
+	WrapPitch           Role[Length]        = "pitch" // from turn to turn
+	StringInharmonicity Role[Inharmonicity] = "inharmonicity"
 )
 
 // usage is what is plausible in a role, in SI, the standard uncertainty assumed
@@ -64,6 +70,18 @@ func (r Role[Q]) usage() usage {
 			reach: 0.001e-3, example: "9.21g or 0.325oz"}
 	case string(CutLength):
 		return usage{min: 0.02, max: 10, assumed: 0.5e-3, reach: 0.2e-3, example: "500mm or 20in"}
+	case string(CoreSize):
+		// A micrometer, as for the gauge.
+		return usage{min: 0.05e-3, max: 5e-3, assumed: 0.01e-3 / math.Sqrt(3), even: true,
+			reach: 0.001e-3 / math.Sqrt(3), example: "0.4mm or 0.016in"}
+	case string(WrapWire):
+		return usage{min: 0.02e-3, max: 4e-3, assumed: 0.01e-3 / math.Sqrt(3), even: true,
+			reach: 0.001e-3 / math.Sqrt(3), example: "0.5mm or 0.02in"}
+	case string(WrapPitch):
+		// Some twenty turns counted along a rule. In reach: a hundred.
+		return usage{min: 0.02e-3, max: 10e-3, assumedRelative: 0.01, reachRelative: 0.002, example: "0.55mm or 0.022in"}
+	case string(StringInharmonicity):
+		return usage{min: 1e-9, max: stiffest, assumedRelative: 0.05, example: "6e-5"}
 	}
 	return r.usageAsked()
 }

@@ -1,10 +1,7 @@
 package physics
 
-import "math"
-
 // The roles of what is asked of a string under its pull.
 const (
-	CoreSize       Role[Length]          = "core" // diameter, or across the flats
 	Warming        Role[TemperatureStep] = "temperature difference"
 	BendInterval   Role[PitchInterval]   = "bend"
 	PushDepth      Role[Length]          = "push"
@@ -15,9 +12,6 @@ const (
 // without an uncertainty.
 func (r Role[Q]) usageAsked() usage {
 	switch string(r) {
-	case string(CoreSize):
-		// A micrometer, as for the gauge.
-		return usage{min: 0.05e-3, max: 5e-3, assumed: 0.01e-3 / math.Sqrt(3), example: "0.4mm or 0.016in"}
 	case string(Warming):
 		return usage{min: 0.01, max: 60, example: "5K or 9°F"}
 	case string(BendInterval):

@@ -127,11 +127,9 @@ func (s Stretch) terms(result, exponent float64, ends endFactor) []Term {
 	}
 	if ends.b > 0 {
 		stiff := Term{
-			Input: "inharmonicity", Said: s.B.Expanded(1), DoF: s.B.DoF,
+			Input: string(StringInharmonicity), Said: s.B.Expanded(1), DoF: s.B.DoF,
 			U: float64(s.B.U), Sensitivity: -perFactor * ends.b / float64(s.B.U), Assumed: s.B.Assumed,
-		}
-		if s.Corr != 0 {
-			stiff.Correlations = []Correlation{{"f0", s.Corr}}
+			Correlations: s.correlations(),
 		}
 		if s.B.Assumed {
 			stiff.Reach = Reach{stiff.U / 20, "heard"} // enough partials tell it to some per cent
@@ -141,16 +139,21 @@ func (s Stretch) terms(result, exponent float64, ends endFactor) []Term {
 	return terms
 }
 
+// correlations are those of B.
+func (s Stretch) correlations() []Correlation {
+	if s.Corr == 0 {
+		return nil
+	}
+	return []Correlation{{"f0", s.Corr}}
+}
+
 // model is what is computed of an input that the result is proportional to and of
 // what the sound and the length say, for a result that goes with (L·f0)² to the
 // power of 1 or -1. An inharmonicity drawn below zero counts as that much above: one
 // that could not be heard is half a normal distribution.
 func (s Stretch) model(given Input, exponent int) Model {
-	heard := Role[Frequency]("f0").input(s.F0)
-	stiff := Role[Inharmonicity]("inharmonicity").input(s.B)
-	if s.Corr != 0 {
-		stiff.Correlations = []Correlation{{heard.Name, s.Corr}}
-	}
+	heard, stiff := Role[Frequency]("f0").input(s.F0), StringInharmonicity.input(s.B)
+	stiff.Correlations = s.correlations()
 	clock := Input{Name: "recorder clock", U: s.Clock.U}
 	if s.Clock.Assumed {
 		clock.Distribution = Rectangular // limits that a clock is taken to keep

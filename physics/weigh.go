@@ -19,11 +19,7 @@ func (p PlainWire) UnitWeight() (Result[UnitWeight], error) {
 	}
 	d := float64(p.Gauge.Value)
 	w := float64(p.Density.Value) * math.Pi / 4 * d * d
-	unit := GramPerMetre
-	if p.Gauge.Unit == Inch || p.Gauge.Unit == Thou {
-		unit = PoundPerInch
-	}
-	r, err := conclude("unit weight", UnitWeight(w), unit,
+	r, err := conclude("unit weight", UnitWeight(w), weightUnitOf(p.Gauge.Unit),
 		power(string(Gauge), p.Gauge, w, 2), power("density", p.Density, w, 1))
 	if err == nil {
 		r.Model = Model{
@@ -50,11 +46,7 @@ func (c Cut) UnitWeight() (Result[UnitWeight], error) {
 		return Result[UnitWeight]{}, err
 	}
 	w := float64(c.Mass.Value) / float64(c.Length.Value)
-	unit := GramPerMetre
-	if c.Length.Unit == Inch || c.Length.Unit == Foot {
-		unit = PoundPerInch
-	}
-	r, err := conclude("unit weight", UnitWeight(w), unit,
+	r, err := conclude("unit weight", UnitWeight(w), weightUnitOf(c.Length.Unit),
 		power(string(CutMass), c.Mass, w, 1), power(string(CutLength), c.Length, w, -1))
 	if err == nil {
 		r.Model = Model{
@@ -63,4 +55,13 @@ func (c Cut) UnitWeight() (Result[UnitWeight], error) {
 		}
 	}
 	return r, err
+}
+
+// weightUnitOf is the unit weight's unit that goes with the length's.
+func weightUnitOf(l Length) UnitWeight {
+	switch l {
+	case Inch, Thou, Foot:
+		return PoundPerInch
+	}
+	return GramPerMetre
 }

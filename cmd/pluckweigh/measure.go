@@ -14,8 +14,6 @@ import (
 
 // A figure is what a command works out from a reading.
 type figure struct {
-	outlook outlook // what follows from it; empty where nothing was asked
-
 	label     string // for a person
 	route     string // how it was come by; empty where there is only one way
 	value, u  float64
@@ -28,6 +26,10 @@ type figure struct {
 	improve   []physics.Improvement // what that would bring
 	spread    *spread               // by Monte Carlo; nil where it was not asked for
 	simulate  func() (*spread, error)
+
+	build   []row   // what else a build decides; nil where none was given
+	outlook outlook // what follows from it; empty where nothing was asked
+	builds  *builds // what the string may be made of, in place of a value
 }
 
 func figureOf[Q physics.Quantity](label, route string, r physics.Result[Q], proposals map[string]string) *figure {
@@ -82,6 +84,7 @@ const (
 	ofTension
 	ofUnitWeight
 	ofOutlook
+	ofBuilds
 )
 
 // An implausibleError says why a result is none.

@@ -77,22 +77,30 @@ func owedTo(b physics.Budget, assumed *bool) string {
 func (o outlook) json() []map[string]any {
 	out := []map[string]any{}
 	for _, p := range o {
-		m := map[string]any{"what": p.question, "notes": append([]string{}, p.notes...), "limits": limitsJSON(p.limits), "breaks": nil, "may_break": nil}
+		m := rowsJSON(p.rows)
+		m["what"], m["notes"], m["limits"] = p.question, append([]string{}, p.notes...), limitsJSON(p.limits)
+		m["breaks"], m["may_break"] = nil, nil
 		if p.asked.key != "" {
 			m[p.asked.key] = finite(p.asked.value)
 		}
 		if len(p.limits) > 0 {
 			m["breaks"], m["may_break"] = p.breaks()
 		}
-		budgets := map[string]any{}
-		for _, r := range p.rows {
-			m[r.key], m["u_"+r.key] = finite(r.value), finite(r.u)
-			budgets[r.key] = budgetJSON(r.budget)
-		}
-		m["budgets"] = budgets
 		out = append(out, m)
 	}
 	return out
+}
+
+// rowsJSON is each number by its name, with its standard uncertainty, and their
+// budgets.
+func rowsJSON(rows []row) map[string]any {
+	m, budgets := map[string]any{}, map[string]any{}
+	for _, r := range rows {
+		m[r.key], m["u_"+r.key] = finite(r.value), finite(r.u)
+		budgets[r.key] = budgetJSON(r.budget)
+	}
+	m["budgets"] = budgets
+	return m
 }
 
 type limitJSON struct {

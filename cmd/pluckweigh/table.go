@@ -129,6 +129,10 @@ const worthSaying = 0.1
 
 // write prints the figure and what its uncertainty comes from.
 func (f *figure) write(w io.Writer) {
+	if f.builds != nil {
+		f.builds.write(w)
+		return
+	}
 	fmt.Fprintf(w, "  %s\t%s\n", f.label, f.expanded)
 	for _, remark := range []string{f.shift, f.few} {
 		if remark != "" {
@@ -154,6 +158,12 @@ func (f *figure) write(w io.Writer) {
 		fmt.Fprintln(w, "  assumed: nobody stated it; a usual value was taken")
 	}
 	f.writeProposals(w)
+	if len(f.build) > 0 {
+		fmt.Fprintln(w, "\n  the same build has")
+	}
+	for _, r := range f.build {
+		fmt.Fprintf(w, "    %s\t%s  (k = %d)\n", r.label, r.expanded, physics.Coverage)
+	}
 }
 
 // writeProposals prints how to know the figure better and what that would bring, the

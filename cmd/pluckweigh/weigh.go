@@ -31,18 +31,19 @@ type weighing struct {
 	e     *ears
 	scale quantity[physics.Length]
 	held  ends
+	of    material // of a plain wire or a core
 	sound []string // flags that go with any way that takes sound
 }
 
 // ways makes the ways of weighing, each adding the flags that are its own.
 func (w *weighing) ways(f *pflag.FlagSet) []way {
-	return []way{w.byPull(f), w.byBuild(f), w.byCut(f)}
+	return []way{w.byPull(f), w.byBuild(f), w.byWinding(f), w.byCut(f)}
 }
 
 func newWeigh(s streams) *cobra.Command {
 	w := &weighing{scale: quantity[physics.Length]{role: physics.SpeakingLength}}
 	cmd := &cobra.Command{
-		Use:   "weigh (--pull FORCE --scale LENGTH " + takes + " | --gauge DIAMETER --material NAME | --mass MASS --cut LENGTH)",
+		Use:   "weigh (--pull FORCE --scale LENGTH " + takes + " | --gauge DIAMETER --material NAME | --core SIZE --material NAME [--shape NAME] [--wrap WIRE:NAME...] | --mass MASS --cut LENGTH)",
 		Short: "Find a string's unit weight, its mass per length",
 	}
 	f := cmd.Flags()
@@ -83,6 +84,7 @@ steel is music wire.
 	cmd.Example = `  pluckweigh weigh --pull 163N±1N --scale 863.6mm take.wav
   pluckweigh weigh --pull 16.1kgf±0.3% --scale 34in --near A1
   pluckweigh weigh --gauge 0.012in --material steel
+  pluckweigh weigh --core 0.4mm --shape hexagonal --material steel --wrap 0.5mm:nickel-200
   pluckweigh weigh --mass 9.21g±0.01g --cut 500mm±0.5mm`
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		y, err := w.choose(cmd, args, ways)

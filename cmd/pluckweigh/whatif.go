@@ -22,7 +22,7 @@ type foreseeing struct {
 	at     pitch
 	core   quantity[physics.Length]
 	gauge  quantity[physics.Length]
-	hex    bool
+	across shape
 	of     material
 	frame  frame
 	retune pitches
@@ -89,8 +89,8 @@ and in "limits" how near the core is to breaking.
 	f.Var(&w.held, "ends", "how the string is held: unknown, pinned or clamped")
 	f.Var(&w.at, "at", "note that the string is tuned to, like A1 or 55Hz, where none is heard")
 	f.Var(&w.pull, "pull", "known pull, like 163N, 36.6lbf or 16.6kgf, where none is heard")
-	f.Var(&w.core, "core", "diameter of a wound string's core, like 0.4mm")
-	f.BoolVar(&w.hex, "hexagonal", false, "the core has six sides, and --core is measured across two")
+	f.Var(&w.core, "core", "diameter of a wound string's core, or across the flats of a hexagonal one, like 0.4mm")
+	f.Var(&w.across, "shape", "cross-section of the core: round or hexagonal (default round)")
 	f.Var(&w.gauge, "gauge", "diameter of a plain wire, like 0.012in")
 	f.Var(&w.of, "material", "what the core or the plain wire is made of, like steel")
 	f.Var(&w.retune, "retune", "note to tune to, like A1 or 55Hz; may be repeated")
@@ -140,8 +140,8 @@ func (w *foreseeing) check(cmd *cobra.Command, args []string) error {
 		return &callError{"what carries the pull needs --material too", "add it, as in --material steel"}
 	case plain && wound && w.core.Value >= w.gauge.Value:
 		return &callError{"--core: the core is as thick as the string's gauge or thicker", "check both; a plain string has a --gauge and no --core"}
-	case w.hex && !wound:
-		return &callError{"--hexagonal needs --core too", "add it: what is measured across two sides"}
+	case w.across.given && !wound:
+		return &callError{"--shape needs --core too", "add it, as in --core 0.4mm"}
 	case !w.given("unit-weight") && !w.given("pull") && (wound || !plain):
 		return &callError{"whatif needs the unit weight or the pull too", "add --unit-weight, as in --unit-weight 18.4g/m, or --pull"}
 	case w.given("pull") && w.given("at") && (w.given("unit-weight") || plain && !wound):

@@ -136,12 +136,9 @@ func (w *foreseeing) weighed() bool { return w.given("unit-weight") || w.plain()
 
 // carrier is what carries the pull: the core, or a plain wire's all.
 func (w *foreseeing) carrier() physics.Core {
-	c := physics.Core{Size: w.core.Measured, Of: w.of.Material}
+	c := physics.Core{Shape: w.across.Shape, Size: w.core.Measured, Of: w.of.Material}
 	if w.plain() {
 		c.Size = w.gauge.Measured
-	}
-	if w.hex {
-		c.Shape = physics.Hexagonal
 	}
 	return c
 }
@@ -149,7 +146,7 @@ func (w *foreseeing) carrier() physics.Core {
 // unitWeight is what was given, or that of a plain wire.
 func (w *foreseeing) unitWeight() (physics.Result[physics.UnitWeight], error) {
 	if !w.given("unit-weight") {
-		return w.carrier().UnitWeight()
+		return physics.Build{Core: w.carrier()}.UnitWeight()
 	}
 	mu := physics.Result[physics.UnitWeight]{Measured: w.weight.Measured}
 	if !w.cored() {

@@ -130,7 +130,8 @@ func (a *answer) writeJSON(w io.Writer) error {
 		return writeLine(w, struct {
 			takeJSON
 			UnitWeight *unitWeightJSON `json:"unit_weight"`
-		}{t, newUnitWeightJSON(a.figure)})
+			Build      map[string]any  `json:"build,omitempty"` // there where one was given
+		}{t, newUnitWeightJSON(a.figure), newBuildJSON(a.figure)})
 	case ofOutlook:
 		j := struct {
 			takeJSON
@@ -141,6 +142,11 @@ func (a *answer) writeJSON(w io.Writer) error {
 			j.WhatIf = a.figure.outlook.json()
 		}
 		return writeLine(w, j)
+	case ofBuilds:
+		return writeLine(w, struct {
+			takeJSON
+			buildsJSON
+		}{t, newBuildsJSON(a.figure)})
 	}
 	return writeLine(w, t)
 }
@@ -194,6 +200,14 @@ func newUnitWeightJSON(f *figure) *unitWeightJSON {
 		return nil
 	}
 	return &unitWeightJSON{finite(f.value), finite(f.u), f.route, budgetJSON(f.budget), newAccountJSON(f)}
+}
+
+// newBuildJSON is what else a build decides, nil where none was given.
+func newBuildJSON(f *figure) map[string]any {
+	if f == nil || len(f.build) == 0 {
+		return nil
+	}
+	return rowsJSON(f.build)
 }
 
 // newErrorJSON is an error, the first hint of several.
