@@ -58,5 +58,20 @@ func (c Clock) True(heard detect.Value) (detect.Value, error) {
 
 // Relative is the clock's uncertainty as that of any frequency corrected by True.
 func (c Clock) Relative() physics.Relative {
-	return physics.Relative{U: c.U * 1e-6 / (1 + c.PPM*1e-6), Assumed: c.Assumed}
+	said := c.Source
+	if !c.Assumed {
+		said = fmt.Sprintf("%+.1f ppm, %s", c.PPM, c.Source)
+	}
+	return physics.Relative{U: c.U * 1e-6 / (1 + c.PPM*1e-6), Assumed: c.Assumed, Said: said}
+}
+
+// String is the clock with its expanded uncertainty (k = 2), of two significant
+// digits: "+34.2 ± 2.1 ppm".
+func (c Clock) String() string {
+	u := physics.Coverage * c.U
+	digits := 0
+	if u > 0 {
+		digits = min(max(0, 1-int(math.Floor(math.Log10(u)))), 6)
+	}
+	return fmt.Sprintf("%+.*f ± %.*f ppm", digits, c.PPM, digits, u)
 }

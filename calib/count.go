@@ -52,11 +52,7 @@ func Count(ticks []Tick, rate float64, ref Reference) (Clock, error) {
 		return Clock{}, countError(fmt.Sprintf("needs a sample rate, not %g Hz", rate), "")
 	}
 	ticks = unbroken(ticks)
-	if n := len(ticks); n < 2 || !(ticks[n-1].Seconds-ticks[0].Seconds >= LeastCount) {
-		lasted := 0.0
-		if n > 1 {
-			lasted = ticks[n-1].Seconds - ticks[0].Seconds
-		}
+	if lasted := Lasted(ticks); !(lasted >= LeastCount) {
 		return Clock{}, countError(fmt.Sprintf("of %.0f s without loss is too short", lasted),
 			"count for three minutes; close other programs if samples are lost")
 	}
@@ -77,6 +73,14 @@ func Count(ticks []Tick, rate float64, ref Reference) (Clock, error) {
 	return c, nil
 }
 
+// Lasted is how long a count has lasted, s.
+func Lasted(ticks []Tick) float64 {
+	if len(ticks) == 0 {
+		return 0
+	}
+	return ticks[len(ticks)-1].Seconds - ticks[0].Seconds
+}
+
 func countError(why, fix string) error {
 	return &physics.InputError{What: "count of samples", Why: why, Fix: fix}
 }
@@ -85,13 +89,12 @@ func countError(why, fix string) error {
 // its first moments.
 func unbroken(ticks []Tick) []Tick {
 	var best []Tick
-	lasts := func(t []Tick) float64 { return t[len(t)-1].Seconds - t[0].Seconds }
 	for from := 0; from < len(ticks); {
 		to := from + 1
 		for to < len(ticks) && !ticks[to].Gap {
 			to++
 		}
-		if best == nil || lasts(ticks[from:to]) > lasts(best) {
+		if best == nil || Lasted(ticks[from:to]) > Lasted(best) {
 			best = ticks[from:to]
 		}
 		from = to

@@ -39,7 +39,7 @@ type Entry struct {
 	// Rate is the sample rate that a clock was calibrated at, Hz; 0 for others.
 	Rate  float64 `json:"sample_rate_hz,omitempty"`
 	Value float64 `json:"value"`
-	U     float64 `json:"u"` // standard uncertainty of Value
+	U     float64 `json:"u_value"` // standard uncertainty of Value
 	Unit  string  `json:"unit"`
 	// Weights is the relative standard uncertainty of a rig's weights.
 	Weights float64   `json:"u_weights,omitempty"`
@@ -80,6 +80,9 @@ func (e Entry) Expired(now time.Time) bool { return !now.Before(e.Expires) }
 
 // same tells whether one entry takes the other's place.
 func (e Entry) same(o Entry) bool { return e.Kind == o.Kind && e.Name == o.Name && e.Rate == o.Rate }
+
+// Measured is the clock that a ClockKind entry keeps, as it was on the day.
+func (e Entry) Measured() Clock { return Clock{PPM: e.Value, U: e.U, Source: e.How} }
 
 // Clock is the clock that a ClockKind entry keeps, as it is applied: what it may
 // have aged is part of its uncertainty.

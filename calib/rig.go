@@ -1,6 +1,7 @@
 package calib
 
 import (
+	"fmt"
 	"time"
 
 	"pluckweigh/physics"
@@ -26,4 +27,15 @@ func (r Rig) Entry(how string, made time.Time) Entry {
 // Rig is the rig that a RigKind entry keeps.
 func (e Entry) Rig() Rig {
 	return Rig{e.Name, physics.Force(e.Value), physics.Force(e.U), e.Weights, e.Made, e.Expires}
+}
+
+// FrictionString is the friction with its expanded uncertainty (k = 2), for a
+// person.
+func (r Rig) FrictionString() string {
+	return physics.Stated(r.Friction, r.UFriction).Expanded(physics.Coverage)
+}
+
+// WeightsString is the expanded uncertainty (k = 2) of the weights, for a person.
+func (r Rig) WeightsString() string {
+	return fmt.Sprintf("± %.2g %%", 100*physics.Coverage*r.Weights)
 }

@@ -47,7 +47,17 @@ type Stretch struct {
 // Relative is a standard uncertainty as a fraction of what it belongs to.
 type Relative struct {
 	U       float64
-	Assumed bool // a default that nobody stated
+	Assumed bool   // a default that nobody stated
+	Said    string // where it comes from, for a person; may be empty
+}
+
+// said is the uncertainty for a person.
+func (r Relative) said() string {
+	s := fmt.Sprintf("± %.2g ppm", r.U*1e6)
+	if r.Said != "" {
+		s += ", " + r.Said
+	}
+	return s
 }
 
 // Tension is the pull of a string of unit weight w: T = 4µL²f0² times the end
@@ -92,7 +102,7 @@ func (s Stretch) terms(result, exponent float64, ends endFactor) []Term {
 	}
 	if s.Clock.U > 0 {
 		terms = append(terms, Term{
-			Input: "recorder clock", Said: fmt.Sprintf("± %.2g ppm", s.Clock.U*1e6),
+			Input: "recorder clock", Said: s.Clock.said(),
 			U: s.Clock.U, Sensitivity: 2 * exponent * result, Assumed: s.Clock.Assumed,
 		})
 	}

@@ -29,6 +29,7 @@ type ears struct {
 	save      string
 	overwrite bool
 	verbose   bool
+	recorder  string // whose clock was calibrated
 
 	judge    judge
 	expected physics.Frequency // what near comes to
@@ -90,6 +91,8 @@ func (e *ears) check(cmd *cobra.Command, args []string) (err error) {
 		return &callError{"--input is a microphone, and a take is named too", "leave one of the two out"}
 	case given("rate") && !e.live(cmd, args):
 		return &callError{"--rate is for the microphone: a take has its own", "leave it out"}
+	case given("recorder") && e.live(cmd, args):
+		return &callError{"--recorder is for takes: a microphone is known by itself", "leave it out"}
 	case given("save") && (e.save == "" || e.save == "-"):
 		return &callError{"--save names no file", "write it like --save take.wav"}
 	case given("overwrite") && !given("save"):
@@ -98,6 +101,11 @@ func (e *ears) check(cmd *cobra.Command, args []string) (err error) {
 		return &callError{"--save keeps one take, and more are named", "name one take at a time"}
 	case e.channel < 0:
 		return &callError{"--channel must not be negative", "count channels from 1, or leave it out for the mean of all"}
+	}
+	if given("recorder") {
+		if err := e.checkRecorder(); err != nil {
+			return err
+		}
 	}
 	if e.expected, err = e.near.at(e.reference.hz); err != nil {
 		return about("near", err)
@@ -177,6 +185,7 @@ func (e *ears) answer(ctx context.Context, name string, p *progress) (*answer, e
 	}
 	defer src.Close()
 	rec := &recording{name: name, rate: src.Rate()}
+	e.setClock(rec, src)
 	if name == "" && e.save != "" {
 		rec.name = e.save
 	}

@@ -203,3 +203,24 @@ func meant(s string, names []string) string {
 	}
 	return spelling.Nearest(s, names)
 }
+
+// ppm is a flag that takes parts per million; its name says the unit, which may be
+// typed.
+type ppm float64
+
+func (v *ppm) Set(s string) error {
+	f, err := strconv.ParseFloat(strings.TrimSuffix(s, "ppm"), 64)
+	if err != nil || !(f > 0 && f <= 5000) {
+		return &physics.InputError{What: "parts per million", Text: s, Why: "is not a number above zero and below 5000", Fix: "write it like 0.5"}
+	}
+	*v = ppm(f)
+	return nil
+}
+
+func (v *ppm) String() string {
+	if *v == 0 {
+		return ""
+	}
+	return strconv.FormatFloat(float64(*v), 'g', -1, 64)
+}
+func (v *ppm) Type() string { return "ppm" }

@@ -53,7 +53,13 @@ func expanded[Q physics.Quantity](m physics.Measured[Q]) string {
 // *implausibleError for a result that no string could have.
 type judge struct {
 	kind kind
-	work func(detect.Reading) (*figure, error) // nil where the reading is all
+	work func(heard) (*figure, error) // nil where the reading is all
+}
+
+// A heard is a reading and the clock of the recorder that it comes from.
+type heard struct {
+	detect.Reading
+	clock calib.Clock
 }
 
 // kind is what a command adds to a reading.
@@ -100,7 +106,7 @@ func (e *ears) measure(rec *recording) (*answer, error) {
 	if e.judge.work == nil {
 		return a, nil
 	}
-	a.figure, err = e.judge.work(*take.Reading)
+	a.figure, err = e.judge.work(heard{*take.Reading, rec.clock})
 	var no *implausibleError
 	if errors.As(err, &no) {
 		a.doubts = append(a.doubts, detect.Doubt{Code: implausible, Say: no.say, Fatal: true})
@@ -118,9 +124,8 @@ func (a *answer) trusted() bool {
 }
 
 // stretchOf is the string that a reading was heard of.
-func stretchOf(r detect.Reading, length physics.Measured[physics.Length], held physics.Ends) (physics.Stretch, error) {
-	clock := calib.Uncalibrated()
-	f0, err := clock.True(r.F0)
+func stretchOf(r heard, length physics.Measured[physics.Length], held physics.Ends) (physics.Stretch, error) {
+	f0, err := r.clock.True(r.F0)
 	if err != nil {
 		return physics.Stretch{}, err
 	}
@@ -130,7 +135,7 @@ func stretchOf(r detect.Reading, length physics.Measured[physics.Length], held p
 		B: physics.Measured[physics.Inharmonicity]{
 			Value: physics.Inharmonicity(r.B.V), U: physics.Inharmonicity(r.B.U), Assumed: !r.BKnown,
 		},
-		Clock: clock.Relative(),
+		Clock: r.clock.Relative(),
 		Ends:  held,
 	}, nil
 }

@@ -5,7 +5,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"pluckweigh/detect"
 	"pluckweigh/physics"
 )
 
@@ -42,7 +41,7 @@ pluckweigh weigh finds a unit weight that is not known.`,
 			case !weight.given:
 				return &callError{"tension needs the unit weight too", "add it, as in --unit-weight 18.4g/m; `pluckweigh weigh` finds it"}
 			}
-			return e.hear(cmd, args, judge{ofTension, func(r detect.Reading) (*figure, error) {
+			return e.hear(cmd, args, judge{ofTension, func(r heard) (*figure, error) {
 				return tensionOf(r, scale.Measured, weight.Measured, held.Ends)
 			}})
 		},
@@ -52,11 +51,12 @@ pluckweigh weigh finds a unit weight that is not known.`,
 	cmd.Flags().Var(&weight, "unit-weight", "mass per length, like 18.4g/m or 0.00103lb/in")
 	cmd.Flags().Var(&held, "ends", "how the string is held: unknown, pinned or clamped")
 	e = newEars(s, cmd)
+	e.addRecorder(cmd)
 	return cmd
 }
 
 // tensionOf is the pull of a string of unit weight w.
-func tensionOf(r detect.Reading, length physics.Measured[physics.Length], w physics.Measured[physics.UnitWeight], held physics.Ends) (*figure, error) {
+func tensionOf(r heard, length physics.Measured[physics.Length], w physics.Measured[physics.UnitWeight], held physics.Ends) (*figure, error) {
 	s, err := stretchOf(r, length, held)
 	if err != nil {
 		return nil, err
@@ -72,6 +72,7 @@ func tensionOf(r detect.Reading, length physics.Measured[physics.Length], w phys
 		"unit weight":     "weigh the string (pluckweigh weigh), or give the tolerance, as in --unit-weight 18.4g/m±0.2%",
 		"speaking length": "measure it closer, and give the tolerance, as in --scale 863.6mm±0.2mm",
 		"f0":              "pluck more often, and let the string ring longer",
+		"recorder clock":  clockProposal,
 		"end condition":   "weigh the string once under a known pull where it sits, or say --ends where they are known",
 	}), nil
 }

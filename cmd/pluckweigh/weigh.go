@@ -52,6 +52,7 @@ func newWeigh(s streams) *cobra.Command {
 	f.Var(&w.held, "ends", "how the string is held: unknown, pinned or clamped")
 	own := flagNames(f)
 	w.e = newEars(s, cmd)
+	w.e.addRecorder(cmd)
 	for _, name := range flagNames(f) {
 		if !slices.Contains(own, name) && name != "json" {
 			w.sound = append(w.sound, name)

@@ -86,6 +86,7 @@ type unitWeightJSON struct {
 
 type termJSON struct {
 	Input   string   `json:"input"`
+	Said    string   `json:"said"`
 	Share   *float64 `json:"share"`
 	Assumed bool     `json:"assumed"`
 }
@@ -201,7 +202,7 @@ func newErrorJSON(err error) *errorJSON {
 func budgetJSON(b physics.Budget) []termJSON {
 	out := []termJSON{}
 	for _, t := range b {
-		out = append(out, termJSON{t.Input, finite(t.Share), t.Assumed})
+		out = append(out, termJSON{t.Input, t.Said, finite(t.Share), t.Assumed})
 	}
 	return out
 }
