@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"syscall"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -55,11 +54,10 @@ func newKeeper(s streams, json bool) (*keeper, error) {
 
 // unkept words why nothing can be kept.
 func unkept(store *calib.Store, err error) error {
-	for _, kind := range []error{fs.ErrPermission, syscall.EROFS, syscall.ENOTDIR, fs.ErrExist} {
-		if errors.Is(err, kind) {
-			return &callError{fmt.Sprintf("%s: calibrations cannot be kept there: %v", store.Path(), kind),
-				"make the folder writable, or name another with XDG_DATA_HOME"}
-		}
+	var cannot *fs.PathError
+	if errors.As(err, &cannot) {
+		return &callError{fmt.Sprintf("%s: calibrations cannot be kept there: %v", store.Path(), cannot.Err),
+			"make the folder writable, or name another with XDG_DATA_HOME"}
 	}
 	return storeError(err)
 }
