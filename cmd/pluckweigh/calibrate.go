@@ -28,7 +28,7 @@ that is heard from it at the same sample rate; the others where they are named.`
 		Args: unknownCommand,
 		RunE: func(cmd *cobra.Command, args []string) error { return cmd.Help() },
 	}
-	cmd.AddCommand(newCalibrateClock(s), newCalibrateList(s), newCalibrateForget(s))
+	cmd.AddCommand(newCalibrateClock(s), newCalibrateTone(s), newCalibrateRig(s), newCalibrateList(s), newCalibrateForget(s))
 	return cmd
 }
 

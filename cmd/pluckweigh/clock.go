@@ -13,6 +13,8 @@ import (
 // clockProposal is how to know the recorder's clock better.
 const clockProposal = "calibrate it once: pluckweigh calibrate clock"
 
+var errRecorderLive = &callError{"--recorder is for takes: a microphone is known by itself", "leave it out"}
+
 // addRecorder adds the flag that says whose clock a take was recorded by.
 func (e *ears) addRecorder(cmd *cobra.Command) {
 	cmd.Flags().StringVar(&e.recorder, "recorder", "", "`name` of the recorder that made the takes, whose clock was calibrated")

@@ -9,6 +9,7 @@ import (
 	"os"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 	"golang.org/x/term"
 
 	"pluckweigh/audio"
@@ -48,6 +49,12 @@ func newEars(s streams, cmd *cobra.Command) *ears {
 	f.BoolVar(&e.json, "json", false, "print JSON lines in SI units")
 	f.Var(&e.near, "near", "note expected, like A1 or 55Hz: decides only what the sound leaves open")
 	f.Var(&e.reference, "reference", "reference pitch: the frequency of A4")
+	e.addSound(f)
+	return e
+}
+
+// addSound adds the flags that say which sound to take.
+func (e *ears) addSound(f *pflag.FlagSet) {
 	f.StringVar(&e.input, "input", "", "sound input to listen to, by (part of) its `name`; see pluckweigh devices")
 	f.Var(&e.seconds, "seconds", "how long to listen, or how much of a take to measure")
 	f.IntVar(&e.channel, "channel", 0, "`number` of the channel to take, from 1; 0 is the mean of all")
@@ -55,7 +62,6 @@ func newEars(s streams, cmd *cobra.Command) *ears {
 	f.StringVar(&e.save, "save", "", "keep what was heard in this WAV `file`")
 	f.BoolVar(&e.overwrite, "overwrite", false, "let --save replace a file")
 	f.BoolVar(&e.verbose, "verbose", false, "let through what the sound libraries say")
-	return e
 }
 
 const takes = "[TAKE...|-]"
@@ -77,6 +83,25 @@ func piped(r io.Reader) bool {
 
 // check refuses flags that contradict each other or the takes named.
 func (e *ears) check(cmd *cobra.Command, args []string) (err error) {
+	if err := e.checkSound(cmd, args); err != nil {
+		return err
+	}
+	if cmd.Flags().Changed("recorder") {
+		if e.live(cmd, args) {
+			return errRecorderLive
+		}
+		if err := e.checkRecorder(); err != nil {
+			return err
+		}
+	}
+	if e.expected, err = e.near.at(e.reference.hz); err != nil {
+		return about("near", err)
+	}
+	return nil
+}
+
+// checkSound refuses flags of addSound that contradict each other or the takes named.
+func (e *ears) checkSound(cmd *cobra.Command, args []string) error {
 	given := cmd.Flags().Changed
 	stdin := 0
 	for _, a := range args {
@@ -91,8 +116,6 @@ func (e *ears) check(cmd *cobra.Command, args []string) (err error) {
 		return &callError{"--input is a microphone, and a take is named too", "leave one of the two out"}
 	case given("rate") && !e.live(cmd, args):
 		return &callError{"--rate is for the microphone: a take has its own", "leave it out"}
-	case given("recorder") && e.live(cmd, args):
-		return &callError{"--recorder is for takes: a microphone is known by itself", "leave it out"}
 	case given("save") && (e.save == "" || e.save == "-"):
 		return &callError{"--save names no file", "write it like --save take.wav"}
 	case given("overwrite") && !given("save"):
@@ -101,14 +124,6 @@ func (e *ears) check(cmd *cobra.Command, args []string) (err error) {
 		return &callError{"--save keeps one take, and more are named", "name one take at a time"}
 	case e.channel < 0:
 		return &callError{"--channel must not be negative", "count channels from 1, or leave it out for the mean of all"}
-	}
-	if given("recorder") {
-		if err := e.checkRecorder(); err != nil {
-			return err
-		}
-	}
-	if e.expected, err = e.near.at(e.reference.hz); err != nil {
-		return about("near", err)
 	}
 	return nil
 }

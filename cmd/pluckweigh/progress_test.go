@@ -6,7 +6,6 @@ import (
 	"os"
 	"strings"
 	"testing"
-
 )
 
 // shownUntil reads what a status line shows until done is content with it.

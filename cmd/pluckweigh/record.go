@@ -88,11 +88,11 @@ func (e *ears) record(ctx context.Context, src audio.Source, rec *recording, w *
 
 // Codes of the doubts that come from the material, beside those of package detect.
 const (
-	notFinite detect.Code = "not_finite" // samples are NaN or infinite
-	tooLarge  detect.Code = "too_large"  // samples are too large to be sound
-	cancelled detect.Code = "cancelled"  // the channels cancel each other
-	truncated detect.Code = "truncated"  // the file ends before its header says
-	tooLong   detect.Code = "too_long"   // only the beginning was measured
+	notFinite  detect.Code = "not_finite"        // samples are NaN or infinite
+	tooLarge   detect.Code = "too_large"         // samples are too large to be sound
+	cancelled  detect.Code = "cancelled"         // the channels cancel each other
+	truncated  detect.Code = "truncated"         // the file ends before its header says
+	tooLong    detect.Code = "too_long"          // only the beginning was measured
 	notApplied detect.Code = "clock_not_applied" // a calibration of the recorder's clock does not hold here
 	// implausible is a result that no string could have.
 	implausible detect.Code = "implausible"
