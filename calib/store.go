@@ -95,11 +95,12 @@ func (s *Store) Entries() ([]Entry, error) {
 		return nil, err
 	}
 	var f stored
-	if err := json.Unmarshal(data, &f); err != nil {
-		return nil, &DamagedError{s.path, err}
-	}
+	err = json.Unmarshal(data, &f) // the version also where it finds the rest to be of another form
 	if f.Version > version {
 		return nil, &NewerError{s.path, f.Version}
+	}
+	if err != nil {
+		return nil, &DamagedError{s.path, err}
 	}
 	if f.Version < 1 {
 		return nil, &DamagedError{s.path, fmt.Errorf("no form %d is known", f.Version)}

@@ -187,3 +187,27 @@ func TestClockAppliesByItself(t *testing.T) {
 		t.Errorf("left: %v", left)
 	}
 }
+
+func TestCalibrateToneLive(t *testing.T) {
+	store := ownStore(t)
+	x := make([]float64, 10*48000)
+	noise := rand.New(rand.NewPCG(3, 4))
+	for i := range x {
+		x[i] = 0.3*math.Sin(2*math.Pi*440.022*float64(i)/48000) + 0.001*noise.NormFloat64()
+	}
+	ctx, stop := context.WithCancel(t.Context())
+	m := &fakeRecorder{fakeMic: fakeMic{samples: x, then: stop}, name: "usb (ALSA)"}
+	stdout, stderr, code := runMic(ctx, m, "calibrate", "tone", "--of", "440Hz±0.0001Hz", "--input", "usb")
+	want := 1e6 * (440/440.022 - 1)
+	all, err := store.Entries()
+	if code != codeDone || !m.closed || err != nil || len(all) != 1 || all[0].Name != "usb (ALSA)" || math.Abs(all[0].Value-want) > 2*all[0].U {
+		t.Errorf("exit code %d, closed %t: %s%s, kept %+v, %v", code, m.closed, stdout, stderr, all, err)
+	}
+	if !strings.HasPrefix(stderr, "listening to the tone by usb (ALSA) at 48000 Hz for 30 s") || !strings.Contains(stdout, "compared for 10 s") {
+		t.Errorf("%s%s", stdout, stderr)
+	}
+	m = &fakeRecorder{fakeMic: fakeMic{samples: x, err: io.EOF, flaws: []audio.Flaw{{Kind: audio.Overrun, At: 48000}}}, name: "usb (ALSA)"}
+	if stdout, stderr, code := runMic(t.Context(), m, "calibrate", "tone", "--of", "440Hz±0.0001Hz", "--input", "usb"); code != codeCall || !strings.Contains(stderr, "samples are missing") {
+		t.Errorf("after a loss: exit code %d: %s%s", code, stdout, stderr)
+	}
+}
