@@ -10,6 +10,7 @@ type Role[Q Quantity] string
 // The roles of the quantities that a person gives.
 const (
 	SpeakingLength Role[Length]     = "speaking length"
+	FretDistance   Role[Length]     = "fret distance"
 	StringWeight   Role[UnitWeight] = "unit weight"
 	Pull           Role[Force]      = "pull"
 	Gauge          Role[Length]     = "gauge" // outside diameter
@@ -39,6 +40,9 @@ func (r Role[Q]) usage() usage {
 	case string(SpeakingLength):
 		// A rule with millimetres, read to half of one at both ends.
 		return usage{min: 0.04, max: 5, assumed: 0.5e-3, example: "863.6mm or 34in"}
+	case string(FretDistance):
+		// A rule with millimetres, as above.
+		return usage{min: 0.01, max: 3, assumed: 0.5e-3, example: "431.8mm or 17in"}
 	case string(StringWeight):
 		// A printed figure, of a string one does not have in hand.
 		return usage{min: 1e-5, max: 0.5, assumedRelative: 0.01, example: "18.4g/m or 0.00103lb/in"}

@@ -51,13 +51,14 @@ type Relative struct {
 	Said    string // where it comes from, for a person; may be empty
 }
 
-// said is the uncertainty for a person.
-func (r Relative) said() string {
+// term is that of a recorder's clock, for a result that changes by so much with the
+// relative change of a frequency.
+func (r Relative) term(sensitivity float64) Term {
 	s := fmt.Sprintf("± %.2g ppm", r.U*1e6)
 	if r.Said != "" {
 		s += ", " + r.Said
 	}
-	return s
+	return Term{Input: "recorder clock", Said: s, U: r.U, Sensitivity: sensitivity, Assumed: r.Assumed}
 }
 
 // Tension is the pull of a string of unit weight w: T = 4µL²f0² times the end
@@ -101,10 +102,7 @@ func (s Stretch) terms(result, exponent float64, ends endFactor) []Term {
 		power("f0", s.F0, result, 2*exponent),
 	}
 	if s.Clock.U > 0 {
-		terms = append(terms, Term{
-			Input: "recorder clock", Said: s.Clock.said(),
-			U: s.Clock.U, Sensitivity: 2 * exponent * result, Assumed: s.Clock.Assumed,
-		})
+		terms = append(terms, s.Clock.term(2*exponent*result))
 	}
 	perFactor := exponent * result / ends.value
 	if ends.ends > 0 {
