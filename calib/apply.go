@@ -34,7 +34,7 @@ func ClockFor(all []Entry, recorder string, rate float64, now time.Time) (c Cloc
 	}
 	if len(others) > 0 {
 		slices.Sort(others)
-		c.Source += "; that of " + strings.Join(slices.Compact(others), ", ") + " is not applied"
+		c.Source = "not calibrated; that of " + strings.Join(slices.Compact(others), ", ") + " is not applied"
 	}
 	return c, ""
 }

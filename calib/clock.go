@@ -56,10 +56,14 @@ func (c Clock) True(heard detect.Value) (detect.Value, error) {
 	return detect.Value{V: heard.V * factor, U: heard.U * factor}, nil
 }
 
-// Relative is the clock's uncertainty as that of any frequency corrected by True.
+// Relative is the clock's uncertainty as that of any frequency corrected by True, and
+// says which calibration it comes from.
 func (c Clock) Relative() physics.Relative {
 	said := c.Source
-	if !c.Assumed {
+	switch {
+	case c == Uncalibrated():
+		said = "" // the term says that it is assumed
+	case !c.Assumed:
 		said = fmt.Sprintf("%+.1f ppm, %s", c.PPM, c.Source)
 	}
 	return physics.Relative{U: c.U * 1e-6 / (1 + c.PPM*1e-6), Assumed: c.Assumed, Said: said}

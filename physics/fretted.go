@@ -74,10 +74,19 @@ func (s Fretted) Length() (Result[Length], error) {
 			U: s.Uneven.U, Sensitivity: perRatio, Assumed: s.Uneven.Assumed})
 }
 
-func (s Fretted) check() error {
+// CheckFrets says whether two frets are such as Length can do with. The error is an
+// *InputError.
+func (s Fretted) CheckFrets() error {
 	if s.Low < 0 || s.High > mostFret || s.Low >= s.High {
 		return &InputError{What: "frets", Why: fmt.Sprintf("cannot be %d and %d", s.Low, s.High),
 			Fix: fmt.Sprintf("take two different ones from 0, the open string, to %d", mostFret)}
+	}
+	return nil
+}
+
+func (s Fretted) check() error {
+	if err := s.CheckFrets(); err != nil {
+		return err
 	}
 	if err := s.AtLow.check("f0 at the lower fret"); err != nil {
 		return err

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"text/tabwriter"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -28,7 +29,7 @@ that is heard from it at the same sample rate; the others where they are named.`
 		Args: unknownCommand,
 		RunE: func(cmd *cobra.Command, args []string) error { return cmd.Help() },
 	}
-	cmd.AddCommand(newCalibrateClock(s), newCalibrateTone(s), newCalibrateRig(s), newCalibrateList(s), newCalibrateForget(s))
+	cmd.AddCommand(newCalibrateClock(s), newCalibrateTone(s), newCalibrateRig(s), newCalibrateLength(s), newCalibrateList(s), newCalibrateForget(s))
 	return cmd
 }
 
@@ -37,6 +38,8 @@ type keeper struct {
 	streams
 	json  bool
 	store *calib.Store
+
+	figure *figure // what an entry's value comes from; may be nil
 }
 
 // newKeeper makes sure beforehand that something can be kept: what took minutes to
@@ -49,7 +52,7 @@ func newKeeper(s streams, json bool) (*keeper, error) {
 	if err := store.Writable(); err != nil {
 		return nil, unkept(store, err)
 	}
-	return &keeper{s, json, store}, nil
+	return &keeper{streams: s, json: json, store: store}, nil
 }
 
 // unkept words why nothing can be kept.
@@ -62,9 +65,8 @@ func unkept(store *calib.Store, err error) error {
 	return storeError(err)
 }
 
-// keep keeps an entry and prints it, lines being what is said of it beside its name
-// and value.
-func (k *keeper) keep(e calib.Entry, lines ...string) error {
+// keep keeps an entry and prints it.
+func (k *keeper) keep(e calib.Entry) error {
 	e, aside, err := k.store.Put(e)
 	if err != nil {
 		return unkept(k.store, err)
@@ -76,10 +78,17 @@ func (k *keeper) keep(e calib.Entry, lines ...string) error {
 		return writeLine(k.out, newCalibrationJSON(e))
 	}
 	fmt.Fprintln(k.out, title(e))
-	fmt.Fprintf(k.out, "  %s  (k = %d)\n", value(e), physics.Coverage)
-	for _, l := range append(lines, e.How) {
-		fmt.Fprintf(k.out, "  %s\n", l)
+	if k.figure != nil {
+		t := tabwriter.NewWriter(k.out, 0, 0, 2, ' ', 0)
+		k.figure.write(t)
+		if err := t.Flush(); err != nil {
+			return unwritten{err}
+		}
+		fmt.Fprintln(k.out)
+	} else {
+		fmt.Fprintf(k.out, "  %s  (k = %d)\n", value(e), physics.Coverage)
 	}
+	fmt.Fprintf(k.out, "  %s\n", e.How)
 	fmt.Fprintf(k.out, "\n  kept as %s until %s\n", e.ID, calib.Day(e.Expires))
 	return nil
 }

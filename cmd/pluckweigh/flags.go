@@ -139,11 +139,28 @@ func (v *seconds) String() string {
 func (v *seconds) Type() string { return "seconds" }
 
 // ends is a flag that says how the string is held.
-type ends struct{ physics.Ends }
+type ends struct {
+	physics.Ends
+	given bool
+	known bool // the length given contains what they do
+}
 
 func (v *ends) Set(s string) (err error) {
 	v.Ends, err = physics.ParseEnds(s)
+	v.given = err == nil
+	if v.known && err == nil {
+		return v.contained()
+	}
 	return err
+}
+
+// contained takes ends that the length contains as pinned.
+func (v *ends) contained() error {
+	if v.given {
+		return &physics.InputError{What: "ends", Why: "are part of the calibrated length already", Fix: "leave --ends out"}
+	}
+	v.Ends, v.known = physics.EndsPinned, true
+	return nil
 }
 func (v *ends) Type() string { return "how" }
 
@@ -154,11 +171,14 @@ func flagError(cmd *cobra.Command, err error) error {
 		input   *physics.InputError
 		unknown *pflag.NotExistError
 		lacking *pflag.ValueRequiredError
+		call    *callError
 	)
 	see := seeHelp(cmd)
 	switch {
 	case errors.As(err, &invalid) && errors.As(err, &input):
 		return about(invalid.GetFlag().Name, input)
+	case errors.As(err, &invalid) && errors.As(err, &call):
+		return about(invalid.GetFlag().Name, call)
 	case errors.As(err, &invalid):
 		return &callError{fmt.Sprintf("--%s: %q is not accepted", invalid.GetFlag().Name, invalid.GetValue()), see}
 	case errors.As(err, &lacking):
@@ -182,9 +202,9 @@ func flagError(cmd *cobra.Command, err error) error {
 // about words what is wrong with the value of a flag.
 func about(flag string, err error) error {
 	e := &callError{what: "--" + flag + ": " + err.Error()}
-	var input *physics.InputError
-	if errors.As(err, &input) {
-		e.do = input.Hint()
+	var hinted interface{ Hint() string }
+	if errors.As(err, &hinted) {
+		e.do = hinted.Hint()
 	}
 	return e
 }

@@ -11,7 +11,7 @@ import (
 func newTension(s streams) *cobra.Command {
 	var (
 		e      *ears
-		scale  = quantity[physics.Length]{role: physics.SpeakingLength}
+		scale  *scale
 		weight = quantity[physics.UnitWeight]{role: physics.StringWeight}
 		held   ends
 	)
@@ -28,7 +28,9 @@ Sound cannot tell pinned ends, which lie on an edge and can tilt, from clamped o
 which cannot and pull less at the same pitch. The tension is taken half-way between
 the two, unless --ends says which.
 
-pluckweigh weigh finds a unit weight that is not known.`,
+pluckweigh weigh finds a unit weight that is not known. What pluckweigh calibrate has
+found counts: a microphone's clock by itself, that of a file's recorder with
+--recorder, and --scale takes the name of a length that was found by sound.`,
 		Example: `  pluckweigh tension --scale 34in --unit-weight 18.4g/m take.wav
   pluckweigh tension --scale 863.6mm±0.5mm --unit-weight 18.4g/m±0.2% --json *.wav
   pluckweigh tension --scale 34in --unit-weight 0.00103lb/in --near A1`,
@@ -47,9 +49,8 @@ pluckweigh weigh finds a unit weight that is not known.`,
 		},
 	}
 	cmd.Flags().SortFlags = false
-	cmd.Flags().Var(&scale, "scale", "speaking length, like 34in or 863.6mm±0.5mm")
 	cmd.Flags().Var(&weight, "unit-weight", "mass per length, like 18.4g/m or 0.00103lb/in")
-	cmd.Flags().Var(&held, "ends", "how the string is held: unknown, pinned or clamped")
+	scale = addScale(cmd.Flags(), &held)
 	e = newEars(s, cmd)
 	e.addRecorder(cmd)
 	return cmd

@@ -29,7 +29,7 @@ type way struct {
 // weighing holds what the ways of weighing have in common.
 type weighing struct {
 	e     *ears
-	scale quantity[physics.Length]
+	scale *scale
 	held  ends
 	sound []string // flags that go with any way that takes sound
 }
@@ -40,7 +40,7 @@ func (w *weighing) ways(f *pflag.FlagSet) []way {
 }
 
 func newWeigh(s streams) *cobra.Command {
-	w := &weighing{scale: quantity[physics.Length]{role: physics.SpeakingLength}}
+	w := &weighing{}
 	cmd := &cobra.Command{
 		Use:   "weigh (--pull FORCE --scale LENGTH " + takes + " | --gauge DIAMETER --material NAME | --mass MASS --cut LENGTH)",
 		Short: "Find a string's unit weight, its mass per length",
@@ -48,8 +48,7 @@ func newWeigh(s streams) *cobra.Command {
 	f := cmd.Flags()
 	f.SortFlags = false
 	ways := w.ways(f)
-	f.Var(&w.scale, "scale", "speaking length, like 34in or 863.6mm±0.5mm")
-	f.Var(&w.held, "ends", "how the string is held: unknown, pinned or clamped")
+	w.scale = addScale(f, &w.held)
 	own := flagNames(f)
 	w.e = newEars(s, cmd)
 	w.e.addRecorder(cmd)
@@ -73,7 +72,8 @@ assumed and marked so. The result carries twice its standard uncertainty, k = 2.
 Routes that take sound take ends half-way between pinned (on an edge, where the string
 can tilt) and clamped (where it cannot), unless --ends says which: sound cannot tell.
 
-Sound is taken as listen takes it. The materials are
+Sound is taken as listen takes it; what pluckweigh calibrate has found of the recorder
+counts, and --scale takes the name of a length that it found. The materials are
 ` + materials() + `;
 steel is music wire.
 
