@@ -23,7 +23,7 @@ const (
 	// what had piled up, s.
 	settle = 1.0
 	// LeastCount is the shortest count that says anything, s.
-	LeastCount = 20.0
+	LeastCount = 10.0
 	// blocks is into how many parts a count is cut, each of which is told by the
 	// samples that came with least delay.
 	blocks = 30

@@ -209,8 +209,8 @@ func TestCountLosses(t *testing.T) {
 	if err != nil || math.Abs(got.PPM-80) > 2*got.U {
 		t.Errorf("after a loss that was noticed: %+v, %v", got, err)
 	}
-	short := steady(80, 35)
-	short[1700].Gap = true
+	short := steady(80, 15)
+	short[750].Gap = true
 	unseen := steady(80, 100)
 	for i := range unseen {
 		if i >= 5000 {
@@ -227,7 +227,7 @@ func TestCountLosses(t *testing.T) {
 	}{
 		"none":             {nil, 48000},
 		"one":              {steady(0, 100)[:1], 48000},
-		"too short":        {steady(0, 15), 48000},
+		"too short":        {steady(0, 8), 48000},
 		"short by loss":    {short, 48000},
 		"lost unseen":      {unseen, 48000},
 		"few moments":      {few, 48000},
