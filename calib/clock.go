@@ -45,6 +45,19 @@ func (c Clock) Check() error {
 	return nil
 }
 
+// worth says what is wrong with a clock that was measured, if anything: also where
+// less is known of it than of one that nobody measured.
+func (c Clock) worth(fix string) error {
+	if err := c.Check(); err != nil {
+		return err
+	}
+	if least := Uncalibrated().U; c.U >= least {
+		return &physics.InputError{What: "recorder clock",
+			Why: fmt.Sprintf("comes out to ± %.2g ppm, which is no better than the ± %.2g ppm of one not calibrated", c.U, least), Fix: fix}
+	}
+	return nil
+}
+
 // True is the frequency that was there, given one as recorded. Its uncertainty
 // does not contain the clock's, which all frequencies from one recorder share:
 // hand Relative to the physics beside it.

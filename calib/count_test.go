@@ -209,6 +209,10 @@ func TestCountLosses(t *testing.T) {
 	if err != nil || math.Abs(got.PPM-80) > 2*got.U {
 		t.Errorf("after a loss that was noticed: %+v, %v", got, err)
 	}
+	var input *physics.InputError
+	if got, err := Count(steady(80, 100), 48000, Reference{U: 70}); !errors.As(err, &input) || got != (Clock{}) {
+		t.Errorf("against a clock that is itself unknown: %+v, %v", got, err)
+	}
 	short := steady(80, 15)
 	short[750].Gap = true
 	unseen := steady(80, 100)

@@ -86,6 +86,9 @@ func TestToneOfTheWorld(t *testing.T) {
 	if err != nil || math.Abs(got.PPM-want) > 0.5 {
 		t.Errorf("%+v, %v, want %.2f ppm", got, err, want)
 	}
+	if got, err := Tone(x, 48000, physics.Stated[physics.Frequency](440, 0.05)); err == nil || got != (Clock{}) {
+		t.Errorf("a tone known to 114 ppm: %+v", got)
+	}
 	if got.U < 1.1 || got.U > 1.3 {
 		t.Errorf("u %.3f ppm: the tone's own is 1.14", got.U)
 	}
