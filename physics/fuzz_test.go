@@ -47,7 +47,7 @@ func obey[Q Quantity](t *testing.T, r Role[Q], s string, err error) {
 	}
 	for _, written := range strings.FieldsFunc(strings.ReplaceAll(list, " or ", ","), func(r rune) bool { return r == ',' }) {
 		if strings.HasPrefix(written, "±") {
-			head, _, _ := cutTolerance(s)
+			head, _, _ := CutTolerance(s)
 			written = head + written
 		}
 		if _, err := r.Parse(strings.TrimSpace(written)); err != nil {

@@ -58,7 +58,7 @@ func (t typed) like() string { return "write it like " + t.usage.example }
 
 // parseMeasured reads a quantity and its tolerance for the purpose named.
 func parseMeasured[Q Quantity](what, s string, use usage) (parsed[Q], error) {
-	head, tail, stated := cutTolerance(strings.TrimSpace(s))
+	head, tail, stated := CutTolerance(strings.TrimSpace(s))
 	t := typed{what: what, text: s, kind: kindOf[Q](), usage: use}
 	number, symbol, err := t.scan(head)
 	if err != nil {
@@ -90,8 +90,8 @@ func parseMeasured[Q Quantity](what, s string, use usage) (parsed[Q], error) {
 	return p, nil
 }
 
-// cutTolerance splits "863.6mm±0.5mm" at its ±, +- or +/-.
-func cutTolerance(s string) (head, tail string, stated bool) {
+// CutTolerance splits "863.6mm±0.5mm" at its ±, +- or +/-.
+func CutTolerance(s string) (head, tail string, stated bool) {
 	for _, mark := range []string{"±", "+-", "+/-"} {
 		if head, tail, ok := strings.Cut(s, mark); ok {
 			return strings.TrimSpace(head), strings.TrimSpace(tail), true

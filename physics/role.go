@@ -10,6 +10,7 @@ type Role[Q Quantity] string
 // The roles of the quantities that a person gives.
 const (
 	SpeakingLength Role[Length]     = "speaking length"
+	FretDistance   Role[Length]     = "fret distance"
 	StringWeight   Role[UnitWeight] = "unit weight"
 	Pull           Role[Force]      = "pull"
 	Gauge          Role[Length]     = "gauge" // outside diameter
@@ -50,6 +51,9 @@ func (r Role[Q]) usage() usage {
 		// A rule with millimetres, read to half of one at both ends.
 		// In reach: the same with care, to a fifth of a millimetre.
 		return usage{min: 0.04, max: 5, assumed: 0.5e-3, reach: 0.2e-3, example: "863.6mm or 34in"}
+	case string(FretDistance):
+		// As above.
+		return usage{min: 0.01, max: 3, assumed: 0.5e-3, reach: 0.2e-3, example: "431.8mm or 17in"}
 	case string(StringWeight):
 		// A printed figure, of a string one does not have in hand.
 		// In reach: half a metre of it on a balance good to milligrams.

@@ -48,16 +48,24 @@ type Stretch struct {
 // Relative is a standard uncertainty as a fraction of what it belongs to.
 type Relative struct {
 	U       float64
-	Assumed bool // a default that nobody stated
+	Assumed bool   // a default that nobody stated
+	Said    string // where it comes from, for a person; may be empty
 }
 
-// reach is how well a recorder's clock could be known.
-func (r Relative) reach() Reach {
-	const calibrated = 2e-6 // against a disciplined clock, over some minutes
-	if r.U <= calibrated {
-		return Reach{}
+// term is that of a recorder's clock, for a result that changes by so much with the
+// relative change of a frequency.
+func (r Relative) term(sensitivity float64) Term {
+	s := fmt.Sprintf("± %.2g ppm", r.U*1e6)
+	if r.Said != "" {
+		s += ", " + r.Said
 	}
-	return Reach{calibrated, "calibrated to ± 2 ppm"}
+	t := Term{Input: "recorder clock", Said: s, U: r.U, Sensitivity: sensitivity, Assumed: r.Assumed}
+	// In reach: counted over some minutes against a disciplined clock, and a year old.
+	const calibrated = 4e-6
+	if r.U > calibrated {
+		t.Reach = Reach{calibrated, "calibrated to ± 4 ppm"}
+	}
+	return t
 }
 
 // Tension is the pull of a string of unit weight w: T = 4µL²f0² times the end
@@ -110,11 +118,7 @@ func (s Stretch) terms(result, exponent float64, ends endFactor) []Term {
 	}
 	terms := []Term{power(string(SpeakingLength), s.Length, result, 2*exponent), heard}
 	if s.Clock.U > 0 {
-		terms = append(terms, Term{
-			Input: "recorder clock", Said: fmt.Sprintf("± %.2g ppm", s.Clock.U*1e6),
-			U: s.Clock.U, Sensitivity: 2 * exponent * result, Assumed: s.Clock.Assumed,
-			Reach: s.Clock.reach(),
-		})
+		terms = append(terms, s.Clock.term(2*exponent*result))
 	}
 	perFactor := exponent * result / ends.value
 	if ends.ends > 0 {

@@ -7,8 +7,10 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"slices"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 	"golang.org/x/term"
 
 	"pluckweigh/audio"
@@ -29,7 +31,9 @@ type ears struct {
 	save      string
 	overwrite bool
 	verbose   bool
-	carlo     bool // a Monte Carlo propagation is asked for beside the budget
+	recorder  string   // whose clock was calibrated
+	sound     []string // flags that are of use only where something is heard
+	carlo     bool     // a Monte Carlo propagation is asked for beside the budget
 
 	judge    judge
 	expected physics.Frequency // what near comes to
@@ -46,8 +50,26 @@ func newEars(s streams, cmd *cobra.Command) *ears {
 	f := cmd.Flags()
 	f.SortFlags = false
 	f.BoolVar(&e.json, "json", false, "print JSON lines in SI units")
+	own := flagNames(f)
 	f.Var(&e.near, "near", "note expected, like A1 or 55Hz: decides only what the sound leaves open")
 	f.Var(&e.reference, "reference", "reference pitch: the frequency of A4")
+	e.addSound(f)
+	for _, name := range flagNames(f) {
+		if !slices.Contains(own, name) {
+			e.sound = append(e.sound, name)
+		}
+	}
+	return e
+}
+
+func flagNames(f *pflag.FlagSet) []string {
+	var names []string
+	f.VisitAll(func(g *pflag.Flag) { names = append(names, g.Name) })
+	return names
+}
+
+// addSound adds the flags that say which sound to take.
+func (e *ears) addSound(f *pflag.FlagSet) {
 	f.StringVar(&e.input, "input", "", "sound input to listen to, by (part of) its `name`; see pluckweigh devices")
 	f.Var(&e.seconds, "seconds", "how long to listen, or how much of a take to measure")
 	f.IntVar(&e.channel, "channel", 0, "`number` of the channel to take, from 1; 0 is the mean of all")
@@ -55,7 +77,6 @@ func newEars(s streams, cmd *cobra.Command) *ears {
 	f.StringVar(&e.save, "save", "", "keep what was heard in this WAV `file`")
 	f.BoolVar(&e.overwrite, "overwrite", false, "let --save replace a file")
 	f.BoolVar(&e.verbose, "verbose", false, "let through what the sound libraries say")
-	return e
 }
 
 const takes = "[TAKE...|-]"
@@ -77,6 +98,25 @@ func piped(r io.Reader) bool {
 
 // check refuses flags that contradict each other or the takes named.
 func (e *ears) check(cmd *cobra.Command, args []string) (err error) {
+	if err := e.checkSound(cmd, args); err != nil {
+		return err
+	}
+	if cmd.Flags().Changed("recorder") {
+		if e.live(cmd, args) {
+			return errRecorderLive
+		}
+		if err := e.checkRecorder(); err != nil {
+			return err
+		}
+	}
+	if e.expected, err = e.near.at(e.reference.hz); err != nil {
+		return about("near", err)
+	}
+	return nil
+}
+
+// checkSound refuses flags of addSound that contradict each other or the takes named.
+func (e *ears) checkSound(cmd *cobra.Command, args []string) error {
 	given := cmd.Flags().Changed
 	stdin := 0
 	for _, a := range args {
@@ -99,9 +139,6 @@ func (e *ears) check(cmd *cobra.Command, args []string) (err error) {
 		return &callError{"--save keeps one take, and more are named", "name one take at a time"}
 	case e.channel < 0:
 		return &callError{"--channel must not be negative", "count channels from 1, or leave it out for the mean of all"}
-	}
-	if e.expected, err = e.near.at(e.reference.hz); err != nil {
-		return about("near", err)
 	}
 	return nil
 }
@@ -178,6 +215,7 @@ func (e *ears) answer(ctx context.Context, name string, p *progress) (*answer, e
 	}
 	defer src.Close()
 	rec := &recording{name: name, rate: src.Rate()}
+	e.setClock(rec, src)
 	if name == "" && e.save != "" {
 		rec.name = e.save
 	}

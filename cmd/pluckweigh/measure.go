@@ -73,7 +73,21 @@ func expanded[Q physics.Quantity](m physics.Measured[Q]) string {
 // *implausibleError for a result that no string could have.
 type judge struct {
 	kind kind
-	work func(detect.Reading) (*figure, error) // nil where the reading is all
+	work func(heard) (*figure, error) // nil where the reading is all
+}
+
+// A heard is a reading and the clock of the recorder that it comes from.
+type heard struct {
+	detect.Reading
+	clock calib.Clock
+}
+
+// f0 is the fundamental, corrected by the recorder's clock.
+func (r heard) f0() (physics.Measured[physics.Frequency], error) {
+	f0, err := r.clock.True(r.F0)
+	m := hertz(f0)
+	m.DoF = r.DoF
+	return m, err
 }
 
 // kind is what a command adds to a reading.
@@ -122,7 +136,7 @@ func (e *ears) measure(rec *recording) (*answer, error) {
 	if e.judge.work == nil {
 		return a, nil
 	}
-	a.figure, err = e.judge.work(*take.Reading)
+	a.figure, err = e.judge.work(heard{*take.Reading, rec.clock})
 	var no *implausibleError
 	if errors.As(err, &no) {
 		a.doubts = append(a.doubts, detect.Doubt{Code: implausible, Say: no.say, Fatal: true})
@@ -140,19 +154,18 @@ func (a *answer) trusted() bool {
 }
 
 // stretchOf is the string that a reading was heard of.
-func stretchOf(r detect.Reading, length physics.Measured[physics.Length], held physics.Ends) (physics.Stretch, error) {
-	clock := calib.Uncalibrated()
-	f0, err := clock.True(r.F0)
+func stretchOf(r heard, length physics.Measured[physics.Length], held physics.Ends) (physics.Stretch, error) {
+	f0, err := r.f0()
 	if err != nil {
 		return physics.Stretch{}, err
 	}
 	return physics.Stretch{
 		Length: length,
-		F0:     physics.Measured[physics.Frequency]{Value: physics.Frequency(f0.V), U: physics.Frequency(f0.U), DoF: r.DoF},
+		F0:     f0,
 		B: physics.Measured[physics.Inharmonicity]{
 			Value: physics.Inharmonicity(r.B.V), U: physics.Inharmonicity(r.B.U), Assumed: !r.BKnown,
 		},
-		Clock: clock.Relative(),
+		Clock: r.clock.Relative(),
 		Ends:  held,
 	}, nil
 }

@@ -90,7 +90,7 @@ func scriptSynth(ts *testscript.TestScript, neg bool, args []string) {
 // scriptSound writes what is no string: sound FILE KIND [name=number...].
 func scriptSound(ts *testscript.TestScript, neg bool, args []string) {
 	if neg || len(args) < 2 {
-		ts.Fatalf("usage: sound FILE silence|dc|noise|hum|nan|inf [name=number...]")
+		ts.Fatalf("usage: sound FILE silence|dc|noise|hum|tone|nan|inf [name=number...]")
 	}
 	s := newSettings(ts, args[2:])
 	const rate = 48000
@@ -108,6 +108,8 @@ func scriptSound(ts *testscript.TestScript, neg bool, args []string) {
 		case "hum":
 			t := 2 * math.Pi * hz * float64(i) / rate
 			x[i] = float32(level * (math.Sin(t) + 0.5*math.Sin(2*t) + 0.3*math.Sin(3*t)))
+		case "tone":
+			x[i] = float32(level*math.Sin(2*math.Pi*hz*float64(i)/rate) + 0.001*random.NormFloat64())
 		case "nan":
 			x[i] = float32(math.NaN())
 		case "inf":

@@ -7,7 +7,6 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
-	"pluckweigh/detect"
 	"pluckweigh/physics"
 )
 
@@ -18,13 +17,12 @@ type unwrapping struct {
 	gauge       quantity[physics.Length]
 	b           quantity[physics.Inharmonicity]
 	pull        quantity[physics.Force]
-	scale       quantity[physics.Length]
+	scale       *scale
 	held        ends
 	core, pitch quantity[physics.Length]
 	shape       shape
 	of, wrapOf  material
 	wraps       int
-	sound       []string // flags that go with sound only
 }
 
 func newUnwrap(s streams) *cobra.Command {
@@ -33,7 +31,6 @@ func newUnwrap(s streams) *cobra.Command {
 		gauge:  quantity[physics.Length]{role: physics.Gauge},
 		b:      quantity[physics.Inharmonicity]{role: physics.StringInharmonicity},
 		pull:   quantity[physics.Force]{role: physics.Pull},
-		scale:  quantity[physics.Length]{role: physics.SpeakingLength},
 		core:   quantity[physics.Length]{role: physics.CoreSize},
 		pitch:  quantity[physics.Length]{role: physics.WrapPitch},
 	}
@@ -53,7 +50,8 @@ among them, a range holds 95 % of it. What remains open is said, and what would 
 it.
 
 A tolerance given (±) is a standard uncertainty, k = 1. One that was not given is
-assumed. Sound is taken as listen takes it. The materials are
+assumed. Sound is taken as listen takes it; what pluckweigh calibrate has found of the
+recorder counts, and --scale takes the name of a length that it found. The materials are
 ` + materials() + `;
 steel is music wire.
 
@@ -68,8 +66,7 @@ pluckweigh weigh finds a unit weight that is not known.`,
 	f.SortFlags = false
 	f.Var(&u.weight, "unit-weight", "mass per length, like 18.4g/m or 0.00103lb/in")
 	f.Var(&u.gauge, "gauge", "diameter over all, like 1.85mm or 0.073in")
-	f.Var(&u.scale, "scale", "speaking length at which it is heard, like 34in or 863.6mm±0.5mm")
-	f.Var(&u.held, "ends", "how the string is held: unknown, pinned or clamped")
+	u.scale = addScale(f, &u.held)
 	f.Var(&u.b, "inharmonicity", "inharmonicity B where it is known already, like 6e-5±1e-6")
 	f.Var(&u.pull, "pull", "known pull at which B holds, like 163N; by itself it follows of\nunit weight and pitch")
 	f.Var(&u.core, "core", "size of the core where it is bare, across the flats of a hexagonal one,\nlike 0.53mm")
@@ -78,14 +75,8 @@ pluckweigh weigh finds a unit weight that is not known.`,
 	f.Var(&u.wrapOf, "wrap-material", "what all wraps are made of")
 	f.IntVar(&u.wraps, "wraps", 0, "`number` of wraps, 0 for a plain string (default any)")
 	f.Var(&u.pitch, "pitch", "distance from turn to turn of the outer wrap, like 0.45mm")
-	own := flagNames(f)
 	u.e = newEars(s, cmd)
-	u.sound = []string{"ends"}
-	for _, name := range flagNames(f) {
-		if !slices.Contains(own, name) && name != "json" {
-			u.sound = append(u.sound, name)
-		}
-	}
+	u.e.addRecorder(cmd)
 	return cmd
 }
 
@@ -113,7 +104,7 @@ func (u *unwrapping) run(cmd *cobra.Command, args []string) error {
 		return err // before anything is heard
 	}
 	if hears {
-		return u.e.hear(cmd, args, judge{ofBuilds, func(r detect.Reading) (*figure, error) { return u.heard(evidence, r) }})
+		return u.e.hear(cmd, args, judge{ofBuilds, func(r heard) (*figure, error) { return u.heard(evidence, r) }})
 	}
 	if u.b.given {
 		ei, err := physics.Stiff{B: u.b.Measured, Pull: u.pull.Measured, Length: u.scale.Measured}.Stiffness()
@@ -145,7 +136,7 @@ func (u *unwrapping) check(cmd *cobra.Command, args []string, hears bool) error 
 	}
 	var odd error
 	cmd.Flags().Visit(func(f *pflag.Flag) {
-		if odd == nil && !hears && slices.Contains(u.sound, f.Name) {
+		if odd == nil && !hears && (f.Name == "ends" || slices.Contains(u.e.sound, f.Name)) {
 			odd = &callError{fmt.Sprintf("--%s is of no use where nothing is heard", f.Name), "leave it out"}
 		}
 	})
@@ -153,7 +144,7 @@ func (u *unwrapping) check(cmd *cobra.Command, args []string, hears bool) error 
 }
 
 // heard explains a string of which the stiffness is heard.
-func (u *unwrapping) heard(evidence physics.Evidence, r detect.Reading) (*figure, error) {
+func (u *unwrapping) heard(evidence physics.Evidence, r heard) (*figure, error) {
 	if !r.BKnown {
 		return impossible(unwrapped(evidence))
 	}

@@ -29,10 +29,9 @@ type way struct {
 // weighing holds what the ways of weighing have in common.
 type weighing struct {
 	e     *ears
-	scale quantity[physics.Length]
+	scale *scale
 	held  ends
 	of    material // of a plain wire or a core
-	sound []string // flags that go with any way that takes sound
 }
 
 // ways makes the ways of weighing, each adding the flags that are its own.
@@ -41,7 +40,7 @@ func (w *weighing) ways(f *pflag.FlagSet) []way {
 }
 
 func newWeigh(s streams) *cobra.Command {
-	w := &weighing{scale: quantity[physics.Length]{role: physics.SpeakingLength}}
+	w := &weighing{}
 	cmd := &cobra.Command{
 		Use:   "weigh (--pull FORCE --scale LENGTH " + takes + " | --gauge DIAMETER --material NAME | --core SIZE --material NAME [--shape NAME] [--wrap WIRE:NAME...] | --mass MASS --cut LENGTH)",
 		Short: "Find a string's unit weight, its mass per length",
@@ -49,15 +48,9 @@ func newWeigh(s streams) *cobra.Command {
 	f := cmd.Flags()
 	f.SortFlags = false
 	ways := w.ways(f)
-	f.Var(&w.scale, "scale", "speaking length, like 34in or 863.6mm±0.5mm")
-	f.Var(&w.held, "ends", "how the string is held: unknown, pinned or clamped")
-	own := flagNames(f)
+	w.scale = addScale(f, &w.held)
 	w.e = newEars(s, cmd)
-	for _, name := range flagNames(f) {
-		if !slices.Contains(own, name) && name != "json" {
-			w.sound = append(w.sound, name)
-		}
-	}
+	w.e.addRecorder(cmd)
 	w.e.offerMonteCarlo(cmd)
 	list := ""
 	for _, y := range ways {
@@ -76,7 +69,8 @@ reach. With --monte-carlo a million random draws stand beside that.
 Routes that take sound take ends half-way between pinned (on an edge, where the string
 can tilt) and clamped (where it cannot), unless --ends says which: sound cannot tell.
 
-Sound is taken as listen takes it. The materials are
+Sound is taken as listen takes it; what pluckweigh calibrate has found of the recorder
+counts, and --scale takes the name of a length that it found. The materials are
 ` + materials() + `;
 steel is music wire.
 
@@ -94,12 +88,6 @@ steel is music wire.
 		return y.weigh(cmd, args)
 	}
 	return cmd
-}
-
-func flagNames(f *pflag.FlagSet) []string {
-	var names []string
-	f.VisitAll(func(g *pflag.Flag) { names = append(names, g.Name) })
-	return names
 }
 
 // choose finds the one way of weighing that the flags name.
@@ -132,7 +120,7 @@ func (w *weighing) choose(cmd *cobra.Command, args []string, ways []way) (way, e
 	}
 	var odd *callError
 	cmd.Flags().Visit(func(f *pflag.Flag) {
-		sound := slices.Contains(w.sound, f.Name)
+		sound := slices.Contains(w.e.sound, f.Name)
 		switch {
 		case odd != nil || f.Name == "json" || slices.Contains(slices.Concat(y.marks, y.needs, y.takes), f.Name) || y.hears && sound:
 		case sound:

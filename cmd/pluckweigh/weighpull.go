@@ -6,7 +6,6 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
-	"pluckweigh/detect"
 	"pluckweigh/physics"
 )
 
@@ -14,7 +13,7 @@ import (
 func (w *weighing) byPull(f *pflag.FlagSet) way {
 	pull := quantity[physics.Force]{role: physics.Pull}
 	f.Var(&pull, "pull", "known pull, like 163N, 36.6lbf or 16.6kgf")
-	work := func(r detect.Reading) (*figure, error) {
+	work := func(r heard) (*figure, error) {
 		return pulledWeight(r, w.scale.Measured, pull.Measured, w.held.Ends)
 	}
 	return way{
@@ -28,7 +27,7 @@ func (w *weighing) byPull(f *pflag.FlagSet) way {
 }
 
 // pulledWeight is the unit weight of a string heard under a known pull.
-func pulledWeight(r detect.Reading, length physics.Measured[physics.Length], pull physics.Measured[physics.Force], held physics.Ends) (*figure, error) {
+func pulledWeight(r heard, length physics.Measured[physics.Length], pull physics.Measured[physics.Force], held physics.Ends) (*figure, error) {
 	s, err := stretchOf(r, length, held)
 	if err != nil {
 		return nil, err
@@ -38,6 +37,7 @@ func pulledWeight(r detect.Reading, length physics.Measured[physics.Length], pul
 		"pull":            "weigh what hangs on a balance, and give the tolerance, as in --pull 163N±0.2N",
 		"speaking length": "measure it closer, and give the tolerance, as in --scale 863.6mm±0.2mm",
 		"f0":              "pluck more often, and let the string ring longer",
+		"recorder clock":  clockProposal,
 		"inharmonicity":   "pluck louder and nearer the end, so that more partials are heard",
 		"end condition":   "say --ends where they are known: pinned over a round edge, clamped in a vice",
 	})

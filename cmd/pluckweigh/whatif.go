@@ -15,7 +15,7 @@ instrument's maker before raising the pull of a string or of a set.`
 // foreseeing holds the flags of whatif.
 type foreseeing struct {
 	e      *ears
-	scale  quantity[physics.Length]
+	scale  *scale
 	weight quantity[physics.UnitWeight]
 	held   ends
 	pull   quantity[physics.Force]
@@ -36,7 +36,6 @@ type foreseeing struct {
 
 func newWhatIf(s streams) *cobra.Command {
 	w := &foreseeing{
-		scale:  quantity[physics.Length]{role: physics.SpeakingLength},
 		weight: quantity[physics.UnitWeight]{role: physics.StringWeight},
 		pull:   quantity[physics.Force]{role: physics.Pull},
 		core:   quantity[physics.Length]{role: physics.CoreSize},
@@ -50,7 +49,7 @@ func newWhatIf(s streams) *cobra.Command {
 		Use:   "whatif --scale LENGTH (--unit-weight WEIGHT " + takes + " | --unit-weight WEIGHT --at NOTE | --pull FORCE) [QUESTION...]",
 		Short: "Foresee what a string does when it is retuned, bent, pushed or warmed",
 		Long: `whatif says what a string will do, from how hard it pulls now. That is heard, as by
-tension; or worked out for the note --at which it is tuned; or given as --pull.
+tension, what pluckweigh calibrate has found included; or worked out for the note --at which it is tuned; or given as --pull.
 
     --retune NOTE          what it pulls at another note, and how near it is to breaking
     --warmer, --colder     what a change of temperature does to its pitch and pull
@@ -84,9 +83,8 @@ and in "limits" how near the core is to breaking.
 	}
 	f := cmd.Flags()
 	f.SortFlags = false
-	f.Var(&w.scale, "scale", "speaking length, like 34in or 863.6mm±0.5mm")
+	w.scale = addScale(f, &w.held)
 	f.Var(&w.weight, "unit-weight", "mass per length, like 18.4g/m or 0.00103lb/in")
-	f.Var(&w.held, "ends", "how the string is held: unknown, pinned or clamped")
 	f.Var(&w.at, "at", "note that the string is tuned to, like A1 or 55Hz, where none is heard")
 	f.Var(&w.pull, "pull", "known pull, like 163N, 36.6lbf or 16.6kgf, where none is heard")
 	f.Var(&w.core, "core", "diameter of a wound string's core, or across the flats of a hexagonal one, like 0.4mm")
@@ -101,6 +99,7 @@ and in "limits" how near the core is to breaking.
 	f.Var(&w.push, "push", "how far to push it aside, like 5mm")
 	f.Var(&w.others, "others", "what another string of the set pulls, like 70N; may be repeated")
 	w.e = newEars(s, cmd)
+	w.e.addRecorder(cmd)
 	return cmd
 }
 
@@ -165,8 +164,8 @@ func (w *foreseeing) check(cmd *cobra.Command, args []string) error {
 	if len(args) > 0 {
 		return &callError{fmt.Sprintf("the string is told by its pull or note, and the take %q is named too", args[0]), "leave one of the two out"}
 	}
-	for _, flag := range []string{"near", "input", "seconds", "channel", "rate", "save", "overwrite", "verbose"} {
-		if w.given(flag) {
+	for _, flag := range w.e.sound {
+		if w.given(flag) && flag != "reference" { // which notes go by too
 			return &callError{fmt.Sprintf("the string is told by its pull or note, but --%s is for sound", flag), "leave it out"}
 		}
 	}

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"pluckweigh/detect"
 	"pluckweigh/physics"
 )
 
@@ -13,7 +12,7 @@ type hung struct {
 }
 
 // heard foresees what a string will do that was heard.
-func (w *foreseeing) heard(r detect.Reading) (*figure, error) {
+func (w *foreseeing) heard(r heard) (*figure, error) {
 	s, err := stretchOf(r, w.scale.Measured, w.held.Ends)
 	if err != nil {
 		return nil, err
