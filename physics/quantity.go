@@ -11,13 +11,14 @@ type (
 	Pressure         float64 // pascal: stress and elastic modulus
 	BendingStiffness float64 // newton metre squared: E·I of a core
 	Expansion        float64 // per kelvin: linear thermal expansion
+	Acceleration     float64 // metre per second squared
 	Inharmonicity    float64 // B in f_n = n·f0·√(1+B·n²), dimensionless
 )
 
 // Quantity is any of the quantities of this package.
 type Quantity interface {
 	Length | Mass | Force | UnitWeight | Frequency | Density | Pressure |
-		BendingStiffness | Expansion | Inharmonicity
+		BendingStiffness | Expansion | Acceleration | Inharmonicity
 }
 
 // StandardGravity is g_n in m/s², exact by the 3rd CGPM (1901).
@@ -73,6 +74,8 @@ const (
 
 	NewtonSquareMetre BendingStiffness = 1
 	PerKelvin         Expansion        = 1
+
+	MetrePerSecondSquared Acceleration = 1
 )
 
 // In is the number of units in the quantity: Length(0.0508).In(Inch) is 2.
@@ -85,6 +88,7 @@ func (q Density) In(unit Density) float64                   { return float64(q /
 func (q Pressure) In(unit Pressure) float64                 { return float64(q / unit) }
 func (q BendingStiffness) In(unit BendingStiffness) float64 { return float64(q / unit) }
 func (q Expansion) In(unit Expansion) float64               { return float64(q / unit) }
+func (q Acceleration) In(unit Acceleration) float64         { return float64(q / unit) }
 
 // String prints the quantity in its SI unit, with the fewest digits that Parse
 // reads back to the same value.
@@ -97,4 +101,5 @@ func (q Density) String() string          { return exact(q, 0) }
 func (q Pressure) String() string         { return exact(q, 0) }
 func (q BendingStiffness) String() string { return exact(q, 0) }
 func (q Expansion) String() string        { return exact(q, 0) }
+func (q Acceleration) String() string     { return exact(q, 0) }
 func (q Inharmonicity) String() string    { return exact(q, 0) }

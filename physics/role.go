@@ -12,9 +12,12 @@ const (
 	SpeakingLength Role[Length]     = "speaking length"
 	StringWeight   Role[UnitWeight] = "unit weight"
 	Pull           Role[Force]      = "pull"
+	HungLoad       Role[Force]      = "load"  // one of several on a rig
 	Gauge          Role[Length]     = "gauge" // outside diameter
 	CutMass        Role[Mass]       = "mass of the cut"
 	CutLength      Role[Length]     = "length of the cut"
+
+	LocalGravity Role[Acceleration] = "gravity"
 )
 
 // usage is what is plausible in a role, in SI, and the standard uncertainty
@@ -45,6 +48,12 @@ func (r Role[Q]) usage() usage {
 	case string(Pull):
 		// A spring balance of the household kind.
 		return usage{min: 1, max: 3000, assumedRelative: 0.01, example: "163N, 36.6lbf or 16.6kgf"}
+	case string(HungLoad):
+		// What hangs, weighed on a household balance.
+		return usage{min: 0.1, max: 3000, assumedRelative: 0.005, example: "2kg, 20N or 4.5lbf"}
+	case string(LocalGravity):
+		// What was read off a table, to two places.
+		return usage{min: 9.76, max: 9.84, assumed: 0.005 / math.Sqrt(3), example: "9.81m/s2"}
 	case string(Gauge):
 		// A micrometer or a label good to ±0.01 mm, anywhere within equally likely.
 		return usage{min: 0.05e-3, max: 10e-3, assumed: 0.01e-3 / math.Sqrt(3), example: "0.3mm or 0.012in"}
@@ -61,19 +70,24 @@ func (r Role[Q]) usage() usage {
 // in this role, and supplies the role's default where no tolerance is given. The
 // error is an *InputError.
 func (r Role[Q]) Parse(s string) (Measured[Q], error) {
-	p, err := parseMeasured[Q](string(r), s, r.usage())
+	return parseFor[Q](string(r), s, r.usage())
+}
+
+// parseFor reads a quantity for the purpose named, as Role.Parse does.
+func parseFor[Q Quantity](what, s string, use usage) (Measured[Q], error) {
+	p, err := parseMeasured[Q](what, s, use)
 	if err != nil {
 		return Measured[Q]{}, err
 	}
-	m := r.Assume(p.value).As(p.unit)
+	m := assume(use, p.value).As(p.unit)
 	switch {
 	case p.stated && float64(p.u) < finest*float64(p.value):
-		return Measured[Q]{}, &InputError{"tolerance of " + string(r), s, "is finer than anything is known",
+		return Measured[Q]{}, &InputError{"tolerance of " + what, s, "is finer than anything is known",
 			"give the standard uncertainty, as in " + exact(p.value, p.unit) + "±0.1%"}
 	case p.stated:
 		m.U, m.Assumed = p.u, false
 	case m.Relative() > roughest:
-		return Measured[Q]{}, &InputError{string(r), s, "is too little to assume a tolerance of it",
+		return Measured[Q]{}, &InputError{what, s, "is too little to assume a tolerance of it",
 			"give its standard uncertainty, as in " + exact(p.value, p.unit) + "±1%"}
 	}
 	return m, nil
@@ -96,8 +110,9 @@ func (r Role[Q]) Check(q Q) error {
 
 // Assume is the value with the standard uncertainty that is assumed in this role
 // where none is stated.
-func (r Role[Q]) Assume(q Q) Measured[Q] {
-	u := r.usage()
+func (r Role[Q]) Assume(q Q) Measured[Q] { return assume(r.usage(), q) }
+
+func assume[Q Quantity](u usage, q Q) Measured[Q] {
 	return Measured[Q]{Value: q, U: Q(max(u.assumed, u.assumedRelative*float64(q))), Assumed: true}
 }
 

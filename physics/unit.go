@@ -64,10 +64,14 @@ var (
 	expansionKind = &kind{"thermal expansion", []unit{
 		{"1/K", float64(PerKelvin)}, {"ppm/K", 1e-6},
 	}, "ppm/K", []string{"ppm/K"}, "12ppm/K"}
+	accelerationKind = &kind{"acceleration", []unit{
+		{"m/s2", float64(MetrePerSecondSquared)}, {"m/s²", float64(MetrePerSecondSquared)},
+	}, "m/s2", []string{"m/s2"}, "9.81m/s2"}
 	inharmonicityKind = &kind{"inharmonicity", []unit{{"", 1}}, "", []string{""}, "6e-5"}
 
 	kinds = []*kind{lengthKind, massKind, forceKind, unitWeightKind, frequencyKind,
-		densityKind, pressureKind, bendingKind, expansionKind, inharmonicityKind}
+		densityKind, pressureKind, bendingKind, expansionKind, accelerationKind,
+		inharmonicityKind}
 )
 
 // kindOf is the kind of the quantity Q.
@@ -91,6 +95,8 @@ func kindOf[Q Quantity]() *kind {
 		return bendingKind
 	case Expansion:
 		return expansionKind
+	case Acceleration:
+		return accelerationKind
 	}
 	return inharmonicityKind
 }

@@ -134,7 +134,7 @@ func tellDemo(w io.Writer, a *answer, save string) error {
 	if err != nil {
 		return err
 	}
-	unitWeight, err := pulledWeight(*a.take.Reading, length, pull, physics.EndsPinned)
+	unitWeight, err := pulledWeight(*a.take.Reading, length, physics.Load{Force: pull}, physics.AnyGravity(), physics.EndsPinned)
 	if err != nil {
 		return err
 	}

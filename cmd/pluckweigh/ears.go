@@ -33,6 +33,7 @@ type ears struct {
 	judge    judge
 	expected physics.Frequency // what near comes to
 	printed  bool              // a table, after which the next needs a blank line
+	plucked  func()            // called while listening when a pluck has been measured that can be trusted; may be nil
 }
 
 // newEars adds the flags that the commands that hear have in common.
@@ -146,26 +147,33 @@ func (e *ears) hear(cmd *cobra.Command, args []string, j judge) error {
 // The status line says which it is. With --json every take has its line, also one
 // that failed.
 func (e *ears) one(ctx context.Context, name, which string) error {
+	_, err := e.tell(ctx, name, which, e.print)
+	return err
+}
+
+// tell hears one take as one does, and has what came of it printed. The answer is
+// nil where there is none, and the error nil only with one that is trusted.
+func (e *ears) tell(ctx context.Context, name, which string, print func(*answer) error) (*answer, error) {
 	line := newStatusLine(e.err)
 	a, failed := e.answer(ctx, name, &progress{line: line, which: which})
 	line.clear()
 	var lost unwritten
 	if errors.As(failed, &lost) {
-		return failed
+		return a, failed
 	}
 	if a == nil && e.json {
 		a = &answer{name: name, kind: e.judge.kind}
 	}
 	if a != nil {
 		a.failed = failed
-		if err := e.print(a); err != nil {
-			return unwritten{err}
+		if err := print(a); err != nil {
+			return a, unwritten{err}
 		}
 	}
 	if failed != nil {
-		return failed
+		return a, failed
 	}
-	return a.untrusted()
+	return a, a.untrusted()
 }
 
 // answer hears one take, or the microphone for no name. It may return both an

@@ -63,6 +63,7 @@ const (
 	readingOnly kind = iota
 	ofTension
 	ofUnitWeight
+	ofLoads // a unit weight from several takes
 )
 
 // An implausibleError says why a result is none.
@@ -78,6 +79,7 @@ type answer struct {
 	a4     physics.Frequency
 	kind   kind
 	figure *figure        // nil where there is none
+	hung   *hungString    // what the figure was made of, where several takes were heard
 	doubts []detect.Doubt // on the take and the figure
 	failed error          // what ended the take before its time
 }
@@ -147,8 +149,11 @@ func (a *answer) untrusted() error {
 	case "-":
 		name = "standard input"
 	}
+	if a.kind == ofLoads {
+		name = "all loads together"
+	}
 	e := &untrusted{what: name + ": nothing was heard that can be trusted"}
-	if a.take.Reading != nil {
+	if a.take.Reading != nil || a.kind == ofLoads {
 		e.what = name + ": the result cannot be trusted"
 	}
 	for _, d := range slices.Concat(a.doubts, a.fatal()) { // the material comes first: it may be why
@@ -222,5 +227,7 @@ var remedies = map[detect.Code]string{
 	notFinite:           "the file is damaged, or was written wrongly: export or record it again",
 	tooLarge:            "the file is damaged, or was written wrongly: export or record it again",
 	cancelled:           "take one of the channels alone, as in --channel 1",
+	noLine:              "check which take belongs to which load, and hang loads further apart",
+	tooFew:              "hear the loads left out again: pluck one string once, and let it ring for two seconds or more",
 	implausible:         "check the numbers and units given, and name the note expected with --near",
 }

@@ -16,6 +16,9 @@ const caution = `caution: a string that is loaded or tuned up can snap, and can 
 Protect your eyes, keep out of its line, and go by the instrument's maker, a
 qualified luthier and your local rules before anything that is said here.`
 
+// gravityProposal is how to know better what a mass pulls.
+const gravityProposal = "give the gravity of the place, as in --gravity 9.812m/s2±0.001m/s2"
+
 // A way is one way of weighing a string.
 type way struct {
 	say   string   // what it does, for the list in the help
@@ -31,24 +34,30 @@ type weighing struct {
 	e     *ears
 	scale quantity[physics.Length]
 	held  ends
+	// gravity is what masses pull by.
+	gravity quantity[physics.Acceleration]
 	sound []string // flags that go with any way that takes sound
 }
 
 // ways makes the ways of weighing, each adding the flags that are its own.
 func (w *weighing) ways(f *pflag.FlagSet) []way {
-	return []way{w.byPull(f), w.byBuild(f), w.byCut(f)}
+	return []way{w.byPull(f), w.byHang(f), w.byBuild(f), w.byCut(f)}
 }
 
 func newWeigh(s streams) *cobra.Command {
-	w := &weighing{scale: quantity[physics.Length]{role: physics.SpeakingLength}}
+	w := &weighing{
+		scale:   quantity[physics.Length]{role: physics.SpeakingLength},
+		gravity: quantity[physics.Acceleration]{role: physics.LocalGravity, Measured: physics.AnyGravity()},
+	}
 	cmd := &cobra.Command{
-		Use:   "weigh (--pull FORCE --scale LENGTH " + takes + " | --gauge DIAMETER --material NAME | --mass MASS --cut LENGTH)",
+		Use:   "weigh (--pull FORCE --scale LENGTH " + takes + " | --hang LOAD[:TAKE]... --scale LENGTH | --gauge DIAMETER --material NAME | --mass MASS --cut LENGTH)",
 		Short: "Find a string's unit weight, its mass per length",
 	}
 	f := cmd.Flags()
 	f.SortFlags = false
 	ways := w.ways(f)
 	f.Var(&w.scale, "scale", "speaking length, like 34in or 863.6mm±0.5mm")
+	f.Var(&w.gravity, "gravity", "gravity of the place that masses hang by, like 9.812m/s2±0.001m/s2 (default the standard one)")
 	f.Var(&w.held, "ends", "how the string is held: unknown, pinned or clamped")
 	own := flagNames(f)
 	w.e = newEars(s, cmd)
@@ -64,8 +73,13 @@ func newWeigh(s streams) *cobra.Command {
 	cmd.Long = `weigh finds the unit weight of a string by one of these routes:
 
 ` + list + `
-A hanging weight of 16.1 kg pulls 16.1kgf where gravity is standard; at the equator
-it is 0.3 % less, at the poles 0.3 % more.
+A mass, like 16.1kg, is taken to hang where gravity is standard, 9.80665 m/s², unless
+--gravity says otherwise; at the equator it is 0.3 % less, at the poles 0.3 % more.
+
+--hang takes two loads or more, better five from light to heavy, in any order, each
+with its take; takes of one load count together. The slope is free of what all loads
+have in common, such as a hanger that was not weighed, but not of friction that grows
+with the load: let them hang free, not over an edge.
 
 A tolerance given (±) is a standard uncertainty, k = 1. One that was not given is
 assumed and marked so. The result carries twice its standard uncertainty, k = 2.
@@ -79,6 +93,8 @@ steel is music wire.
 ` + caution
 	cmd.Example = `  pluckweigh weigh --pull 163N±1N --scale 863.6mm take.wav
   pluckweigh weigh --pull 16.1kgf±0.3% --scale 34in --near A1
+  pluckweigh weigh --scale 34in --hang 2kg:a.wav --hang 6kg:b.wav --hang 10kg:c.wav
+  pluckweigh weigh --scale 34in --hang 2kg --hang 6kg --hang 10kg
   pluckweigh weigh --gauge 0.012in --material steel
   pluckweigh weigh --mass 9.21g±0.01g --cut 500mm±0.5mm`
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {

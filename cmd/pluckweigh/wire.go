@@ -125,6 +125,12 @@ func (a *answer) writeJSON(w io.Writer) error {
 			takeJSON
 			UnitWeight *unitWeightJSON `json:"unit_weight"`
 		}{t, newUnitWeightJSON(a.figure)})
+	case ofLoads:
+		return writeLine(w, struct {
+			takeJSON
+			UnitWeight *unitWeightJSON `json:"unit_weight"`
+			Hang       *hangJSON       `json:"hang"`
+		}{t, newUnitWeightJSON(a.figure), newHangJSON(a.hung)})
 	}
 	return writeLine(w, t)
 }

@@ -1,0 +1,256 @@
+package physics
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+)
+
+// A Hang is a load on a string and how the string sounded under it.
+type Hang struct {
+	Load Load
+	F0   Measured[Frequency]     // as in Stretch
+	B    Measured[Inharmonicity] // as in Stretch
+}
+
+// A Rig is what several loads hang on, one after the other: one string at one
+// speaking length. The loads may pull more or less than they weigh, by the same
+// force each: a hanger that was not weighed, a spring, friction.
+type Rig struct {
+	Length  Measured[Length]
+	Gravity Measured[Acceleration] // what masses hang by; not used where there are none
+	// Scale is the relative standard uncertainty that all loads share, as weights of
+	// one set may; zero where their uncertainties are independent.
+	Scale Relative
+	Clock Relative // of one recorder, as in Stretch
+	Ends  Ends
+}
+
+// A HungPoint is what was heard under one load, all its takes together.
+type HungPoint struct {
+	Load  Load
+	Pull  Measured[Force] // of the load alone
+	F0    Measured[Frequency]
+	Hangs []int // which of those given
+	// Off is how much more it pulls than the line says, in newtons, and Cents how far
+	// its f0 lies above the line, which is more or less the same.
+	Off   Measured[Force]
+	Cents float64
+}
+
+// A Hung string is what several loads say of it.
+type Hung struct {
+	UnitWeight Result[UnitWeight]
+	// Offset is how much harder the string pulls than its load.
+	Offset Measured[Force]
+	Points []HungPoint // in the order of their pulls
+	Chi2   float64
+	Free   int     // degrees of freedom of Chi2: points less two
+	Chance float64 // probability that chance makes Chi2 as large or larger
+	// Scatter is by what factor the points lie farther from the line than their
+	// uncertainties say, 1 where chance explains it. It is in the budget.
+	Scatter float64
+	// Odd is the index of the one point that does not belong to the others, and Bent
+	// tells whether they follow a curve instead of a line, upward (1) or downward (−1).
+	// Each is −1 or 0 where that cannot be said.
+	Odd  int
+	Bent int
+	// Falls is the index of a point that sounds lower than that before it, −1 for none.
+	Falls int
+
+	line line
+}
+
+// Slope is that of f0², brought to a flexible string, against the load in Hz²/N, with
+// its standard uncertainty from loads, f0 and scatter.
+func (h Hung) Slope() (slope, u float64) {
+	return h.line.slope, h.Scatter * math.Sqrt(h.line.varSlope)
+}
+
+// Farthest is the index of the point that lies farthest off the line by its
+// uncertainties.
+func (h Hung) Farthest() int {
+	far, most := 0, 0.0
+	for i := range h.Points {
+		if d := h.line.without(i); d > most {
+			far, most = i, d
+		}
+	}
+	return far
+}
+
+// roughestLine is the largest relative standard uncertainty of a slope that is
+// taken for a measurement: of loads and takes that fit each other none is as bad.
+const roughestLine = 0.05
+
+// UnitWeight is the unit weight of the string from the line of f0² against the
+// load: its slope is 1/(4µL²), whatever the offset of all loads is. Terms of the
+// budget: "loads", "f0", "speaking length", and where they matter "scatter about the
+// line", "gravity", "scale of the loads", "recorder clock", "end condition" and
+// "inharmonicity". The order of the hangs does not matter, and those of one load
+// are taken together. The error is an *InputError.
+//
+// B·T is one number for a string at one length (Fletcher 1964), so the stiffness
+// heard under all loads is brought to each by the square of its frequency. What all
+// points share, such as the clock or the ends, is not averaged away: the line is
+// fitted once more with all of them shifted by one standard uncertainty.
+func (r Rig) UnitWeight(hangs []Hang) (Hung, error) {
+	if err := r.check(hangs); err != nil {
+		return Hung{}, err
+	}
+	points := r.pool(hangs)
+	if len(points) < 2 {
+		return Hung{}, &InputError{What: "loads", Why: "are all the same", Fix: "hang two different loads, better five"}
+	}
+	f := r.frame(points, stiffness(hangs))
+	l, ok := fitLine(f.points)
+	h := Hung{Points: points, Chi2: l.chi2, Free: l.free(), line: l, Falls: falls(f.points, l.slope)}
+	if !ok || !(l.slope > 0) {
+		return Hung{}, h.misfit()
+	}
+	h.Chance, h.Scatter = l.chance(), l.birge()
+	h.Odd, h.Bent = l.verdict()
+	if h.Scatter*math.Sqrt(l.varSlope) > roughestLine*l.slope {
+		return Hung{}, h.misfit()
+	}
+	for i := range points {
+		p := &h.Points[i]
+		// A point has pulled the line towards itself; what is left of it is known as
+		// well as its distance.
+		p.Off = Stated(Force(l.residual(i)/l.slope), Force(math.Sqrt(l.varResidual(i))/l.slope))
+		on := l.points[i].y - l.residual(i)
+		p.Cents = 600 * math.Log2(l.points[i].y/on)
+	}
+	return r.conclude(h, f)
+}
+
+// misfit is the error of loads and takes that do not make a line.
+func (h Hung) misfit() error {
+	e := &InputError{What: "loads", Why: "and what was heard under them lie on no line",
+		Fix: "check which take belongs to which load, and hang loads further apart"}
+	if i := h.Falls; i > 0 {
+		e.Why = fmt.Sprintf("and what was heard under them do not belong together: %s sounds lower than %s",
+			h.Points[i].Load, h.Points[i-1].Load)
+		e.Fix = "check which take belongs to which load"
+	}
+	return e
+}
+
+// falls is the index of the first point that lies lower than that before it by
+// more than their uncertainties, −1 for none.
+func falls(points []point, slope float64) int {
+	const beyond = 3 // standard uncertainties
+	for i, p := range points[1:] {
+		q := points[i]
+		u := math.Hypot(math.Hypot(p.uy, q.uy), slope*math.Hypot(p.ux, q.ux))
+		if p.y-q.y < -beyond*u {
+			return i + 1
+		}
+	}
+	return -1
+}
+
+func (r Rig) check(hangs []Hang) error {
+	if len(hangs) == 0 {
+		return &InputError{What: "loads", Why: "are missing", Fix: "hang two different loads, better five"}
+	}
+	for _, h := range hangs {
+		if h.Load.Weighs() {
+			if err := r.Gravity.check(string(LocalGravity)); err != nil {
+				return err
+			}
+		}
+		if err := h.Load.Pull(r.Gravity.Value).check(string(HungLoad)); err != nil {
+			return err
+		}
+		s := Stretch{Length: r.Length, F0: h.F0, B: h.B, Clock: r.Clock, Ends: r.Ends}
+		if err := s.check(); err != nil {
+			return err
+		}
+	}
+	return checkU("scale of the loads", r.Scale.U)
+}
+
+// pool makes one point of all hangs of one load. Where they differ by more than
+// their uncertainties, as a load that was hung anew may, the mean is known as well
+// as that lets it be. The load, which they share, counts once, at the largest of
+// the uncertainties given for it.
+func (r Rig) pool(hangs []Hang) []HungPoint {
+	var points []HungPoint
+	for i, h := range hangs {
+		pull := h.Load.Pull(r.Gravity.Value)
+		at := slices.IndexFunc(points, func(p HungPoint) bool {
+			return samePull(p.Pull.Value, pull.Value)
+		})
+		if at < 0 {
+			points = append(points, HungPoint{Load: h.Load, Pull: pull, Hangs: []int{i}})
+			continue
+		}
+		p := &points[at]
+		p.Hangs = append(p.Hangs, i)
+		if pull.U > p.Pull.U {
+			p.Pull, p.Load = pull, h.Load
+		}
+	}
+	for i := range points {
+		var of []Measured[Frequency]
+		for _, j := range points[i].Hangs {
+			of = append(of, hangs[j].F0)
+		}
+		points[i].F0 = average(of)
+	}
+	slices.SortStableFunc(points, func(a, b HungPoint) int { return cmp.Compare(a.Pull.Value, b.Pull.Value) })
+	return points
+}
+
+// average is the weighted mean, its uncertainty widened by Birge's ratio where the
+// values scatter more than theirs say.
+func average[Q Quantity](of []Measured[Q]) Measured[Q] {
+	if len(of) == 1 {
+		return of[0]
+	}
+	const exact = 1e-12 // relative: what nobody can know better
+	var sum, weights float64
+	for _, m := range of {
+		w := 1 / math.Pow(max(float64(m.U), exact*float64(m.Value)), 2)
+		sum += w * float64(m.Value)
+		weights += w
+	}
+	mean := sum / weights
+	var chi2 float64
+	for _, m := range of {
+		z := (float64(m.Value) - mean) / max(float64(m.U), exact*float64(m.Value))
+		chi2 += z * z
+	}
+	ratio := max(1, math.Sqrt(chi2/float64(len(of)-1)))
+	return Measured[Q]{Value: Q(mean), U: Q(ratio / math.Sqrt(weights)), Assumed: of[0].Assumed, Unit: of[0].Unit}
+}
+
+// stiffness is B·f0² of the string, which is the same under every load: the mean of
+// those heard, or what is plausible under the load that says most where none was.
+func stiffness(hangs []Hang) Measured[Inharmonicity] {
+	var heard, plausible []Measured[Inharmonicity]
+	for _, h := range hangs {
+		f2 := Inharmonicity(h.F0.Value * h.F0.Value)
+		m := Measured[Inharmonicity]{Value: h.B.Value * f2, U: h.B.U * f2, Assumed: h.B.Assumed}
+		if h.B.Assumed || h.B.Value == 0 {
+			plausible = append(plausible, m)
+		} else {
+			heard = append(heard, m)
+		}
+	}
+	if len(heard) > 0 {
+		return average(heard)
+	}
+	return slices.MinFunc(plausible, func(a, b Measured[Inharmonicity]) int { return cmp.Compare(a.U, b.U) })
+}
+
+// StillUnder tells whether a string that sounded at one f0 under one load sounds as if
+// it had not been given the other yet: the square of its f0 has come less than half
+// of the way.
+func StillUnder(before, now Frequency, from, to Force) bool {
+	way := float64(to-from) / float64(from)
+	moved := math.Pow(float64(now/before), 2) - 1
+	return math.Abs(moved) < math.Abs(way)/2 || moved*way < 0
+}

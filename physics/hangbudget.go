@@ -1,0 +1,190 @@
+package physics
+
+import (
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/stat/distuv"
+)
+
+// A frame is the points of a line of f0² against the load, and by how much they
+// all move with what they share.
+type frame struct {
+	points []point
+	pinned []point // what they are where the ends are pinned
+	shared []shared
+}
+
+// shared is one standard uncertainty that all points have in common.
+type shared struct {
+	term  Term    // without U and sensitivity
+	moved []point // where the points are then
+}
+
+// frame lays out the points, the end factor in them.
+func (r Rig) frame(hung []HungPoint, stiff Measured[Inharmonicity]) frame {
+	var f frame
+	// What is known better than this is not known better than arithmetic.
+	const exact = 1e-9
+	var ends, b []point
+	heaviest := stiff // B under the least pull, where it is largest
+	for i, h := range hung {
+		f2 := float64(h.F0.Value) * float64(h.F0.Value)
+		at := Measured[Inharmonicity]{Value: stiff.Value / Inharmonicity(f2), U: stiff.U / Inharmonicity(f2), Assumed: stiff.Assumed}
+		if i == 0 {
+			heaviest = at
+		}
+		e := r.Ends.factor(at)
+		u := max(2*h.F0.Relative(), exact) * f2
+		p := point{float64(h.Pull.Value), f2, float64(h.Pull.U), u}
+		f.pinned = append(f.pinned, p)
+		p.y, p.uy = f2*e.value, u*e.value
+		f.points = append(f.points, p)
+		p.y = f2 * (e.value + e.ends)
+		ends = append(ends, p)
+		p.y = f2 * (e.value + e.b)
+		b = append(b, p)
+	}
+	if r.Ends == EndsUnknown && stiff.Value+stiff.U > 0 {
+		f.shared = append(f.shared, shared{Term{Input: "end condition", Said: "pinned or clamped, unknown", Assumed: true}, ends})
+	}
+	if r.Ends != EndsPinned && stiff.U > 0 {
+		f.shared = append(f.shared, shared{Term{Input: "inharmonicity", Assumed: stiff.Assumed,
+			Said: heaviest.Expanded(1) + " under " + hung[0].Load.String()}, b})
+	}
+	f.scales(r, hung)
+	return f
+}
+
+// scales adds what scales the loads: gravity that of masses, and what they share.
+func (f *frame) scales(r Rig, hung []HungPoint) {
+	scaled := func(u float64, is func(Load) bool) (moved []point, any bool) {
+		for i, p := range f.points {
+			if is(hung[i].Load) {
+				p.x *= 1 + u
+				any = true
+			}
+			moved = append(moved, p)
+		}
+		return moved, any && u > 0
+	}
+	if moved, any := scaled(r.Gravity.Relative(), Load.Weighs); any {
+		f.shared = append(f.shared, shared{Term{Input: string(LocalGravity), Said: r.Gravity.Expanded(1), Assumed: r.Gravity.Assumed}, moved})
+	}
+	if moved, any := scaled(r.Scale.U, func(Load) bool { return true }); any {
+		f.shared = append(f.shared, shared{Term{Input: "scale of the loads", Said: percent(r.Scale.U), Assumed: r.Scale.Assumed}, moved})
+	}
+}
+
+// percent prints a relative uncertainty, in parts per million where it is small.
+func percent(relative float64) string {
+	if relative < 1e-5 {
+		return fmt.Sprintf("± %.2g ppm", 1e6*relative)
+	}
+	return fmt.Sprintf("± %.2g %%", 100*relative)
+}
+
+// conclude makes unit weight and offset of the line.
+func (r Rig) conclude(h Hung, f frame) (Hung, error) {
+	l := h.line
+	weigh := func(l line) float64 { return 1 / (4 * float64(r.Length.Value) * float64(r.Length.Value) * l.slope) }
+	mu, offset := weigh(l), l.intercept/l.slope
+	relative := func(input, said string, u float64, assumed bool) Term {
+		return Term{Input: input, Said: said, U: u, Sensitivity: -mu, Assumed: assumed}
+	}
+	// The variance of the slope is the sum of what each coordinate of each point
+	// gives to it.
+	var loads, pitches float64
+	assumed := false
+	for i, p := range l.points {
+		k := l.weights[i] * (p.x - l.meanX) * l.varSlope
+		loads += math.Pow(k*p.ux*l.slope, 2)
+		pitches += math.Pow(k*p.uy, 2)
+		assumed = assumed || h.Points[i].Pull.Assumed
+	}
+	whole := loads + pitches
+	if whole > 0 {
+		loads, pitches = loads*l.varSlope/whole, pitches*l.varSlope/whole
+	}
+	uLoads, uPitches := math.Sqrt(loads)/l.slope, math.Sqrt(pitches)/l.slope
+	terms := []Term{
+		relative("loads", fmt.Sprintf("%d, %s of the slope", len(h.Points), percent(uLoads)), uLoads, assumed),
+		relative("f0", fmt.Sprintf("%d, %s of the slope", len(h.Points), percent(uPitches)), uPitches, false),
+		power(string(SpeakingLength), r.Length, mu, -2),
+	}
+	if h.Scatter > 1 {
+		u := math.Sqrt((h.Scatter*h.Scatter-1)*l.varSlope) / l.slope
+		terms = append(terms, relative("scatter about the line", fmt.Sprintf("%.1f times what the inputs explain", h.Scatter), u, false))
+	}
+	if r.Clock.U > 0 {
+		t := relative("recorder clock", fmt.Sprintf("± %.2g ppm", r.Clock.U*1e6), r.Clock.U, r.Clock.Assumed)
+		t.Sensitivity *= 2
+		terms = append(terms, t)
+	}
+	// var(a/b) of intercept over slope
+	varOffset := h.Scatter * h.Scatter * (l.varIntercept + offset*offset*l.varSlope - 2*offset*l.covariance) / (l.slope * l.slope)
+	for _, s := range f.shared {
+		m, ok := fitLine(s.moved)
+		if !ok {
+			return Hung{}, h.misfit()
+		}
+		t := s.term
+		t.U, t.Sensitivity = math.Abs(weigh(m)/mu-1), -mu
+		if r.Ends == EndsUnknown && t.Input == "end condition" {
+			if pinned, ok := fitLine(f.pinned); ok {
+				t.Shift = mu - weigh(pinned)
+			}
+		}
+		terms = append(terms, t)
+		d := m.intercept/m.slope - offset
+		varOffset += d * d
+	}
+	var err error
+	h.UnitWeight, err = conclude(string(StringWeight), UnitWeight(mu), weightUnit(h.Points[0].Pull.Unit), terms...)
+	if err != nil {
+		return Hung{}, err
+	}
+	h.Offset = Measured[Force]{Value: Force(offset), U: Force(math.Sqrt(varOffset)), Unit: h.Points[0].Pull.Unit}
+	return h, checkU("offset of the loads", float64(h.Offset.U))
+}
+
+// varResidual is the variance of how far point i lies from the line.
+func (l line) varResidual(i int) float64 {
+	_, on := l.at(l.points[i].x)
+	return max(0, 1/l.weights[i]-on)
+}
+
+// verdict finds what is wrong with points that lie on no line: one of them is
+// (odd, else −1), or all follow a curve (bent, else 0). It says nothing where
+// chance would do as much in more than one set of points in a hundred, where too
+// few points are left to tell, and of two explanations the weaker.
+func (l line) verdict() (odd, bent int) {
+	const surprising = 0.01
+	odd = -1
+	left := l.free() - 1
+	if left < 1 {
+		return odd, 0
+	}
+	surprise := func(fall, tries float64) float64 {
+		p := chance(fall, 1)
+		if rest := l.chi2 - fall; chance(rest, left) < 0.05 {
+			// What is left is too large itself: it is the measure then.
+			p = max(p, distuv.F{D1: 1, D2: float64(left)}.Survival(fall/(rest/float64(left))))
+		}
+		return tries * p
+	}
+	var most float64
+	for i := range l.points {
+		if fall := l.without(i); fall > most {
+			most, odd = fall, i
+		}
+	}
+	bend := l.bend()
+	switch {
+	case math.Abs(bend) >= most && surprise(math.Abs(bend), 1) < surprising:
+		return -1, int(math.Copysign(1, bend))
+	case most > math.Abs(bend) && surprise(most, float64(len(l.points))) < surprising:
+		return odd, 0
+	}
+	return -1, 0
+}

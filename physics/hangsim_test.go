@@ -1,0 +1,125 @@
+package physics
+
+import (
+	"math"
+	"math/rand/v2"
+	"os"
+	"slices"
+	"strconv"
+	"testing"
+)
+
+// workshop draws whole weighings on a rig: a string, its loads and what is read.
+type workshop struct {
+	*rand.Rand
+	stiffest float64 // B under the largest pull lies between a tenth of it and it
+	uLength  float64 // m
+	told     bool    // how the ends are held: pinned or clamped
+}
+
+func (w workshop) between(lo, hi float64) float64 { return lo + (hi-lo)*w.Float64() }
+func (w workshop) around(v, u float64) float64    { return v + u*w.NormFloat64() }
+
+// weighing is one of five loads ±0.1 % with up to 3 N of offset, the ends anywhere
+// between pinned and clamped. The f0 of each take is off by 0.05 cent.
+func (w workshop) weighing() (r Rig, hangs []Hang, mu, offset float64) {
+	const (
+		uLoad  = 0.001
+		uClock = 58e-6
+		uF0    = 0.05 / 1731 // relative
+	)
+	l := w.between(0.6, 0.9)
+	mu = math.Exp(w.between(math.Log(0.4e-3), math.Log(20e-3)))
+	heaviest := w.between(60, 200) // N
+	offset = w.between(-3, 3)
+	stiff := w.stiffest * math.Pow(10, -w.Float64()) * heaviest // B·T
+	ends, held := EndsUnknown, w.Float64()
+	if w.told {
+		ends, held = EndsPinned, math.Round(held)
+		if held == 1 {
+			ends = EndsClamped
+		}
+	}
+	clock := w.around(1, uClock)
+	for i := range 5 {
+		load := heaviest * float64(i+1) / 5
+		pull := load + offset
+		b := stiff / pull
+		x := 2 / math.Pi * math.Sqrt(b)
+		raise := 1 + x + x*x
+		flexible := math.Sqrt(pull/mu) / (2 * l)
+		f0 := flexible / math.Sqrt(1-held*(1-1/(raise*raise))) * clock
+		said := w.around(load, uLoad*load)
+		hangs = append(hangs, Hang{
+			Load: Load{Force: Stated(Force(said), Force(uLoad*said))},
+			F0:   Stated(Frequency(w.around(f0, uF0*f0)), Frequency(uF0*f0)),
+			B:    Stated(Inharmonicity(w.around(b, 0.02*b)), Inharmonicity(0.02*b)),
+		})
+	}
+	r = Rig{Length: Stated(Length(w.around(l, w.uLength)), Length(w.uLength)), Clock: Relative{U: uClock}, Ends: ends}
+	return r, hangs, mu, offset
+}
+
+// A thousand simulated rigs, or as many as PLUCKWEIGH_RIGS says.
+func TestSimulatedRigs(t *testing.T) {
+	rigs := 1000
+	if n, err := strconv.Atoi(os.Getenv("PLUCKWEIGH_RIGS")); err == nil {
+		rigs = n
+	}
+	for _, c := range []struct {
+		name string
+		workshop
+		p95 float64 // the largest error that 95 % stay within, relative
+	}{
+		{"supple", workshop{stiffest: 3e-5, uLength: 0.2e-3}, 0.003},
+		{"stiff, its ends told", workshop{stiffest: 3e-4, uLength: 0.2e-3, told: true}, 0.003},
+		// The ends are most of it: half of what they are of the pull itself.
+		{"stiff", workshop{stiffest: 3e-4, uLength: 0.2e-3}, 0.007},
+		{"supple, by a rule", workshop{stiffest: 3e-5, uLength: 0.5e-3}, 0.004},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			w := c.workshop
+			w.Rand = rand.New(rand.NewPCG(7, 1))
+			var errs, us []float64
+			var within, offsetWithin float64
+			scattered, odd, bent := 0, 0, 0
+			for range rigs {
+				r, hangs, mu, offset := w.weighing()
+				h, err := r.UnitWeight(hangs)
+				if err != nil {
+					t.Fatal(err)
+				}
+				off := float64(h.UnitWeight.Value)/mu - 1
+				errs, us = append(errs, math.Abs(off)), append(us, h.UnitWeight.Relative())
+				if math.Abs(off) <= Coverage*h.UnitWeight.Relative() {
+					within++
+				}
+				if math.Abs(float64(h.Offset.Value)-offset) <= Coverage*float64(h.Offset.U) {
+					offsetWithin++
+				}
+				if h.Scatter > 1 {
+					scattered++
+				}
+				if h.Odd >= 0 {
+					odd++
+				}
+				if h.Bent != 0 {
+					bent++
+				}
+			}
+			slices.Sort(errs)
+			slices.Sort(us)
+			n := float64(rigs)
+			p95 := errs[int(0.95*n)]
+			t.Logf("%d rigs: error %.3f %% in the median, %.3f %% at 95 %%; u %.3f %% in the median; U holds %.1f %%, of the offset %.1f %%; scatter found in %.1f %%, an odd load in %.1f %%, a bend in %.1f %%",
+				rigs, 100*errs[rigs/2], 100*p95, 100*us[rigs/2], 100*within/n, 100*offsetWithin/n,
+				100*float64(scattered)/n, 100*float64(odd)/n, 100*float64(bent)/n)
+			if within/n < 0.94 {
+				t.Errorf("U holds %.1f %%", 100*within/n)
+			}
+			if p95 > c.p95 {
+				t.Errorf("95 %% of the errors are within %.3f %%, not %.3f %%", 100*p95, 100*c.p95)
+			}
+		})
+	}
+}
