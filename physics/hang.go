@@ -37,6 +37,11 @@ type HungPoint struct {
 	// its f0 lies above the line, which is more or less the same.
 	Off   Measured[Force]
 	Cents float64
+	// Square is f0² brought to a flexible string, in Hz², and USquare its standard
+	// uncertainty. Across is that of Off before the point has drawn the line to itself:
+	// of load and f0 together.
+	Square, USquare float64
+	Across          Force
 }
 
 // A Hung string is what several loads say of it.
@@ -66,6 +71,13 @@ type Hung struct {
 // its standard uncertainty from loads, f0 and scatter.
 func (h Hung) Slope() (slope, u float64) {
 	return h.line.slope, h.Scatter * math.Sqrt(h.line.varSlope)
+}
+
+// At is f0² of the flexible string on the line where the load pulls so much, in Hz²,
+// with its standard uncertainty from loads, f0 and scatter.
+func (h Hung) At(pull Force) (square, u float64) {
+	square, v := h.line.at(float64(pull))
+	return square, h.Scatter * math.Sqrt(v)
 }
 
 // Farthest is the index of the point that lies farthest off the line by its
@@ -121,6 +133,8 @@ func (r Rig) UnitWeight(hangs []Hang) (Hung, error) {
 		p.Off = Stated(Force(l.residual(i)/l.slope), Force(math.Sqrt(l.varResidual(i))/l.slope))
 		on := l.points[i].y - l.residual(i)
 		p.Cents = 600 * math.Log2(l.points[i].y/on)
+		p.Square, p.USquare = l.points[i].y, l.points[i].uy
+		p.Across = Force(1 / math.Sqrt(l.weights[i]) / l.slope)
 	}
 	return r.conclude(h, f)
 }
@@ -253,4 +267,11 @@ func StillUnder(before, now Frequency, from, to Force) bool {
 	way := float64(to-from) / float64(from)
 	moved := math.Pow(float64(now/before), 2) - 1
 	return math.Abs(moved) < math.Abs(way)/2 || moved*way < 0
+}
+
+// Band is k times the standard uncertainty of the line where the load pulls so
+// much, as a force.
+func (h Hung) Band(pull Force, k float64) Force {
+	_, u := h.At(pull)
+	return Force(k * u / h.line.slope)
 }

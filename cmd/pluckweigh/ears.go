@@ -93,7 +93,7 @@ func (e *ears) check(cmd *cobra.Command, args []string) (err error) {
 		return &callError{"--rate is for the microphone: a take has its own", "leave it out"}
 	case given("save") && (e.save == "" || e.save == "-"):
 		return &callError{"--save names no file", "write it like --save take.wav"}
-	case given("overwrite") && !given("save"):
+	case given("overwrite") && !given("save") && !given("picture"):
 		return &callError{"--overwrite has nothing to overwrite", "say where with --save TAKE.wav"}
 	case given("save") && len(args) > 1:
 		return &callError{"--save keeps one take, and more are named", "name one take at a time"}

@@ -94,7 +94,7 @@ steel is music wire.
 	cmd.Example = `  pluckweigh weigh --pull 163N±1N --scale 863.6mm take.wav
   pluckweigh weigh --pull 16.1kgf±0.3% --scale 34in --near A1
   pluckweigh weigh --scale 34in --hang 2kg:a.wav --hang 6kg:b.wav --hang 10kg:c.wav
-  pluckweigh weigh --scale 34in --hang 2kg --hang 6kg --hang 10kg
+  pluckweigh weigh --scale 34in --hang 2kg --hang 6kg --hang 10kg --picture fit.svg
   pluckweigh weigh --gauge 0.012in --material steel
   pluckweigh weigh --mass 9.21g±0.01g --cut 500mm±0.5mm`
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {

@@ -69,6 +69,7 @@ type hanging struct {
 	*weighing
 	hangs   hangs
 	common  share
+	picture string
 }
 
 // byHang weighs a string by its sound under several loads.
@@ -76,7 +77,8 @@ func (w *weighing) byHang(f *pflag.FlagSet) way {
 	h := &hanging{weighing: w}
 	f.Var(&h.hangs, "hang", "a load and its take, like 2kg:a.wav or 20N±0.1%:b.wav, once for each; without a take, listen")
 	f.Var(&h.common, "common", "standard uncertainty that all loads share, as weights of one set may, like 0.05%")
-	own := []string{"hang", "common"}
+	f.StringVar(&h.picture, "picture", "", "draw the line through the loads in this SVG `file`; --overwrite replaces one")
+	own := []string{"hang", "common", "picture"}
 	return way{
 		say:   "hear it under several loads: f0² rises with the load by 1 / (4 µ L²)",
 		marks: own, needs: []string{"hang", "scale"}, takes: []string{"ends", "gravity"}, hears: true,
@@ -98,6 +100,9 @@ func (h *hanging) weigh(cmd *cobra.Command, args []string) error {
 		return err
 	}
 	if err := h.e.check(cmd, files); err != nil {
+		return err
+	}
+	if err := h.drawable(); err != nil {
 		return err
 	}
 	fmt.Fprintln(h.e.err, hangCaution)
@@ -244,6 +249,11 @@ func (x taken) why() string {
 func (h *hanging) tell(a *answer) error {
 	if err := h.e.print(a); err != nil {
 		return err
+	}
+	if a.hung != nil && h.picture != "" {
+		if err := h.draw(a.hung); err != nil {
+			return err
+		}
 	}
 	return a.untrusted()
 }

@@ -1,0 +1,61 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"strings"
+
+	"pluckweigh/cmd/internal/chart"
+	"pluckweigh/physics"
+)
+
+// drawable refuses a picture that could not be written, before anything is heard.
+func (h *hanging) drawable() error {
+	switch {
+	case h.picture == "":
+		return nil
+	case !strings.HasSuffix(strings.ToLower(h.picture), ".svg"):
+		return &callError{fmt.Sprintf("--picture %s is no SVG file", h.picture), "name it like fit.svg"}
+	case h.e.overwrite:
+		return nil
+	}
+	if _, err := os.Lstat(h.picture); !errors.Is(err, fs.ErrNotExist) {
+		return &callError{h.picture + ": exists already", "choose another name, or add --overwrite"}
+	}
+	return nil
+}
+
+// draw draws the line through the loads.
+func (h *hanging) draw(s *hungString) error {
+	doc, err := s.picture().SVG()
+	if err != nil {
+		return failure{err}
+	}
+	if err := os.WriteFile(h.picture, doc, 0o666); err != nil {
+		return failure{fmt.Errorf("the picture could not be written: %w", err)}
+	}
+	return nil
+}
+
+// picture lays the line out, all bars and bands to the coverage of the results.
+func (h *hungString) picture() chart.Fit {
+	const k = physics.Coverage
+	f := chart.Fit{
+		Title: fmt.Sprintf("Unit weight %s from %d loads (bars and band: k = %d)", h.UnitWeight.Expanded(k), len(h.Points), k),
+		X:     "load (N)", Y: "f0² (Hz²)", Off: "off the line (N)",
+		Line: func(x float64) (y, band float64) {
+			y, u := h.At(physics.Force(x))
+			return y, k * u
+		},
+		OffBand: func(x float64) float64 { return float64(h.Band(physics.Force(x), k)) },
+	}
+	for i, p := range h.Points {
+		f.Points = append(f.Points, chart.FitPoint{
+			Name: p.Load.String(), X: float64(p.Pull.Value), UX: k * float64(p.Pull.U), Y: p.Square, UY: k * p.USquare,
+			Off: float64(p.Off.Value), UOff: k * float64(p.Across), Odd: i == h.Odd,
+		})
+	}
+	return f
+}
