@@ -25,6 +25,9 @@ type Rig struct {
 	Scale Relative
 	Clock Relative // of one recorder, as in Stretch
 	Ends  Ends
+	// Core is what the string's core is made of, which says how much it stretches; zero
+	// where that is not known.
+	Core Material
 }
 
 // A HungPoint is what was heard under one load, all its takes together.
@@ -96,11 +99,12 @@ func (h Hung) Farthest() int {
 // taken for a measurement: of loads and takes that fit each other none is as bad.
 const roughestLine = 0.05
 
-// UnitWeight is the unit weight of the string from the line of f0² against the
-// load: its slope is 1/(4µL²), whatever the offset of all loads is. Terms of the
+// UnitWeight is the unit weight of the string, as it is stretched under the heaviest
+// load, from the line of f0² against the load: its slope is 1/(4µL²), whatever the
+// offset of all loads is. Terms of the
 // budget: "loads", "f0", "speaking length", and where they matter "scatter about the
-// line", "gravity", "scale of the loads", "recorder clock", "end condition" and
-// "inharmonicity". The order of the hangs does not matter, and those of one load
+// line", "curve of the line", "gravity", "scale of the loads", "recorder clock", "end condition",
+// "inharmonicity" and "stretch". The order of the hangs does not matter, and those of one load
 // are taken together. The error is an *InputError.
 //
 // B·T is one number for a string at one length (Fletcher 1964), so the stiffness
@@ -115,8 +119,13 @@ func (r Rig) UnitWeight(hangs []Hang) (Hung, error) {
 	if len(points) < 2 {
 		return Hung{}, &InputError{What: "loads", Why: "are all the same", Fix: "hang two different loads, better five"}
 	}
-	f := r.frame(points, stiffness(hangs))
+	stiff := stiffness(hangs)
+	f := r.frame(points, stiff)
 	l, ok := fitLine(f.points)
+	if ok && l.slope > 0 {
+		f.relax(r, l, stiff)
+		l, ok = fitLine(f.points)
+	}
 	h := Hung{Points: points, Chi2: l.chi2, Free: l.free(), line: l, Falls: falls(f.points, l.slope)}
 	if !ok || !(l.slope > 0) {
 		return Hung{}, h.misfit()

@@ -72,12 +72,12 @@ func (f *frame) scales(r Rig, hung []HungPoint) {
 		f.shared = append(f.shared, shared{Term{Input: string(LocalGravity), Said: r.Gravity.Expanded(1), Assumed: r.Gravity.Assumed}, moved})
 	}
 	if moved, any := scaled(r.Scale.U, func(Load) bool { return true }); any {
-		f.shared = append(f.shared, shared{Term{Input: "scale of the loads", Said: percent(r.Scale.U), Assumed: r.Scale.Assumed}, moved})
+		f.shared = append(f.shared, shared{Term{Input: "scale of the loads", Said: relativeSaid(r.Scale.U), Assumed: r.Scale.Assumed}, moved})
 	}
 }
 
-// percent prints a relative uncertainty, in parts per million where it is small.
-func percent(relative float64) string {
+// relativeSaid prints a relative uncertainty, in parts per million where it is small.
+func relativeSaid(relative float64) string {
 	if relative < 1e-5 {
 		return fmt.Sprintf("± %.2g ppm", 1e6*relative)
 	}
@@ -108,13 +108,17 @@ func (r Rig) conclude(h Hung, f frame) (Hung, error) {
 	}
 	uLoads, uPitches := math.Sqrt(loads)/l.slope, math.Sqrt(pitches)/l.slope
 	terms := []Term{
-		relative("loads", fmt.Sprintf("%d, %s of the slope", len(h.Points), percent(uLoads)), uLoads, assumed),
-		relative("f0", fmt.Sprintf("%d, %s of the slope", len(h.Points), percent(uPitches)), uPitches, false),
+		relative("loads", fmt.Sprintf("%d, %s of the slope", len(h.Points), relativeSaid(uLoads)), uLoads, assumed),
+		relative("f0", fmt.Sprintf("%d, %s of the slope", len(h.Points), relativeSaid(uPitches)), uPitches, false),
 		power(string(SpeakingLength), r.Length, mu, -2),
 	}
 	if h.Scatter > 1 {
 		u := math.Sqrt((h.Scatter*h.Scatter-1)*l.varSlope) / l.slope
 		terms = append(terms, relative("scatter about the line", fmt.Sprintf("%.1f times what the inputs explain", h.Scatter), u, false))
+	}
+	if h.Bent != 0 {
+		// Which of its slopes the string answers for is not known.
+		terms = append(terms, relative("curve of the line", "anywhere between its middle and its end", l.steepening()/l.slope/math.Sqrt(3), false))
 	}
 	if r.Clock.U > 0 {
 		t := relative("recorder clock", fmt.Sprintf("± %.2g ppm", r.Clock.U*1e6), r.Clock.U, r.Clock.Assumed)
@@ -179,11 +183,11 @@ func (l line) verdict() (odd, bent int) {
 			most, odd = fall, i
 		}
 	}
-	bend := l.bend()
+	square, bend := l.bend()
 	switch {
-	case math.Abs(bend) >= most && surprise(math.Abs(bend), 1) < surprising:
-		return -1, int(math.Copysign(1, bend))
-	case most > math.Abs(bend) && surprise(most, float64(len(l.points))) < surprising:
+	case bend >= most && surprise(bend, 1) < surprising:
+		return -1, int(math.Copysign(1, square))
+	case most > bend && surprise(most, float64(len(l.points))) < surprising:
 		return odd, 0
 	}
 	return -1, 0

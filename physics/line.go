@@ -124,11 +124,11 @@ func (l line) without(i int) float64 {
 	return l.weights[i] * r * r / (1 - leverage)
 }
 
-// bend is by how much chi-square falls when a term in x² is added, and its sign
-// is that of the term: above zero where the points curve upward.
-func (l line) bend() float64 {
+// bend is what a term in x² comes to, above zero where the points curve upward, and by
+// how much chi-square falls when it is added.
+func (l line) bend() (square, fall float64) {
 	if l.free() < 1 {
-		return 0
+		return 0, 0
 	}
 	var xs, squares []float64
 	for _, p := range l.points {
@@ -144,7 +144,18 @@ func (l line) bend() float64 {
 		norm += w * q * q
 	}
 	if !(norm > 0) {
-		return 0
+		return 0, 0
 	}
-	return math.Copysign(product*product/norm, product)
+	return product / norm * l.varSlope, product * product / norm
+}
+
+// steepening is how far the slope at the end that is farther from the middle differs
+// from the line's where the points follow a parabola.
+func (l line) steepening() float64 {
+	square, _ := l.bend()
+	far := 0.0
+	for _, p := range l.points {
+		far = max(far, math.Abs(p.x-l.meanX))
+	}
+	return math.Abs(2 * square * far)
 }

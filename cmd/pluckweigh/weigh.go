@@ -34,9 +34,10 @@ type weighing struct {
 	e     *ears
 	scale quantity[physics.Length]
 	held  ends
+	of    material // of a plain wire or a core
 	// gravity is what masses pull by.
 	gravity quantity[physics.Acceleration]
-	sound []string // flags that go with any way that takes sound
+	sound   []string // flags that go with any way that takes sound
 }
 
 // ways makes the ways of weighing, each adding the flags that are its own.

@@ -81,7 +81,7 @@ func (w *weighing) byHang(f *pflag.FlagSet) way {
 	own := []string{"hang", "common", "picture"}
 	return way{
 		say:   "hear it under several loads: f0² rises with the load by 1 / (4 µ L²)",
-		marks: own, needs: []string{"hang", "scale"}, takes: []string{"ends", "gravity"}, hears: true,
+		marks: own, needs: []string{"hang", "scale"}, takes: []string{"ends", "gravity", "material"}, hears: true,
 		weigh: h.weigh,
 	}
 }
@@ -180,7 +180,7 @@ func (h *hanging) read(ctx context.Context) ([]taken, error) {
 // conclude makes a unit weight of what was heard under the loads.
 func (h *hanging) conclude(heard []taken) error {
 	a := &answer{kind: ofLoads}
-	rig := physics.Rig{Length: h.scale.Measured, Gravity: h.gravity.Measured, Scale: h.common.Relative, Ends: h.held.Ends}
+	rig := physics.Rig{Length: h.scale.Measured, Gravity: h.gravity.Measured, Scale: h.common.Relative, Ends: h.held.Ends, Core: h.of.Material}
 	var given []physics.Hang
 	var used []taken
 	for _, x := range heard {
@@ -261,9 +261,11 @@ func (h *hanging) tell(a *answer) error {
 var hangProposals = map[string]string{
 	"loads":                  "weigh them on a balance, and give the tolerance, as in --hang 2kg±0.1%:take.wav; hang heavier ones, and lighter",
 	"scatter about the line": "let the loads hang free of all else and come to rest, and hang each more than once",
+	"curve of the line":      "find what binds or gives way, or hang lighter loads only",
 	"scale of the loads":     "weigh one load of the set on another balance",
 	"gravity":                gravityProposal,
 	"speaking length":        "measure it closer, and give the tolerance, as in --scale 863.6mm±0.2mm",
 	"f0":                     "pluck more often, and let the string ring longer",
+	"stretch":                "name what the core is made of, as in --material steel",
 	"end condition":          "say --ends where they are known: pinned over a round edge, clamped in a vice",
 }

@@ -34,7 +34,7 @@ func (w *weighing) byPull(f *pflag.FlagSet) way {
 		return pulledWeight(r, w.scale.Measured, pull.Load, w.gravity.Measured, w.held.Ends)
 	}
 	return way{
-		say: "hear it under a known pull: µ = T / (4 L² f0²)",
+		say:   "hear it under a known pull: µ = T / (4 L² f0²)",
 		marks: []string{"pull"}, needs: []string{"pull", "scale"}, takes: []string{"ends", "gravity"}, hears: true,
 		weigh: func(cmd *cobra.Command, args []string) error {
 			fmt.Fprintln(w.e.err, caution)
