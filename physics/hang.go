@@ -1,10 +1,8 @@
 package physics
 
 import (
-	"cmp"
 	"fmt"
 	"math"
-	"slices"
 )
 
 // A Hang is a load on a string and how the string sounded under it.
@@ -193,80 +191,6 @@ func (r Rig) check(hangs []Hang) error {
 		}
 	}
 	return checkU("scale of the loads", r.Scale.U)
-}
-
-// pool makes one point of all hangs of one load. Where they differ by more than
-// their uncertainties, as a load that was hung anew may, the mean is known as well
-// as that lets it be. The load, which they share, counts once, at the largest of
-// the uncertainties given for it.
-func (r Rig) pool(hangs []Hang) []HungPoint {
-	var points []HungPoint
-	for i, h := range hangs {
-		pull := h.Load.Pull(r.Gravity.Value)
-		at := slices.IndexFunc(points, func(p HungPoint) bool {
-			return samePull(p.Pull.Value, pull.Value)
-		})
-		if at < 0 {
-			points = append(points, HungPoint{Load: h.Load, Pull: pull, Hangs: []int{i}})
-			continue
-		}
-		p := &points[at]
-		p.Hangs = append(p.Hangs, i)
-		if pull.U > p.Pull.U {
-			p.Pull, p.Load = pull, h.Load
-		}
-	}
-	for i := range points {
-		var of []Measured[Frequency]
-		for _, j := range points[i].Hangs {
-			of = append(of, hangs[j].F0)
-		}
-		points[i].F0 = average(of)
-	}
-	slices.SortStableFunc(points, func(a, b HungPoint) int { return cmp.Compare(a.Pull.Value, b.Pull.Value) })
-	return points
-}
-
-// average is the weighted mean, its uncertainty widened by Birge's ratio where the
-// values scatter more than theirs say.
-func average[Q Quantity](of []Measured[Q]) Measured[Q] {
-	if len(of) == 1 {
-		return of[0]
-	}
-	const exact = 1e-12 // relative: what nobody can know better
-	var sum, weights float64
-	for _, m := range of {
-		w := 1 / math.Pow(max(float64(m.U), exact*float64(m.Value)), 2)
-		sum += w * float64(m.Value)
-		weights += w
-	}
-	mean := sum / weights
-	var chi2 float64
-	for _, m := range of {
-		z := (float64(m.Value) - mean) / max(float64(m.U), exact*float64(m.Value))
-		chi2 += z * z
-	}
-	ratio := max(1, math.Sqrt(chi2/float64(len(of)-1)))
-	return Measured[Q]{Value: Q(mean), U: Q(ratio / math.Sqrt(weights)), Assumed: of[0].Assumed, Unit: of[0].Unit}
-}
-
-// stiffness is B·f0² of the string, which is the same under every load: the mean of
-// those heard, or what is plausible under the load that says most where none was.
-func stiffness(hangs []Hang) Measured[Inharmonicity] {
-	var heard, plausible []Measured[Inharmonicity]
-	for _, h := range hangs {
-		f2 := Inharmonicity(h.F0.Value * h.F0.Value)
-		m := Measured[Inharmonicity]{Value: h.B.Value * f2, U: h.B.U * f2, Assumed: h.B.Assumed}
-		if h.B.Assumed || h.B.Value == 0 {
-			plausible = append(plausible, m)
-		} else {
-			heard = append(heard, m)
-		}
-	}
-	if len(heard) > 0 {
-		return average(heard)
-	}
-	return slices.MinFunc(plausible, func(a, b Measured[Inharmonicity]) int { return cmp.Compare(a.U, b.U) })
 }
 
 // StillUnder tells whether a string that sounded at one f0 under one load sounds as if
