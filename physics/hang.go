@@ -34,15 +34,13 @@ type HungPoint struct {
 	Pull  Measured[Force] // of the load alone
 	F0    Measured[Frequency]
 	Hangs []int // which of those given
-	// Off is how much more it pulls than the line says, in newtons, and Cents how far
-	// its f0 lies above the line, which is more or less the same.
+	// Off is how much more it pulls than the line says, its uncertainty that of the load
+	// and f0 together, and Cents how far its f0 lies above the line.
 	Off   Measured[Force]
 	Cents float64
-	// Square is f0² brought to a flexible string, in Hz², and USquare its standard
-	// uncertainty. Across is that of Off before the point has drawn the line to itself:
-	// of load and f0 together.
+	// Square is f0² brought to a flexible string that is stretched as under the heaviest
+	// load, in Hz², and USquare its standard uncertainty.
 	Square, USquare float64
-	Across          Force
 }
 
 // A Hung string is what several loads say of it.
@@ -55,8 +53,10 @@ type Hung struct {
 	Free   int     // degrees of freedom of Chi2: points less two
 	Chance float64 // probability that chance makes Chi2 as large or larger
 	// Scatter is by what factor the points lie farther from the line than their
-	// uncertainties say, 1 where chance explains it. It is in the budget.
+	// uncertainties say, Birge's ratio, 1 where chance explains it. Extra is the force
+	// that each load errs by then, standard deviation; it is in the budget.
 	Scatter float64
+	Extra   Force
 	// Odd is the index of the one point that does not belong to the others, and Bent
 	// tells whether they follow a curve instead of a line, upward (1) or downward (−1).
 	// Each is −1 or 0 where that cannot be said.
@@ -71,23 +71,23 @@ type Hung struct {
 // Slope is that of f0², brought to a flexible string, against the load in Hz²/N, with
 // its standard uncertainty from loads, f0 and scatter.
 func (h Hung) Slope() (slope, u float64) {
-	return h.line.slope, h.Scatter * math.Sqrt(h.line.varSlope)
+	return h.line.slope, math.Sqrt(h.widened() * h.line.varSlope)
 }
 
 // At is f0² of the flexible string on the line where the load pulls so much, in Hz²,
 // with its standard uncertainty from loads, f0 and scatter.
 func (h Hung) At(pull Force) (square, u float64) {
 	square, v := h.line.at(float64(pull))
-	return square, h.Scatter * math.Sqrt(v)
+	return square, math.Sqrt(h.widened() * v)
 }
 
 // Farthest is the index of the point that lies farthest off the line by its
 // uncertainties.
 func (h Hung) Farthest() int {
-	far, most := 0, 0.0
+	far, least := 0, math.Inf(1)
 	for i := range h.Points {
-		if d := h.line.without(i); d > most {
-			far, most = i, d
+		if rest := h.line.without(i); rest < least {
+			far, least = i, rest
 		}
 	}
 	return far
@@ -124,26 +124,32 @@ func (r Rig) UnitWeight(hangs []Hang) (Hung, error) {
 		f.relax(r, l, stiff)
 		l, ok = fitLine(f.points)
 	}
-	h := Hung{Points: points, Chi2: l.chi2, Free: l.free(), line: l, Falls: falls(f.points, l.slope)}
+	h := Hung{Points: points, Chi2: l.chi2, Free: l.free(), Falls: falls(f.points, l.slope)}
 	if !ok || !(l.slope > 0) {
 		return Hung{}, h.misfit()
 	}
 	h.Chance, h.Scatter = l.chance(), l.birge()
-	h.Odd, h.Bent = l.verdict()
-	if h.Scatter*math.Sqrt(l.varSlope) > roughestLine*l.slope {
+	loose, extra, ok := loosen(f.points)
+	if !ok || !(loose.slope > 0) {
 		return Hung{}, h.misfit()
 	}
-	for i := range points {
-		p := &h.Points[i]
-		// A point has pulled the line towards itself; what is left of it is known as
-		// well as its distance.
-		p.Off = Stated(Force(l.residual(i)/l.slope), Force(math.Sqrt(l.varResidual(i))/l.slope))
-		on := l.points[i].y - l.residual(i)
-		p.Cents = 600 * math.Log2(l.points[i].y/on)
-		p.Square, p.USquare = l.points[i].y, l.points[i].uy
-		p.Across = Force(1 / math.Sqrt(l.weights[i]) / l.slope)
+	h.line, h.Extra = loose, Force(extra)
+	h.Odd, h.Bent = verdict(l, loose)
+	if slope, u := h.Slope(); u > roughestLine*slope {
+		return Hung{}, h.misfit()
 	}
+	for i, q := range f.points {
+		h.Points[i].lie(q, loose.residual(i), loose.slope)
+	}
+	f.spread(extra)
 	return r.conclude(h, f)
+}
+
+// lie notes where the point is and how far above a line of the slope given.
+func (p *HungPoint) lie(q point, off, slope float64) {
+	p.Square, p.USquare = q.y, q.uy
+	p.Off = Stated(Force(off/slope), Force(math.Hypot(q.ux, q.uy/slope)))
+	p.Cents = 600 * math.Log2(q.y/(q.y-off))
 }
 
 // misfit is the error of loads and takes that do not make a line.

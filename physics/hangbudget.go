@@ -3,8 +3,7 @@ package physics
 import (
 	"fmt"
 	"math"
-
-	"gonum.org/v1/gonum/stat/distuv"
+	"slices"
 )
 
 // A frame is the points of a line of f0² against the load, and by how much they
@@ -76,6 +75,14 @@ func (f *frame) scales(r Rig, hung []HungPoint) {
 	}
 }
 
+// spread adds so much uncertainty to all loads.
+func (f *frame) spread(extra float64) {
+	f.points, f.pinned = spread(f.points, extra), spread(f.pinned, extra)
+	for i := range f.shared {
+		f.shared[i].moved = spread(f.shared[i].moved, extra)
+	}
+}
+
 // relativeSaid prints a relative uncertainty, in parts per million where it is small.
 func relativeSaid(relative float64) string {
 	if relative < 1e-5 {
@@ -92,29 +99,16 @@ func (r Rig) conclude(h Hung, f frame) (Hung, error) {
 	relative := func(input, said string, u float64, assumed bool) Term {
 		return Term{Input: input, Said: said, U: u, Sensitivity: -mu, Assumed: assumed}
 	}
-	// The variance of the slope is the sum of what each coordinate of each point
-	// gives to it.
-	var loads, pitches float64
-	assumed := false
-	for i, p := range l.points {
-		k := l.weights[i] * (p.x - l.meanX) * l.varSlope
-		loads += math.Pow(k*p.ux*l.slope, 2)
-		pitches += math.Pow(k*p.uy, 2)
-		assumed = assumed || h.Points[i].Pull.Assumed
-	}
-	whole := loads + pitches
-	if whole > 0 {
-		loads, pitches = loads*l.varSlope/whole, pitches*l.varSlope/whole
-	}
-	uLoads, uPitches := math.Sqrt(loads)/l.slope, math.Sqrt(pitches)/l.slope
+	loads, pitches, scatter := h.parts()
+	assumed := slices.ContainsFunc(h.Points, func(p HungPoint) bool { return p.Pull.Assumed })
+	said := func(u float64) string { return fmt.Sprintf("%d, %s of the slope", len(h.Points), relativeSaid(u)) }
 	terms := []Term{
-		relative("loads", fmt.Sprintf("%d, %s of the slope", len(h.Points), relativeSaid(uLoads)), uLoads, assumed),
-		relative("f0", fmt.Sprintf("%d, %s of the slope", len(h.Points), relativeSaid(uPitches)), uPitches, false),
+		relative("loads", said(loads), loads, assumed),
+		relative("f0", said(pitches), pitches, false),
 		power(string(SpeakingLength), r.Length, mu, -2),
 	}
-	if h.Scatter > 1 {
-		u := math.Sqrt((h.Scatter*h.Scatter-1)*l.varSlope) / l.slope
-		terms = append(terms, relative("scatter about the line", fmt.Sprintf("%.1f times what the inputs explain", h.Scatter), u, false))
+	if scatter > 0 {
+		terms = append(terms, relative("scatter about the line", "each load off by ± "+Format(h.Extra, h.Points[0].Pull.Unit, 2), scatter, false))
 	}
 	if h.Bent != 0 {
 		// Which of its slopes the string answers for is not known.
@@ -126,7 +120,7 @@ func (r Rig) conclude(h Hung, f frame) (Hung, error) {
 		terms = append(terms, t)
 	}
 	// var(a/b) of intercept over slope
-	varOffset := h.Scatter * h.Scatter * (l.varIntercept + offset*offset*l.varSlope - 2*offset*l.covariance) / (l.slope * l.slope)
+	varOffset := h.widened() * (l.varIntercept + offset*offset*l.varSlope - 2*offset*l.covariance) / (l.slope * l.slope)
 	for _, s := range f.shared {
 		m, ok := fitLine(s.moved)
 		if !ok {
@@ -150,45 +144,4 @@ func (r Rig) conclude(h Hung, f frame) (Hung, error) {
 	}
 	h.Offset = Measured[Force]{Value: Force(offset), U: Force(math.Sqrt(varOffset)), Unit: h.Points[0].Pull.Unit}
 	return h, checkU("offset of the loads", float64(h.Offset.U))
-}
-
-// varResidual is the variance of how far point i lies from the line.
-func (l line) varResidual(i int) float64 {
-	_, on := l.at(l.points[i].x)
-	return max(0, 1/l.weights[i]-on)
-}
-
-// verdict finds what is wrong with points that lie on no line: one of them is
-// (odd, else −1), or all follow a curve (bent, else 0). It says nothing where
-// chance would do as much in more than one set of points in a hundred, where too
-// few points are left to tell, and of two explanations the weaker.
-func (l line) verdict() (odd, bent int) {
-	const surprising = 0.01
-	odd = -1
-	left := l.free() - 1
-	if left < 1 {
-		return odd, 0
-	}
-	surprise := func(fall, tries float64) float64 {
-		p := chance(fall, 1)
-		if rest := l.chi2 - fall; chance(rest, left) < 0.05 {
-			// What is left is too large itself: it is the measure then.
-			p = max(p, distuv.F{D1: 1, D2: float64(left)}.Survival(fall/(rest/float64(left))))
-		}
-		return tries * p
-	}
-	var most float64
-	for i := range l.points {
-		if fall := l.without(i); fall > most {
-			most, odd = fall, i
-		}
-	}
-	square, bend := l.bend()
-	switch {
-	case bend >= most && surprise(bend, 1) < surprising:
-		return -1, int(math.Copysign(1, square))
-	case most > bend && surprise(most, float64(len(l.points))) < surprising:
-		return odd, 0
-	}
-	return -1, 0
 }

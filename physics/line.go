@@ -2,6 +2,7 @@ package physics
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/stat"
 	"gonum.org/v1/gonum/stat/distuv"
@@ -112,23 +113,20 @@ func (l line) birge() float64 {
 	return max(1, math.Sqrt(l.chi2/float64(l.free())))
 }
 
-// without is by how much chi-square falls when point i is left out, as far as the
-// weights stay what they are.
+// without is chi-square of the line through all points but i; that of all where
+// these have none.
 func (l line) without(i int) float64 {
-	x := l.points[i].x - l.meanX
-	leverage := l.weights[i] * (1/l.sumWeight + x*x*l.varSlope)
-	if leverage >= 1 {
-		return 0 // the line goes through it whatever it is
+	if m, ok := fitLine(slices.Concat(l.points[:i], l.points[i+1:])); ok {
+		return m.chi2
 	}
-	r := l.residual(i)
-	return l.weights[i] * r * r / (1 - leverage)
+	return l.chi2
 }
 
-// bend is what a term in x² comes to, above zero where the points curve upward, and by
-// how much chi-square falls when it is added.
-func (l line) bend() (square, fall float64) {
+// bend is what a term in x² comes to, above zero where the points curve upward, and
+// chi-square once it is added, as far as the weights stay what they are.
+func (l line) bend() (square, chi2 float64) {
 	if l.free() < 1 {
-		return 0, 0
+		return 0, l.chi2
 	}
 	var xs, squares []float64
 	for _, p := range l.points {
@@ -144,9 +142,9 @@ func (l line) bend() (square, fall float64) {
 		norm += w * q * q
 	}
 	if !(norm > 0) {
-		return 0, 0
+		return 0, l.chi2
 	}
-	return product / norm * l.varSlope, product * product / norm
+	return product / norm * l.varSlope, max(0, l.chi2-product*product/norm)
 }
 
 // steepening is how far the slope at the end that is farther from the middle differs

@@ -54,7 +54,7 @@ func (h *hungString) picture() chart.Fit {
 	for i, p := range h.Points {
 		f.Points = append(f.Points, chart.FitPoint{
 			Name: p.Load.String(), X: float64(p.Pull.Value), UX: k * float64(p.Pull.U), Y: p.Square, UY: k * p.USquare,
-			Off: float64(p.Off.Value), UOff: k * float64(p.Across), Odd: i == h.Odd,
+			Off: float64(p.Off.Value), UOff: k * float64(p.Off.U), Odd: i == h.Odd,
 		})
 	}
 	return f
