@@ -3,6 +3,7 @@ package physics
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // A Hang is a load on a string and how the string sounded under it.
@@ -93,17 +94,31 @@ func (h Hung) Farthest() int {
 	return far
 }
 
+// WithoutOdd are the hangs that the line was made of but for those of the odd point.
+func (h Hung) WithoutOdd(hangs []Hang) []Hang {
+	if h.Odd < 0 {
+		return hangs
+	}
+	var out []Hang
+	for i, g := range hangs {
+		if !slices.Contains(h.Points[h.Odd].Hangs, i) {
+			out = append(out, g)
+		}
+	}
+	return out
+}
+
 // roughestLine is the largest relative standard uncertainty of a slope that is
 // taken for a measurement: of loads and takes that fit each other none is as bad.
 const roughestLine = 0.05
 
 // UnitWeight is the unit weight of the string, as it is stretched under the heaviest
 // load, from the line of f0² against the load: its slope is 1/(4µL²), whatever the
-// offset of all loads is. Terms of the
-// budget: "loads", "f0", "speaking length", and where they matter "scatter about the
-// line", "curve of the line", "gravity", "scale of the loads", "recorder clock", "end condition",
-// "inharmonicity" and "stretch". The order of the hangs does not matter, and those of one load
-// are taken together. The error is an *InputError.
+// offset of all loads is. Terms of the budget: "loads", "f0", "speaking length", and
+// where they matter "scatter about the line", "curve of the line", "gravity", "scale of
+// the loads", "recorder clock", "end condition", "inharmonicity" and "stretch". The
+// order of the hangs does not matter, and those of one load are taken together. The
+// error is an *InputError.
 //
 // B·T is one number for a string at one length (Fletcher 1964), so the stiffness
 // heard under all loads is brought to each by the square of its frequency. What all

@@ -14,6 +14,7 @@ type workshop struct {
 	*rand.Rand
 	least, most float64 // strain of the core under the largest pull
 	uLength     float64 // m
+	rub         float64 // N, standard deviation of friction that differs from load to load
 	endsTold    bool    // whether they are pinned or clamped
 	coreTold    bool    // what the core is made of
 }
@@ -53,7 +54,7 @@ func (w workshop) weighing() (r Rig, hangs []Hang, mu, offset float64) {
 	clock := w.around(1, uClock)
 	for i := range 5 {
 		load := heaviest * float64(i+1) / 5
-		pull := load + offset
+		pull := w.around(load+offset, w.rub)
 		b := math.Pi * math.Pi * bending / (pull * l * l)
 		x := 2 / math.Pi * math.Sqrt(b)
 		raise := 1 + x + x*x
@@ -82,16 +83,20 @@ func TestSimulatedRigs(t *testing.T) {
 	for _, c := range []struct {
 		name string
 		workshop
-		p95 float64 // the largest error that 95 % stay within, relative
+		p95    float64 // the largest error that 95 % stay within, relative
+		within float64 // the least that U holds
 	}{
 		// The goal: five loads ±0.1 %, up to 3 N of offset.
-		{"ends told", workshop{least: 0.0015, most: 0.008, uLength: 0.2e-3, endsTold: true, coreTold: true}, 0.003},
+		{"ends told", workshop{least: 0.0015, most: 0.008, uLength: 0.2e-3, endsTold: true, coreTold: true}, 0.003, 0.94},
 		// Where the ends are unknown they are most of it, half of what they are of the
 		// pull itself, on stiff strings more.
-		{"supple", workshop{least: 0.004, most: 0.008, uLength: 0.2e-3, coreTold: true}, 0.004},
-		{"stiff", workshop{least: 0.0015, most: 0.004, uLength: 0.2e-3, coreTold: true}, 0.008},
-		{"core unknown", workshop{least: 0.0015, most: 0.008, uLength: 0.2e-3, endsTold: true}, 0.003},
-		{"by a rule", workshop{least: 0.0015, most: 0.008, uLength: 0.5e-3, endsTold: true, coreTold: true}, 0.004},
+		{"supple", workshop{least: 0.004, most: 0.008, uLength: 0.2e-3, coreTold: true}, 0.004, 0.94},
+		{"stiff", workshop{least: 0.0015, most: 0.004, uLength: 0.2e-3, coreTold: true}, 0.008, 0.94},
+		{"core unknown", workshop{least: 0.0015, most: 0.008, uLength: 0.2e-3, endsTold: true}, 0.003, 0.94},
+		{"by a rule", workshop{least: 0.0015, most: 0.008, uLength: 0.5e-3, endsTold: true, coreTold: true}, 0.004, 0.94},
+		// Friction as large as the loads' own uncertainties is often not to be seen.
+		{"rubs a little", workshop{least: 0.0015, most: 0.008, uLength: 0.2e-3, rub: 0.1, endsTold: true, coreTold: true}, 0.005, 0.85},
+		{"rubs", workshop{least: 0.0015, most: 0.008, uLength: 0.2e-3, rub: 0.5, endsTold: true, coreTold: true}, 0.02, 0.92},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			w := c.workshop
@@ -130,7 +135,7 @@ func TestSimulatedRigs(t *testing.T) {
 			t.Logf("%d rigs: error %.3f %% in the median, %.3f %% at 95 %%; u %.3f %% in the median; U holds %.1f %%, of the offset %.1f %%; scatter found in %.1f %%, an odd load in %.1f %%, a bend in %.1f %%",
 				rigs, 100*errs[rigs/2], 100*p95, 100*us[rigs/2], 100*within/n, 100*offsetWithin/n,
 				100*float64(scattered)/n, 100*float64(odd)/n, 100*float64(bent)/n)
-			if within/n < 0.94 {
+			if within/n < c.within {
 				t.Errorf("U holds %.1f %%", 100*within/n)
 			}
 			if p95 > c.p95 {

@@ -24,6 +24,7 @@ const (
 type hungString struct {
 	physics.Hung
 	used []taken
+	rest *physics.Hung // the line without the odd load, nil where there is none
 }
 
 // doubts says what the line says of the rig.
@@ -40,14 +41,19 @@ func (h *hungString) doubts() []detect.Doubt {
 		add(unchecked, "nothing checks a line through two loads: hang a third")
 	case h.Odd >= 0:
 		p := h.Points[h.Odd]
-		add(oddLoad, "%s does not belong to the others: it sounds as if it pulled %s than the line through all: check the load and its take",
-			p.Load, more(p.Off))
+		without := ""
+		if h.rest != nil {
+			without = fmt.Sprintf("; without it the unit weight is %s", h.rest.UnitWeight.Expanded(physics.Coverage))
+		}
+		add(oddLoad, "%s does not belong to the others: it sounds as if it pulled %s than the line through all%s: check the load and its take",
+			p.Load, more(p.Off), without)
 	case h.Bent > 0:
 		add(bentLine, "the points curve upward, %s lying farthest off: the string gives way or stretches under the heavy loads, or one load was misread", h.farthest())
 	case h.Bent < 0:
 		add(bentLine, "the points curve downward, %s lying farthest off: the rig binds or rubs under the heavy loads, or one load was misread", h.farthest())
 	case h.Scatter > 1:
-		add(scattered, "the loads lie %.1f times farther off the line than their uncertainties explain, %s farthest: does the rig rub, or was one misread?", h.Scatter, h.farthest())
+		add(scattered, "the loads lie %.1f times farther off the line than their uncertainties explain, as if each were off by ± %s, %s most: does the rig rub, or was one misread?",
+			h.Scatter, physics.Format(h.Extra, h.Offset.Unit, 2), h.farthest())
 	}
 	if h.Offset.Significant() {
 		if h.Offset.Value > 0 {
@@ -100,6 +106,7 @@ type hangJSON struct {
 	Free       int             `json:"degrees_of_freedom"`
 	Chance     *float64        `json:"chance"`
 	Scatter    *float64        `json:"scatter"`
+	Extra      *float64        `json:"scatter_newton"`
 	Points     []hangPointJSON `json:"points"`
 }
 
@@ -120,7 +127,7 @@ func newHangJSON(h *hungString) *hangJSON {
 	}
 	slope, u := h.Slope()
 	j := &hangJSON{Slope: finite(slope), USlope: finite(u), Intercept: finite(float64(h.Offset.Value)), UIntercept: finite(float64(h.Offset.U)),
-		Chi2: finite(h.Chi2), Free: h.Free, Chance: finite(h.Chance), Scatter: finite(h.Scatter)}
+		Chi2: finite(h.Chi2), Free: h.Free, Chance: finite(h.Chance), Scatter: finite(h.Scatter), Extra: finite(float64(h.Extra))}
 	for _, p := range h.Points {
 		q := hangPointJSON{Load: finite(float64(p.Pull.Value)), ULoad: finite(float64(p.Pull.U)), F0: finite(float64(p.F0.Value)), UF0: finite(float64(p.F0.U)),
 			Residual: finite(float64(p.Off.Value)), UResidual: finite(float64(p.Off.U)), Cents: finite(p.Cents)}

@@ -218,7 +218,10 @@ func (h *hanging) conclude(heard []taken) error {
 	if err != nil {
 		return err
 	}
-	a.hung = &hungString{line, used}
+	a.hung = &hungString{Hung: line, used: used}
+	if rest, err := rig.UnitWeight(line.WithoutOdd(given)); err == nil && line.Odd >= 0 {
+		a.hung.rest = &rest
+	}
 	a.doubts = append(a.doubts, a.hung.doubts()...)
 	a.figure, err = heardWeight("hang", line.UnitWeight, nil, hangProposals)
 	var no *implausibleError
