@@ -5,13 +5,6 @@ import (
 	"strings"
 )
 
-// AnyGravity is the gravity of a place that nobody named: the standard one, with
-// what it differs by from the equator to the poles at sea level, 9.780 to
-// 9.832 m/s² (WGS 84), anywhere within equally likely.
-func AnyGravity() Measured[Acceleration] {
-	return Measured[Acceleration]{Value: StandardGravity, U: Acceleration(0.026 / math.Sqrt(3)), Assumed: true}
-}
-
 // A Load is what pulls at a string: a force, or a mass that hangs on it.
 type Load struct {
 	Force Measured[Force]

@@ -17,7 +17,7 @@ Protect your eyes, keep out of its line, and go by the instrument's maker, a
 qualified luthier and your local rules before anything that is said here.`
 
 // gravityProposal is how to know better what a mass pulls.
-const gravityProposal = "give the gravity of the place, as in --gravity 9.812m/s2±0.001m/s2"
+const gravityProposal = "name the latitude of the place, as in --gravity 52°, or its gravity, as in --gravity 9.812m/s2±0.001m/s2"
 
 // A way is one way of weighing a string.
 type way struct {
@@ -36,7 +36,7 @@ type weighing struct {
 	held  ends
 	of    material // of a plain wire or a core
 	// gravity is what masses pull by.
-	gravity quantity[physics.Acceleration]
+	gravity gravity
 	sound   []string // flags that go with any way that takes sound
 }
 
@@ -48,7 +48,7 @@ func (w *weighing) ways(f *pflag.FlagSet) []way {
 func newWeigh(s streams) *cobra.Command {
 	w := &weighing{
 		scale:   quantity[physics.Length]{role: physics.SpeakingLength},
-		gravity: quantity[physics.Acceleration]{role: physics.LocalGravity, Measured: physics.AnyGravity()},
+		gravity: gravity{Measured: physics.AnyGravity()},
 	}
 	cmd := &cobra.Command{
 		Use:   "weigh (--pull FORCE --scale LENGTH " + takes + " | --hang LOAD[:TAKE]... --scale LENGTH | --gauge DIAMETER --material NAME | --mass MASS --cut LENGTH)",
@@ -58,7 +58,7 @@ func newWeigh(s streams) *cobra.Command {
 	f.SortFlags = false
 	ways := w.ways(f)
 	f.Var(&w.scale, "scale", "speaking length, like 34in or 863.6mm±0.5mm")
-	f.Var(&w.gravity, "gravity", "gravity of the place that masses hang by, like 9.812m/s2±0.001m/s2 (default the standard one)")
+	f.Var(&w.gravity, "gravity", "gravity that masses hang by, like 9.812m/s2, or the latitude of the place, like 52° (default the standard one)")
 	f.Var(&w.held, "ends", "how the string is held: unknown, pinned or clamped")
 	own := flagNames(f)
 	w.e = newEars(s, cmd)
@@ -75,7 +75,7 @@ func newWeigh(s streams) *cobra.Command {
 
 ` + list + `
 A mass, like 16.1kg, is taken to hang where gravity is standard, 9.80665 m/s², unless
---gravity says otherwise; at the equator it is 0.3 % less, at the poles 0.3 % more.
+--gravity says otherwise: at the equator it is 0.3 % less, at the poles 0.3 % more.
 
 --hang takes two loads or more, better five from light to heavy, in any order, each
 with its take; takes of one load count together. The slope is free of what all loads

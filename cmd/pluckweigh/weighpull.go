@@ -26,6 +26,21 @@ func (v *load) Set(s string) (err error) {
 func (v *load) String() string { return v.text }
 func (v *load) Type() string   { return "quantity" }
 
+// A gravity is a flag that takes the gravity of a place or its latitude.
+type gravity struct {
+	physics.Measured[physics.Acceleration]
+	text string
+}
+
+func (v *gravity) Set(s string) (err error) {
+	v.Measured, err = physics.ParseGravity(s)
+	v.text = s
+	return err
+}
+
+func (v *gravity) String() string { return v.text }
+func (v *gravity) Type() string   { return "gravity" }
+
 // byPull weighs a string by its sound under a known pull.
 func (w *weighing) byPull(f *pflag.FlagSet) way {
 	pull := load{role: physics.Pull}
