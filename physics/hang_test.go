@@ -240,3 +240,15 @@ func TestStillUnder(t *testing.T) {
 		}
 	}
 }
+
+// From readings to the whole budget; the goal is a millisecond.
+func BenchmarkHang(b *testing.B) {
+	hangs := hung(1, compliant(), 20, 40, 60, 80, 100)
+	hangs[2].Load.Force.Value *= 1.01 // so that the scatter is estimated too
+	r := Rig{Length: Stated[Length](0.65, 0.1e-3), Clock: Relative{U: 1e-4}, Gravity: AnyGravity()}
+	for b.Loop() {
+		if _, err := r.UnitWeight(hangs); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
