@@ -223,9 +223,9 @@ func StillUnder(before, now Frequency, from, to Force) bool {
 	return math.Abs(moved) < math.Abs(way)/2 || moved*way < 0
 }
 
-// Band is k times the standard uncertainty of the line where the load pulls so
-// much, as a force.
-func (h Hung) Band(pull Force, k float64) Force {
+// Band is the standard uncertainty of the line where the load pulls so much, as a
+// force.
+func (h Hung) Band(pull Force) Force {
 	_, u := h.At(pull)
-	return Force(k * u / h.line.slope)
+	return Force(u / h.line.slope)
 }

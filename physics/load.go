@@ -2,6 +2,7 @@ package physics
 
 import (
 	"math"
+	"strconv"
 	"strings"
 )
 
@@ -27,6 +28,17 @@ func ParseLoad(r Role[Force], s string) (Load, error) {
 	}
 	f, err := r.Parse(s)
 	return Load{Force: f}, err
+}
+
+// ParseRelative reads a relative standard uncertainty such as "0.05%", of what the error,
+// an *InputError, names.
+func ParseRelative(what, s string) (Relative, error) {
+	number, percent := strings.CutSuffix(strings.TrimSpace(s), "%")
+	v, err := strconv.ParseFloat(number, 64)
+	if err != nil || !percent || !(v > 0 && v <= 100*roughest) {
+		return Relative{}, &InputError{what, s, "is not a per cent above zero, or is too many", "write it like 0.05%"}
+	}
+	return Relative{U: v / 100}, nil
 }
 
 // Weighs tells whether the load is a mass, which takes gravity to pull.

@@ -56,6 +56,17 @@ func TestParseLoad(t *testing.T) {
 	}
 }
 
+func TestParseRelative(t *testing.T) {
+	if r, err := ParseRelative("share", " 0.05%"); err != nil || math.Abs(r.U-5e-4) > 1e-18 || r.Assumed {
+		t.Errorf("%+v, %v", r, err)
+	}
+	for _, s := range []string{"", "%", "0%", "-1%", "0.05", "NaN%", "Inf%", "26%", "1e-3N"} {
+		if r, err := ParseRelative("share", s); err == nil {
+			t.Errorf("%q is %v", s, r)
+		}
+	}
+}
+
 // A mass pulls with gravity, which is part of what is not known.
 func TestUnitWeightUnder(t *testing.T) {
 	s, _ := bass()

@@ -39,22 +39,19 @@ func (h *hanging) draw(s *hungString) error {
 	return nil
 }
 
-// picture lays the line out, all bars and bands to the coverage of the results.
+// picture lays the line out.
 func (h *hungString) picture() chart.Fit {
 	const k = physics.Coverage
 	f := chart.Fit{
 		Title: fmt.Sprintf("Unit weight %s from %d loads (bars and band: k = %d)", h.UnitWeight.Expanded(k), len(h.Points), k),
-		X:     "load (N)", Y: "f0² (Hz²)", Off: "off the line (N)",
-		Line: func(x float64) (y, band float64) {
-			y, u := h.At(physics.Force(x))
-			return y, k * u
-		},
-		OffBand: func(x float64) float64 { return float64(h.Band(physics.Force(x), k)) },
+		X:     "load (N)", Y: "f0² (Hz²)", Off: "off the line (N)", K: k,
+		Line:    func(x float64) (y, u float64) { return h.At(physics.Force(x)) },
+		OffLine: func(x float64) float64 { return float64(h.Band(physics.Force(x))) },
 	}
 	for i, p := range h.Points {
 		f.Points = append(f.Points, chart.FitPoint{
-			Name: p.Load.String(), X: float64(p.Pull.Value), UX: k * float64(p.Pull.U), Y: p.Square, UY: k * p.USquare,
-			Off: float64(p.Off.Value), UOff: k * float64(p.Off.U), Odd: i == h.Odd,
+			Name: p.Load.String(), X: float64(p.Pull.Value), UX: float64(p.Pull.U), Y: p.Square, UY: p.USquare,
+			Off: float64(p.Off.Value), UOff: float64(p.Off.U), Odd: i == h.Odd,
 		})
 	}
 	return f

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
-	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -50,15 +49,9 @@ func (v *hangs) Type() string   { return "load:take" }
 // A share is a flag that takes a relative standard uncertainty.
 type share struct{ physics.Relative }
 
-func (v *share) Set(s string) error {
-	const most = 5 // per cent: what is known worse is no weight
-	f, err := strconv.ParseFloat(strings.TrimSuffix(s, "%"), 64)
-	if err != nil || !strings.HasSuffix(s, "%") || !(f > 0 && f <= most) {
-		return &physics.InputError{What: "share of the loads", Text: s, Why: "is not a per cent above zero, or is too many",
-			Fix: "write it like 0.05%"}
-	}
-	v.U = f / 100
-	return nil
+func (v *share) Set(s string) (err error) {
+	v.Relative, err = physics.ParseRelative("share of the loads", s)
+	return err
 }
 
 func (v *share) String() string { return "" }

@@ -16,13 +16,15 @@ import (
 type Fit struct {
 	Title, X, Y, Off string // titles of the whole and of the axes, with their units
 	Points           []FitPoint
-	// Line is the line at x and the half-width of its band there.
-	Line func(x float64) (y, band float64)
-	// OffBand is the half-width of the band at x in the unit of the points' Off.
-	OffBand func(x float64) float64
+	// K is how many standard uncertainties bars and bands reach to either side.
+	K float64
+	// Line is the line at x and its standard uncertainty there.
+	Line func(x float64) (y, u float64)
+	// OffLine is that uncertainty in the unit of the points' Off.
+	OffLine func(x float64) float64
 }
 
-// A FitPoint is a point with the half-lengths of its error bars. Off is how far it
+// A FitPoint is a point with its standard uncertainties. Off is how far it
 // lies above the line, in the unit of the lower panel.
 type FitPoint struct {
 	Name         string
@@ -56,7 +58,7 @@ func (f Fit) SVG() ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	flat := func(x float64) (float64, float64) { return 0, f.OffBand(x) }
+	flat := func(x float64) (float64, float64) { return 0, f.OffLine(x) }
 	bottom, err := f.panel(lo, hi, flat, func(p FitPoint) (float64, float64) { return p.Off, p.UOff }, false)
 	if err != nil {
 		return nil, err
@@ -81,7 +83,8 @@ func (f Fit) panel(lo, hi float64, line func(float64) (float64, float64), at fun
 	var middle, upper, lower plotter.XYs
 	for i := range steps + 1 {
 		x := lo + (hi-lo)*float64(i)/steps
-		y, band := line(x)
+		y, u := line(x)
+		band := f.K * u
 		middle = append(middle, plotter.XY{X: x, Y: y})
 		upper = append(upper, plotter.XY{X: x, Y: y + band})
 		lower = append(plotter.XYs{{X: x, Y: y - band}}, lower...)
@@ -102,8 +105,8 @@ func (f Fit) panel(lo, hi float64, line func(float64) (float64, float64), at fun
 	for _, q := range f.Points {
 		y, u := at(q)
 		bars.XYs = append(bars.XYs, plotter.XY{X: q.X, Y: y})
-		bars.x = append(bars.x, q.UX)
-		bars.y = append(bars.y, u)
+		bars.x = append(bars.x, f.K*q.UX)
+		bars.y = append(bars.y, f.K*u)
 		names.XYs, names.Labels = append(names.XYs, plotter.XY{X: q.X, Y: y}), append(names.Labels, q.Name)
 	}
 	across, err := plotter.NewXErrorBars(bars)

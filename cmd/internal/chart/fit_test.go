@@ -11,7 +11,8 @@ func TestFitSVG(t *testing.T) {
 		Title: "A line", X: "load (N)", Y: "f0² (Hz²)", Off: "off (N)",
 		Points:  []FitPoint{{Name: "2kg", X: 1, UX: 0.1, Y: 2, UY: 0.1}, {Name: "4kg", X: 2, Y: 4.1, Off: 0.1, UOff: 0.2, Odd: true}},
 		Line:    func(x float64) (float64, float64) { return 2 * x, 0.1 },
-		OffBand: func(float64) float64 { return 0.1 },
+		OffLine: func(float64) float64 { return 0.1 },
+		K:       2,
 	}
 	doc, err := f.SVG()
 	if err != nil {
