@@ -251,7 +251,11 @@ func (e *ears) keep(rate float64) (*audio.Writer, error) {
 	}
 	w, err := audio.Create(e.save, rate)
 	if errors.Is(err, fs.ErrExist) {
-		return nil, &callError{e.save + ": exists already", "choose another name, or add --overwrite"}
+		return nil, existsAlready(e.save)
 	}
 	return w, err
+}
+
+func existsAlready(name string) error {
+	return &callError{name + ": exists already", "choose another name, or add --overwrite"}
 }

@@ -14,6 +14,12 @@ func (h *hanging) listen(ctx context.Context) ([]taken, error) {
 	h.e.judge = judge{kind: readingOnly}
 	defer func(save string) { h.e.save, h.e.plucked = save, nil }(h.e.save)
 	base, overwrite := h.e.save, h.e.overwrite
+	for i, x := range h.hangs {
+		// Said before anything is hung, not when the last load is.
+		if name := keptAs(base, i+1, x.load); base != "" && !overwrite && exists(name) {
+			return nil, existsAlready(name)
+		}
+	}
 	var out []taken
 	for i, x := range h.hangs {
 		fmt.Fprintf(h.e.err, "load %d of %d: hang %s, let it come to rest, then pluck\n", i+1, len(h.hangs), x.load)

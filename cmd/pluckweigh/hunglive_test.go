@@ -103,6 +103,18 @@ func TestHangLive(t *testing.T) {
 	}
 }
 
+// That a file is in the way is said before anything is hung.
+func TestHangLiveKeepsFiles(t *testing.T) {
+	save := filepath.Join(t.TempDir(), "rig.wav")
+	if err := os.WriteFile(strings.TrimSuffix(save, ".wav")+"-2-40N.wav", nil, 0o666); err != nil {
+		t.Fatal(err)
+	}
+	_, stderr, code := runHang(t, t.Context(), nil, "--hang", "20N", "--hang", "40N", "--save", save)
+	if code != codeCall || !strings.Contains(stderr, "rig-2-40N.wav: exists already") {
+		t.Errorf("exit code %d: %s", code, stderr)
+	}
+}
+
 // What ends without a pluck is left out, and one load makes no line.
 func TestHangLiveWithoutPlucks(t *testing.T) {
 	nothing := make([]float64, 48000)

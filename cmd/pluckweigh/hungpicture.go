@@ -21,10 +21,15 @@ func (h *hanging) drawable() error {
 	case h.e.overwrite:
 		return nil
 	}
-	if _, err := os.Lstat(h.picture); !errors.Is(err, fs.ErrNotExist) {
-		return &callError{h.picture + ": exists already", "choose another name, or add --overwrite"}
+	if exists(h.picture) {
+		return existsAlready(h.picture)
 	}
 	return nil
+}
+
+func exists(name string) bool {
+	_, err := os.Lstat(name)
+	return !errors.Is(err, fs.ErrNotExist)
 }
 
 // draw draws the line through the loads.
