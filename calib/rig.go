@@ -29,10 +29,20 @@ func (e Entry) Rig() Rig {
 	return Rig{e.Name, physics.Force(e.Value), physics.Force(e.U), e.Weights, e.Made, e.Expires}
 }
 
+// Loss is by how much less a string pulls than what hangs on the rig.
+func (r Rig) Loss() physics.Measured[physics.Force] {
+	return physics.Stated(r.Friction, r.UFriction)
+}
+
+// Scale is what all its weights may be off together.
+func (r Rig) Scale() physics.Relative {
+	return physics.Relative{U: r.Weights, Said: fmt.Sprintf("%s, calibrated on %s", r.Name, Day(r.Made))}
+}
+
 // FrictionString is the friction with its expanded uncertainty (k = 2), for a
 // person.
 func (r Rig) FrictionString() string {
-	return physics.Stated(r.Friction, r.UFriction).Expanded(physics.Coverage)
+	return r.Loss().Expanded(physics.Coverage)
 }
 
 // WeightsString is the expanded uncertainty (k = 2) of the weights, for a person.

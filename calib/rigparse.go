@@ -1,7 +1,6 @@
 package calib
 
 import (
-	"strconv"
 	"strings"
 
 	"pluckweigh/physics"
@@ -53,29 +52,4 @@ func ParseFriction(s string) (Friction, error) {
 		f.Value = -f.Value
 	}
 	return f, nil
-}
-
-// ParseRelative reads a relative standard uncertainty, "±0.1%" or "0.1%". The error is
-// an *physics.InputError.
-func ParseRelative(s string) (float64, error) {
-	refuse := func(why string) (float64, error) {
-		return 0, &physics.InputError{What: "tolerance of the weights", Text: s, Why: why, Fix: "write it like ±0.1%"}
-	}
-	_, u, stated := physics.CutTolerance(s)
-	if !stated {
-		u = strings.TrimSpace(s)
-	}
-	number, percent := strings.CutSuffix(u, "%")
-	v, err := strconv.ParseFloat(strings.TrimSpace(number), 64)
-	switch {
-	case err != nil:
-		return refuse("is no number of per cent")
-	case !percent:
-		return refuse("has no unit")
-	case !(v > 0):
-		return refuse("must be more than zero")
-	case v > 25:
-		return refuse("is more than a quarter")
-	}
-	return v / 100, nil
 }

@@ -75,6 +75,7 @@ func FuzzParseQuantity(f *testing.F) {
 		roundTrip[Pressure](t, s)
 		roundTrip[BendingStiffness](t, s)
 		roundTrip[Expansion](t, s)
+		roundTrip[Acceleration](t, s)
 		roundTrip[Inharmonicity](t, s)
 		roundTrip[PitchInterval](t, s)
 		roundTrip[TemperatureStep](t, s)
@@ -94,6 +95,33 @@ func FuzzParseQuantity(f *testing.F) {
 		obey(t, BendInterval, s, err)
 		_, err = PushDepth.Parse(s)
 		obey(t, PushDepth, s, err)
+	})
+}
+
+// What hangs pulls by a positive number of newtons, and reads the same once printed.
+func FuzzParseLoad(f *testing.F) {
+	for _, s := range []string{"2kg", "2kg±0.1%", "20N±0.1N", "4.5lbf", "4.5lb", "2", "2m", "-2kg", "0kg", "1e300kg", "52°", "9.81m/s2", "91deg", "33.9 ° S"} {
+		f.Add(s)
+	}
+	f.Fuzz(func(t *testing.T, s string) {
+		if g, err := ParseGravity(s); err == nil && (LocalGravity.Check(g.Value) != nil || !(g.U > 0)) {
+			t.Fatalf("%q passes as gravity: %v", s, g)
+		}
+		l, err := ParseLoad(HungLoad, s)
+		if err != nil {
+			if l != (Load{}) {
+				t.Errorf("%q: an error and a load: %+v", s, l)
+			}
+			return
+		}
+		p := l.Pull(StandardGravity)
+		if !(p.Value >= 0.099 && p.Value <= 3001 && p.U > 0 && p.U <= p.Value) {
+			t.Fatalf("%q pulls %v", s, p)
+		}
+		again, err := ParseLoad(HungLoad, l.String())
+		if err != nil || again.Weighs() != l.Weighs() || again.Pull(StandardGravity).Value != p.Value {
+			t.Fatalf("%q is printed as %q, which is %v, %v", s, l, again, err)
+		}
 	})
 }
 

@@ -26,7 +26,7 @@ func Materials() []Material {
 	// from polymers or grown.
 	return []Material{
 		// E from 190 to 210 GPa is seen for drawn wire.
-		metal("music wire", 7850, 30, 206, 6, 12, 0.5, "EN 10270-1 (ASTM A228 alike)"),
+		musicWire(),
 		metal("stainless 302", 7860, 40, 193, 6, 17, 0.5, "data sheets of the grade"),
 		// E from memory.
 		metal("stainless 304", 8000, 60, 193, 6, 17, 0.5, "Callister, appendix B; modulus from memory"),
@@ -42,6 +42,11 @@ func Materials() []Material {
 		material("fluorocarbon", 1770, 20, 2.2, 0.7, 0, 0, "PVDF, general data; expansion not known"),
 		material("gut", 1300, 40, 5.5, 0.5, 0, 0, "from memory; expansion not known"),
 	}
+}
+
+// musicWire is what most cores are made of.
+func musicWire() Material {
+	return metal("music wire", 7850, 30, 206, 6, 12, 0.5, "EN 10270-1 (ASTM A228 alike)")
 }
 
 func material(name string, density, uDensity, gpa, uGPa, ppm, uPPM float64, source string) Material {

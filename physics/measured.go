@@ -1,5 +1,7 @@
 package physics
 
+import "math"
+
 // Coverage is the coverage factor k of expanded uncertainties where none is
 // named: about 95 % for a normal distribution.
 const Coverage = 2
@@ -30,6 +32,10 @@ func (m Measured[Q]) As(unit Q) Measured[Q] {
 
 // Relative is the standard uncertainty as a fraction of the value.
 func (m Measured[Q]) Relative() float64 { return float64(m.U / m.Value) }
+
+// Significant tells whether the value differs from zero by more than its expanded
+// uncertainty.
+func (m Measured[Q]) Significant() bool { return math.Abs(float64(m.Value)) > Coverage*float64(m.U) }
 
 // check says whether the quantity can be computed with: positive, finite, its
 // uncertainty known.

@@ -13,6 +13,7 @@ const (
 	FretDistance   Role[Length]     = "fret distance"
 	StringWeight   Role[UnitWeight] = "unit weight"
 	Pull           Role[Force]      = "pull"
+	HungLoad       Role[Force]      = "load"  // one of several on a rig
 	Gauge          Role[Length]     = "gauge" // outside diameter
 	CutMass        Role[Mass]       = "mass of the cut"
 	CutLength      Role[Length]     = "length of the cut"
@@ -22,6 +23,8 @@ const (
 	WrapWire            Role[Length]        = "wrap"  // diameter of its wire
 	WrapPitch           Role[Length]        = "pitch" // from turn to turn
 	StringInharmonicity Role[Inharmonicity] = "inharmonicity"
+
+	LocalGravity Role[Acceleration] = "gravity"
 )
 
 // usage is what is plausible in a role, in SI, the standard uncertainty assumed
@@ -62,6 +65,12 @@ func (r Role[Q]) usage() usage {
 		// A spring balance of the household kind. In reach: weights that have been
 		// weighed, in known gravity.
 		return usage{min: 1, max: 3000, assumedRelative: 0.01, reachRelative: 0.0005, example: "163N, 36.6lbf or 16.6kgf"}
+	case string(HungLoad):
+		// What hangs, weighed on a household balance. In reach: a better one.
+		return usage{min: 0.1, max: 3000, assumedRelative: 0.005, reachRelative: 0.0005, example: "2kg, 20N or 4.5lbf"}
+	case string(LocalGravity):
+		// What was read off a table, to two places. In reach: that of a latitude.
+		return usage{min: 9.76, max: 9.84, assumed: 0.005 / math.Sqrt(3), even: true, reach: 0.002, example: "9.81m/s2"}
 	case string(Gauge):
 		// A micrometer or a label good to ±0.01 mm, anywhere within equally likely.
 		// In reach: a micrometer good to ±0.001 mm.
@@ -94,19 +103,24 @@ func (r Role[Q]) usage() usage {
 // in this role, and supplies the role's default where no tolerance is given. The
 // error is an *InputError.
 func (r Role[Q]) Parse(s string) (Measured[Q], error) {
-	p, err := parseMeasured[Q](string(r), s, r.usage())
+	return parseFor[Q](string(r), s, r.usage())
+}
+
+// parseFor reads a quantity for the purpose named, as Role.Parse does.
+func parseFor[Q Quantity](what, s string, use usage) (Measured[Q], error) {
+	p, err := parseMeasured[Q](what, s, use)
 	if err != nil {
 		return Measured[Q]{}, err
 	}
-	m := r.Assume(p.value).As(p.unit)
+	m := assume(use, p.value).As(p.unit)
 	switch {
 	case p.stated && float64(p.u) < finest*float64(p.value):
-		return Measured[Q]{}, &InputError{"tolerance of " + string(r), s, "is finer than anything is known",
+		return Measured[Q]{}, &InputError{"tolerance of " + what, s, "is finer than anything is known",
 			"give the standard uncertainty, as in " + exact(p.value, p.unit) + "±0.1%"}
 	case p.stated:
 		m.U, m.Assumed = p.u, false
 	case m.Relative() > roughest:
-		return Measured[Q]{}, &InputError{string(r), s, "is too little to assume a tolerance of it",
+		return Measured[Q]{}, &InputError{what, s, "is too little to assume a tolerance of it",
 			"give its standard uncertainty, as in " + exact(p.value, p.unit) + "±1%"}
 	}
 	return m, nil
@@ -129,8 +143,9 @@ func (r Role[Q]) Check(q Q) error {
 
 // Assume is the value with the standard uncertainty that is assumed in this role
 // where none is stated.
-func (r Role[Q]) Assume(q Q) Measured[Q] {
-	u := r.usage()
+func (r Role[Q]) Assume(q Q) Measured[Q] { return assume(r.usage(), q) }
+
+func assume[Q Quantity](u usage, q Q) Measured[Q] {
 	return Measured[Q]{Value: q, U: Q(max(u.assumed, u.assumedRelative*float64(q))), Assumed: true}
 }
 

@@ -64,6 +64,9 @@ var (
 	expansionKind = &kind{"thermal expansion", []unit{
 		{"1/K", float64(PerKelvin)}, {"ppm/K", 1e-6},
 	}, "ppm/K", []string{"ppm/K"}, "12ppm/K"}
+	accelerationKind = &kind{"acceleration", []unit{
+		{"m/s2", float64(MetrePerSecondSquared)}, {"m/s²", float64(MetrePerSecondSquared)},
+	}, "m/s2", []string{"m/s2"}, "9.81m/s2"}
 	inharmonicityKind = &kind{"inharmonicity", []unit{{"", 1}}, "", []string{""}, "6e-5"}
 	intervalKind      = &kind{"interval", []unit{
 		{"cents", float64(Cent)}, {"cent", float64(Cent)}, {"c", float64(Cent)},
@@ -80,7 +83,7 @@ var (
 	}, "cents/mm", []string{"cents/mm"}, "5cents/mm"}
 
 	kinds = []*kind{lengthKind, massKind, forceKind, unitWeightKind, frequencyKind,
-		densityKind, pressureKind, bendingKind, expansionKind, inharmonicityKind,
+		densityKind, pressureKind, bendingKind, expansionKind, accelerationKind, inharmonicityKind,
 		intervalKind, temperatureKind, sideStiffnessKind, sharpeningKind}
 
 	// fractionKind is not among the kinds that a unit typed by mistake may belong
@@ -109,6 +112,8 @@ func kindOf[Q Quantity]() *kind {
 		return bendingKind
 	case Expansion:
 		return expansionKind
+	case Acceleration:
+		return accelerationKind
 	case PitchInterval:
 		return intervalKind
 	case TemperatureStep:

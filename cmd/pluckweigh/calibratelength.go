@@ -199,15 +199,17 @@ func (l *lengthening) keep(k *keeper, name, how string, found physics.Result[phy
 
 // reading is what is heard of a take, live for no name, with the recorder's clock.
 func (e *ears) reading(ctx context.Context, name, which string) (heard, error) {
-	var got heard
-	e.judge = judge{work: func(r heard) (*figure, error) { got = r; return nil, nil }}
+	e.judge = judge{late: true}
 	line := newStatusLine(e.err)
 	a, err := e.answer(ctx, name, &progress{line: line, which: which})
 	line.clear()
 	if err == nil {
 		err = a.untrusted()
 	}
-	return got, err
+	if err != nil {
+		return heard{}, err
+	}
+	return a.heard(), nil
 }
 
 // cents is a flag that takes an interval; its name says the unit, which may be typed.

@@ -24,25 +24,11 @@ func (v *friction) Set(s string) (err error) {
 func (v *friction) String() string { return v.text }
 func (v *friction) Type() string   { return "force" }
 
-// A share is a flag that takes a relative standard uncertainty, like ±0.1%.
-type share struct {
-	u    float64
-	text string
-}
-
-func (v *share) Set(s string) (err error) {
-	v.u, err = calib.ParseRelative(s)
-	v.text = s
-	return err
-}
-func (v *share) String() string { return v.text }
-func (v *share) Type() string   { return "tolerance" }
-
 func newCalibrateRig(s streams) *cobra.Command {
 	var (
 		asJSON  bool
 		rubs    friction
-		weights share
+		weights = share{what: "tolerance of the weights"}
 	)
 	cmd := &cobra.Command{
 		Use:   "rig NAME --friction FORCE --weights TOLERANCE",
@@ -51,10 +37,12 @@ func newCalibrateRig(s streams) *cobra.Command {
 pulley or an edge takes its part, and how well the weights are known. Both are
 standard uncertainties, k = 1: --friction ±0.3N where it may be either way and only
 its size is known, --friction 1.2N±0.3N where it was measured: hang two or more loads
-on one string, and the line of f0² against load says it (pluckweigh weigh).
---weights is what all weights of the set may be off together.`,
+on one string, and the line of f0² against load says it (pluckweigh weigh --hang).
+--weights is what all weights of the set may be off together. Both count where weigh
+is told the rig's name with --rig.`,
 		Example: `  pluckweigh calibrate rig bench --friction ±0.3N --weights ±0.1%
-  pluckweigh calibrate rig bench --friction 1.2N±0.3N --weights 0.05%`,
+  pluckweigh calibrate rig bench --friction 1.2N±0.3N --weights ±0.05%
+  pluckweigh weigh --rig bench --pull 16.1kg --scale 34in take.wav`,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			switch {
 			case len(args) != 1 || strings.TrimSpace(args[0]) == "":
@@ -66,7 +54,7 @@ on one string, and the line of f0² against load says it (pluckweigh weigh).
 			if err != nil {
 				return err
 			}
-			rig := calib.Rig{Name: args[0], Friction: rubs.Value, UFriction: rubs.U, Weights: weights.u}
+			rig := calib.Rig{Name: args[0], Friction: rubs.Value, UFriction: rubs.U, Weights: weights.U}
 			return keep.keep(rig.Entry("as stated", time.Now()))
 		},
 	}

@@ -41,7 +41,7 @@ func (e *ears) setClock(rec *recording, src audio.Source) {
 	if r, ok := src.(audio.Recorder); ok {
 		name = r.Device()
 	}
-	if name == "" || e.judge.work == nil {
+	if name == "" || e.judge.work == nil && !e.judge.late {
 		return
 	}
 	all, err := kept()

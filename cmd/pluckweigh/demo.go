@@ -136,7 +136,7 @@ func tellDemo(w io.Writer, a *answer, save string) error {
 	if err != nil {
 		return err
 	}
-	unitWeight, err := pulledWeight(reading, length, pull, physics.EndsPinned)
+	unitWeight, err := pulledWeight(reading, length, physics.Loading{Load: physics.Load{Force: pull}}, physics.EndsPinned)
 	if err != nil {
 		return err
 	}

@@ -38,6 +38,7 @@ type ears struct {
 	judge    judge
 	expected physics.Frequency // what near comes to
 	printed  bool              // a table, after which the next needs a blank line
+	plucked  func()            // called while listening when a pluck has been measured that can be trusted; may be nil
 }
 
 // newEars adds the flags that the commands that hear have in common.
@@ -133,7 +134,7 @@ func (e *ears) checkSound(cmd *cobra.Command, args []string) error {
 		return &callError{"--rate is for the microphone: a take has its own", "leave it out"}
 	case given("save") && (e.save == "" || e.save == "-"):
 		return &callError{"--save names no file", "write it like --save take.wav"}
-	case given("overwrite") && !given("save"):
+	case given("overwrite") && !given("save") && !given("picture"):
 		return &callError{"--overwrite has nothing to overwrite", "say where with --save TAKE.wav"}
 	case given("save") && len(args) > 1:
 		return &callError{"--save keeps one take, and more are named", "name one take at a time"}
@@ -184,26 +185,33 @@ func (e *ears) hear(cmd *cobra.Command, args []string, j judge) error {
 // The status line says which it is. With --json every take has its line, also one
 // that failed.
 func (e *ears) one(ctx context.Context, name, which string) error {
+	_, err := e.tell(ctx, name, which, e.print)
+	return err
+}
+
+// tell hears one take as one does, and has what came of it printed. The answer is
+// nil where there is none, and the error nil only with one that is trusted.
+func (e *ears) tell(ctx context.Context, name, which string, print func(*answer) error) (*answer, error) {
 	line := newStatusLine(e.err)
 	a, failed := e.answer(ctx, name, &progress{line: line, which: which})
 	line.clear()
 	var lost unwritten
 	if errors.As(failed, &lost) {
-		return failed
+		return a, failed
 	}
 	if a == nil && e.json {
 		a = &answer{name: name, kind: e.judge.kind}
 	}
 	if a != nil {
 		a.failed = failed
-		if err := e.print(a); err != nil {
-			return unwritten{err}
+		if err := print(a); err != nil {
+			return a, unwritten{err}
 		}
 	}
 	if failed != nil {
-		return failed
+		return a, failed
 	}
-	return a.untrusted()
+	return a, a.untrusted()
 }
 
 // answer hears one take, or the microphone for no name. It may return both an
@@ -282,7 +290,11 @@ func (e *ears) keep(rate float64) (*audio.Writer, error) {
 	}
 	w, err := audio.Create(e.save, rate)
 	if errors.Is(err, fs.ErrExist) {
-		return nil, &callError{e.save + ": exists already", "choose another name, or add --overwrite"}
+		return nil, existsAlready(e.save)
 	}
 	return w, err
+}
+
+func existsAlready(name string) error {
+	return &callError{name + ": exists already", "choose another name, or add --overwrite"}
 }

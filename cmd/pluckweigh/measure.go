@@ -74,6 +74,7 @@ func expanded[Q physics.Quantity](m physics.Measured[Q]) string {
 type judge struct {
 	kind kind
 	work func(heard) (*figure, error) // nil where the reading is all
+	late bool                         // it is done once all takes have been heard
 }
 
 // A heard is a reading and the clock of the recorder that it comes from.
@@ -99,6 +100,7 @@ const (
 	ofUnitWeight
 	ofOutlook
 	ofBuilds
+	ofLoads // a unit weight from several takes
 )
 
 // An implausibleError says why a result is none.
@@ -114,8 +116,10 @@ type answer struct {
 	a4     physics.Frequency
 	kind   kind
 	figure *figure        // nil where there is none
+	hung   *hungString    // what the figure was made of, where several takes were heard
 	doubts []detect.Doubt // on the take and the figure
 	failed error          // what ended the take before its time
+	clock  calib.Clock    // of the recorder
 }
 
 // measure measures a recording.
@@ -124,7 +128,7 @@ func (e *ears) measure(rec *recording) (*answer, error) {
 	if err != nil {
 		return nil, err
 	}
-	a := &answer{name: rec.name, take: take, a4: e.reference.hz, kind: e.judge.kind, doubts: slices.Concat(rec.doubts(), take.Doubts)}
+	a := &answer{name: rec.name, take: take, a4: e.reference.hz, kind: e.judge.kind, clock: rec.clock, doubts: slices.Concat(rec.doubts(), take.Doubts)}
 	if take.Reading == nil {
 		return a, nil
 	}
@@ -136,7 +140,7 @@ func (e *ears) measure(rec *recording) (*answer, error) {
 	if e.judge.work == nil {
 		return a, nil
 	}
-	a.figure, err = e.judge.work(heard{*take.Reading, rec.clock})
+	a.figure, err = e.judge.work(a.heard())
 	var no *implausibleError
 	if errors.As(err, &no) {
 		a.doubts = append(a.doubts, detect.Doubt{Code: implausible, Say: no.say, Fatal: true})
@@ -144,6 +148,9 @@ func (e *ears) measure(rec *recording) (*answer, error) {
 	}
 	return a, err
 }
+
+// heard is what was heard, where there is a reading.
+func (a *answer) heard() heard { return heard{*a.take.Reading, a.clock} }
 
 // trusted tells whether the answer has what was asked for.
 func (a *answer) trusted() bool {
@@ -182,8 +189,11 @@ func (a *answer) untrusted() error {
 	case "-":
 		name = "standard input"
 	}
+	if a.kind == ofLoads {
+		name = "all loads together"
+	}
 	e := &untrusted{what: name + ": nothing was heard that can be trusted"}
-	if a.take.Reading != nil {
+	if a.take.Reading != nil || a.kind == ofLoads {
 		e.what = name + ": the result cannot be trusted"
 	}
 	for _, d := range slices.Concat(a.doubts, a.fatal()) { // the material comes first: it may be why
@@ -257,5 +267,7 @@ var remedies = map[detect.Code]string{
 	notFinite:           "the file is damaged, or was written wrongly: export or record it again",
 	tooLarge:            "the file is damaged, or was written wrongly: export or record it again",
 	cancelled:           "take one of the channels alone, as in --channel 1",
+	noLine:              "check which take belongs to which load, and hang loads further apart",
+	tooFew:              "hear the loads left out again: pluck one string once, and let it ring for two seconds or more",
 	implausible:         "check the numbers and units given, and name the note expected with --near",
 }

@@ -42,7 +42,7 @@ func rowOf[Q physics.Quantity](label, key string, r physics.Result[Q]) row {
 
 // ask adds to the figure what the string will do. Questions that have no answer are
 // the error.
-func (w *foreseeing) ask(fig *figure, h hung) error {
+func (w *foreseeing) ask(fig *figure, h strung) error {
 	var failed []error
 	add := func(flag string) func(prospect, error) {
 		return func(p prospect, err error) {
@@ -106,7 +106,7 @@ func (f *figure) gauged() {
 }
 
 // now is how the string is strung.
-func (h hung) now() (prospect, error) {
+func (h strung) now() (prospect, error) {
 	p := prospect{question: "now", title: "as it is", shown: true}
 	side, err := h.SideStiffness()
 	if err != nil {
@@ -131,7 +131,7 @@ func (h hung) now() (prospect, error) {
 
 // limit adds how near the core is to breaking under a pull, where a strength is
 // known.
-func (h hung) limit(p *prospect, pull physics.Result[physics.Force]) (err error) {
+func (h strung) limit(p *prospect, pull physics.Result[physics.Force]) (err error) {
 	if !h.cored {
 		return nil
 	}
@@ -145,7 +145,7 @@ func (h hung) limit(p *prospect, pull physics.Result[physics.Force]) (err error)
 }
 
 // tunedTo is the string at another note.
-func (w *foreseeing) tunedTo(h hung, to pitch) (prospect, error) {
+func (w *foreseeing) tunedTo(h strung, to pitch) (prospect, error) {
 	hz, err := to.at(w.e.reference.hz)
 	p := prospect{question: "retune", title: "tuned to " + to.text, asked: asked{"asked_hz", float64(hz)}, shown: true}
 	if err != nil {
@@ -175,7 +175,7 @@ func (w *foreseeing) tunedTo(h hung, to pitch) (prospect, error) {
 }
 
 // warmed is the string at another temperature; question says which way.
-func (h hung) warmed(question string, by physics.Measured[physics.TemperatureStep], of frame) (prospect, error) {
+func (h strung) warmed(question string, by physics.Measured[physics.TemperatureStep], of frame) (prospect, error) {
 	p := prospect{question: question, title: question + " by " + by.Expanded(1) + ", " + of.said()}
 	if question == "colder" {
 		by.Value = -by.Value
@@ -194,7 +194,7 @@ func (h hung) warmed(question string, by physics.Measured[physics.TemperatureSte
 }
 
 // bent is the string bent by an interval.
-func (h hung) bent(by physics.Measured[physics.PitchInterval]) (prospect, error) {
+func (h strung) bent(by physics.Measured[physics.PitchInterval]) (prospect, error) {
 	p := prospect{question: "bend", title: "bent by " + by.Expanded(1) + " at mid-length", asked: asked{"asked_cents", float64(by.Value)}, shown: true}
 	d, err := h.Bent(by)
 	if err != nil {
@@ -205,7 +205,7 @@ func (h hung) bent(by physics.Measured[physics.PitchInterval]) (prospect, error)
 }
 
 // pushed is the string pushed aside by a depth.
-func (h hung) pushed(by physics.Measured[physics.Length]) (prospect, error) {
+func (h strung) pushed(by physics.Measured[physics.Length]) (prospect, error) {
 	p := prospect{question: "push", title: "pushed aside by " + by.Expanded(1) + " at mid-length", asked: asked{"asked_metre", float64(by.Value)}}
 	d, err := h.Pushed(by)
 	if err != nil {

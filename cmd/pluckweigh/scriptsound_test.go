@@ -93,8 +93,7 @@ func scriptSound(ts *testscript.TestScript, neg bool, args []string) {
 		ts.Fatalf("usage: sound FILE silence|dc|noise|hum|tone|nan|inf [name=number...]")
 	}
 	s := newSettings(ts, args[2:])
-	const rate = 48000
-	level, hz := s.take("level", 0.1), s.take("hz", 50)
+	rate, level, hz := s.take("rate", 48000), s.take("level", 0.1), s.take("hz", 50)
 	x := make([]float32, int(s.take("seconds", 2)*rate))
 	s.done(ts)
 	random := rand.New(rand.NewPCG(1, 2))
@@ -118,7 +117,7 @@ func scriptSound(ts *testscript.TestScript, neg bool, args []string) {
 			ts.Fatalf("unknown sound %q", args[1])
 		}
 	}
-	ts.Check(os.WriteFile(ts.MkAbs(args[0]), floatWAV(rate, x), 0o666))
+	ts.Check(os.WriteFile(ts.MkAbs(args[0]), floatWAV(uint32(rate), x), 0o666))
 }
 
 // floatWAV is a plain WAV file of one channel of 32-bit floating point.

@@ -30,6 +30,14 @@ func (e *ears) print(a *answer) error {
 	return a.writeTable(e.out)
 }
 
+// printJSON prints an answer where JSON was asked for, and nothing else.
+func (e *ears) printJSON(a *answer) error {
+	if !e.json {
+		return nil
+	}
+	return a.writeJSON(e.out)
+}
+
 // writeTable prints the answer for a person.
 func (a *answer) writeTable(w io.Writer) error {
 	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
@@ -42,6 +50,9 @@ func (a *answer) writeTable(w io.Writer) error {
 			if a.figure != nil {
 				fmt.Fprintln(t)
 			}
+		}
+		if a.hung != nil {
+			a.hung.write(t)
 		}
 		if a.figure != nil {
 			a.figure.write(t)

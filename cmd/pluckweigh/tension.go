@@ -44,7 +44,7 @@ found counts: a microphone's clock by itself, that of a file's recorder with
 			case !weight.given:
 				return &callError{"tension needs the unit weight too", "add it, as in --unit-weight 18.4g/m; `pluckweigh weigh` finds it"}
 			}
-			return e.hear(cmd, args, judge{ofTension, func(r heard) (*figure, error) {
+			return e.hear(cmd, args, judge{kind: ofTension, work: func(r heard) (*figure, error) {
 				return tensionOf(r, scale.Measured, weight.Measured, held.Ends)
 			}})
 		},

@@ -104,7 +104,7 @@ func (u *unwrapping) run(cmd *cobra.Command, args []string) error {
 		return err // before anything is heard
 	}
 	if hears {
-		return u.e.hear(cmd, args, judge{ofBuilds, func(r heard) (*figure, error) { return u.heard(evidence, r) }})
+		return u.e.hear(cmd, args, judge{kind: ofBuilds, work: func(r heard) (*figure, error) { return u.heard(evidence, r) }})
 	}
 	if u.b.given {
 		ei, err := physics.Stiff{B: u.b.Measured, Pull: u.pull.Measured, Length: u.scale.Measured}.Stiffness()

@@ -112,7 +112,7 @@ func (w *foreseeing) run(cmd *cobra.Command, args []string) error {
 		fmt.Fprintln(w.e.err, caution+"\n"+whip)
 	}
 	if !w.stated() {
-		return w.e.hear(cmd, args, judge{ofOutlook, w.heard})
+		return w.e.hear(cmd, args, judge{kind: ofOutlook, work: w.heard})
 	}
 	fig, err := w.told()
 	if fig == nil {

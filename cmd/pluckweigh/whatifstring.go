@@ -4,8 +4,8 @@ import (
 	"pluckweigh/physics"
 )
 
-// A hung string is one of which is known how hard it pulls.
-type hung struct {
+// A strung string is one of which is known how hard it pulls.
+type strung struct {
 	physics.Strung
 	cored   bool                                                           // what carries the pull is known
 	retuned func(physics.Frequency) (physics.Result[physics.Force], error) // its pull elsewhere; nil where not known
@@ -58,7 +58,7 @@ func (w *foreseeing) foresee(s physics.Stretch, mu physics.Result[physics.UnitWe
 		return nil, err
 	}
 	fig := figureOf("tension", "", pull, betterTension)
-	h := w.hung(pull)
+	h := w.strung(pull)
 	h.retuned = w.reweighed(h, s, mu)
 	return fig, w.ask(fig, h)
 }
@@ -68,7 +68,7 @@ func (w *foreseeing) foresee(s physics.Stretch, mu physics.Result[physics.UnitWe
 func (w *foreseeing) pulled(at physics.Frequency) (*figure, error) {
 	pull := physics.Result[physics.Force]{Measured: w.pull.Measured}
 	fig := figureOf("pull", "", pull, nil)
-	h := w.hung(pull)
+	h := w.strung(pull)
 	switch {
 	case at > 0:
 		h.retuned = func(to physics.Frequency) (physics.Result[physics.Force], error) { return h.Retuned(at, to) }
@@ -86,12 +86,12 @@ func (w *foreseeing) pulled(at physics.Frequency) (*figure, error) {
 	return fig, w.ask(fig, h)
 }
 
-func (w *foreseeing) hung(pull physics.Result[physics.Force]) hung {
-	return hung{physics.Strung{Length: w.scale.Measured, Pull: pull, Core: w.carrier()}, w.cored(), nil}
+func (w *foreseeing) strung(pull physics.Result[physics.Force]) strung {
+	return strung{physics.Strung{Length: w.scale.Measured, Pull: pull, Core: w.carrier()}, w.cored(), nil}
 }
 
 // reweighed tells the pull at another pitch of a string of known weight.
-func (w *foreseeing) reweighed(h hung, s physics.Stretch, mu physics.Result[physics.UnitWeight]) func(physics.Frequency) (physics.Result[physics.Force], error) {
+func (w *foreseeing) reweighed(h strung, s physics.Stretch, mu physics.Result[physics.UnitWeight]) func(physics.Frequency) (physics.Result[physics.Force], error) {
 	return func(to physics.Frequency) (physics.Result[physics.Force], error) {
 		there, err := s.Retuned(to)
 		if err != nil {

@@ -147,6 +147,12 @@ func (a *answer) writeJSON(w io.Writer) error {
 			takeJSON
 			buildsJSON
 		}{t, newBuildsJSON(a.figure)})
+	case ofLoads:
+		return writeLine(w, struct {
+			takeJSON
+			UnitWeight *unitWeightJSON `json:"unit_weight"`
+			Hang       *hangJSON       `json:"hang"`
+		}{t, newUnitWeightJSON(a.figure), newHangJSON(a.hung)})
 	}
 	return writeLine(w, t)
 }
