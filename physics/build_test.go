@@ -7,7 +7,6 @@ import (
 	"strings"
 	"testing"
 
-	"gonum.org/v1/gonum/integrate/quad"
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
@@ -32,40 +31,6 @@ func bassBuild(t testing.TB) Build {
 			{Wire: mm(0.3, 0.001), Of: of(t, "nickel-200")},
 			{Wire: mm(0.45, 0.002), Pitch: mm(0.48, 0.003), Of: of(t, "nickel-200")},
 		},
-	}
-}
-
-// The hexagon from its geometry: six triangles of equal sides, by quadrature.
-func TestShapes(t *testing.T) {
-	width := func(y float64) float64 { // of a hexagon 1 across flats, flats above and below
-		return 2 * (1/math.Sqrt(3) - math.Abs(y)/math.Sqrt(3))
-	}
-	area := quad.Fixed(width, 0, 0.5, 40, nil, 0) * 2
-	moment := quad.Fixed(func(y float64) float64 { return y * y * width(y) }, 0, 0.5, 40, nil, 0) * 2
-	for _, c := range []struct {
-		what      string
-		got, want float64
-	}{
-		{"area of a hexagon", Hexagonal.area(), area},
-		{"second moment of a hexagon", Hexagonal.moment(), moment},
-		{"across corners", Hexagonal.over(), width(0)},
-		{"area of a circle", Round.area(), math.Pi / 4},
-		{"second moment of a circle", Round.moment(), float64(RoundStiffness(1, 1))},
-		// The figures usually printed, from memory.
-		{"area of a hexagon, printed", math.Round(Hexagonal.area()*1e4) / 1e4, 0.8660},
-		{"second moment of a hexagon, printed", math.Round(Hexagonal.moment()*1e4) / 1e4, 0.0601},
-	} {
-		if math.Abs(c.got/c.want-1) > 1e-12 {
-			t.Errorf("%s: %v, want %v", c.what, c.got, c.want)
-		}
-	}
-	for _, s := range []Shape{Round, Hexagonal} {
-		if got := must(ParseShape(s.String())); got != s {
-			t.Errorf("%v is read as %v", s, got)
-		}
-	}
-	if _, err := ParseShape("square"); err == nil {
-		t.Error("a square core is one")
 	}
 }
 
@@ -174,26 +139,6 @@ func TestBuildOutside(t *testing.T) {
 	}
 	if want := math.Sqrt(math.Pow(2/math.Sqrt(3)*2e-6, 2) + math.Pow(2e-6, 2) + math.Pow(4e-6, 2)); math.Abs(float64(d.U)/want-1) > 1e-12 {
 		t.Errorf("uncertainty %v, want %v", d.U, want)
-	}
-}
-
-func TestCoreStiffness(t *testing.T) {
-	steel := of(t, "steel")
-	// The core of about 0.53 mm whose E·I is 7.6e-4 N·m², by hand: 206e9·π/64·0.53e-3⁴
-	// is 7.98e-4.
-	ei := must(Core{Round, mm(0.53, 0.005), steel}.Stiffness())
-	if math.Abs(float64(ei.Value)/7.979e-4-1) > 1e-3 {
-		t.Errorf("EI %v", ei.Value)
-	}
-	if want := math.Hypot(4*0.005/0.53, 6.0/206); math.Abs(ei.Relative()/want-1) > 1e-9 {
-		t.Errorf("EI is known to %v, want %v", ei.Relative(), want)
-	}
-	ea := must(Core{Hexagonal, mm(0.5, 0.005), steel}.Axial())
-	if want := 206e9 * 0.8660254 * 0.25e-6; math.Abs(float64(ea.Value)/want-1) > 1e-6 {
-		t.Errorf("EA %v, want %v", ea.Value, want)
-	}
-	if want := math.Hypot(2*0.005/0.5, 6.0/206); math.Abs(ea.Relative()/want-1) > 1e-9 {
-		t.Errorf("EA is known to %v, want %v", ea.Relative(), want)
 	}
 }
 
@@ -319,38 +264,6 @@ func TestBuildRefuses(t *testing.T) {
 		}
 		if _, err := c.build.Outside(); err == nil {
 			t.Errorf("%s has an outside", name)
-		}
-	}
-}
-
-func TestParseWrap(t *testing.T) {
-	w := must(ParseWrap("0.5mm±0.01mm@0.55mm:Nickel-200"))
-	if w.Of.Name != "nickel 200" || w.Wire.Value != must(Parse[Length]("0.5mm")) || w.Wire.Assumed || !w.Pitch.Assumed || w.Pitch.Value != must(Parse[Length]("0.55mm")) {
-		t.Errorf("read as %+v", w)
-	}
-	if w := must(ParseWrap("0.02in:bronze-80/20")); w.Pitch != (Measured[Length]{}) || !w.Wire.Assumed {
-		t.Errorf("read as %+v", w)
-	}
-	for in, want := range map[string]string{
-		"":                        "names no material",
-		"0.5mm":                   "names no material",
-		"0.5mm:":                  "names no material",
-		"0.5:nickel-200":          "has no unit",
-		"0.5g:nickel-200":         "a unit of mass",
-		"-0.5mm:nickel-200":       "must not be negative",
-		"0mm:nickel-200":          "more than zero",
-		"50mm:nickel-200":         "implausible",
-		"0.5mm@:nickel-200":       "is empty",
-		"0.5mm@0.6:nickel-200":    "has no unit",
-		"0.5mm@90mm:nickel-200":   "implausible",
-		"0.5mm:unobtainium":       "is not known",
-		"0.5mm@0.6mm@1mm:nickel":  "unknown unit",
-		"0.5mm:nickel-200:copper": "",
-	} {
-		w, err := ParseWrap(in)
-		var input *InputError
-		if !errors.As(err, &input) || !strings.Contains(err.Error(), want) || w != (Wrap{}) {
-			t.Errorf("%q: %+v, %v, want %q", in, w, err, want)
 		}
 	}
 }

@@ -35,9 +35,9 @@ func newCalibrateLength(s streams) *cobra.Command {
 		Use:   "length NAME (--scale LENGTH FRET:TAKE FRET:TAKE | --between LENGTH FRET:TAKE FRET:TAKE | --pull FORCE --unit-weight WEIGHT TAKE)",
 		Short: "Find a string's speaking length by sound, what the ends do included",
 		Long: `length finds how long a string is that sounds the same and has pinned ends, and keeps
-it under a name that --scale of tension and weigh takes. What clamped ends and a bridge
-that gives do to the pitch is part of that length, so that nothing need be assumed of
-the ends. By one of two ways:
+it under a name that --scale takes wherever a string is heard. What clamped ends and a
+bridge that gives do to the pitch is part of that length, so that nothing need be
+assumed of the ends. By one of two ways:
 
 Two takes of one string, stopped at two frets (0 is the open string) at one tuning,
 and the nominal scale that the frets are spaced for, or the distance between the two

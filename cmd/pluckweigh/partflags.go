@@ -18,13 +18,23 @@ func (v *material) Set(s string) (err error) {
 func (v *material) String() string { return v.Name }
 func (v *material) Type() string   { return "material" }
 
-// materials lists the names that a material may have.
+// materials lists the names that a material may have, in lines of a help text.
 func materials() string {
-	var names []string
-	for _, m := range physics.Materials() {
-		names = append(names, m.Name)
+	const width = 86
+	list, line := "", 0
+	for i, m := range physics.Materials() {
+		switch {
+		case i == 0:
+		case line+len(m.Name) > width:
+			list += ",\n"
+			line = 0
+		default:
+			list += ", "
+		}
+		list += m.Name
+		line += len(m.Name) + 2
 	}
-	return strings.Join(names, ", ")
+	return list
 }
 
 // A shape is a flag that takes a core's cross-section.

@@ -35,7 +35,7 @@ func pulledWeight(r heard, length physics.Measured[physics.Length], load physics
 	}
 	mu, err := s.UnitWeightUnder(load)
 	return heardWeight("pull", mu, err, map[string]string{
-		"pull":            "weigh what hangs on a balance, and give the tolerance, as in --pull 163N±0.2N",
+		"pull":            "weigh what hangs on a balance, and give the tolerance, as in --pull 163N±0.2N or 16.6kg±10g",
 		"gravity":         gravityProposal,
 		"friction":        "hang several loads, which measures it: --hang; then pluckweigh calibrate rig",
 		"weights":         weightsProposal,

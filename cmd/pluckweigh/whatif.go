@@ -65,7 +65,8 @@ A string is bent or pushed at the middle of its length and sounds from there to 
 end. Its ends are taken to be rigid, nothing to slide over them or stretch beyond
 them; the core to be elastic. It breaks at the least strength that a standard asks of
 new wire: kinks, edges and wear break it sooner. A string and its --frame are taken to
-reach the new temperature both.
+reach the new temperature both. What metal softens by is known roughly: it is not in the
+values, but in their ±.
 
 A tolerance given (±) is a standard uncertainty, k = 1. One that was not given is
 assumed and marked so. Results carry twice their standard uncertainty, k = 2, and
@@ -94,7 +95,7 @@ and in "limits" how near the core is to breaking.
 	f.Var(&w.retune, "retune", "note to tune to, like A1 or 55Hz; may be repeated")
 	f.Var(&w.warmer, "warmer", "how much warmer, like 5K or 9°F")
 	f.Var(&w.colder, "colder", "how much colder, like 5K or 9°F")
-	f.Var(&w.frame, "frame", "what warmth does to the instrument: rigid, wood, or like 4ppm/K")
+	f.Var(&w.frame, "frame", "what warmth does to the instrument: rigid, wood, or like 4ppm/K (default rigid)")
 	f.Var(&w.bend, "bend", "interval to bend by, like 100cents or 2semitones")
 	f.Var(&w.push, "push", "how far to push it aside, like 5mm")
 	f.Var(&w.others, "others", "what another string of the set pulls, like 70N; may be repeated")
