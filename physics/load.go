@@ -27,6 +27,9 @@ func ParseLoad(r Role[Force], s string) (Load, error) {
 		}
 	}
 	f, err := r.Parse(s)
+	if input, ok := err.(*InputError); ok && input.Why == noUnit {
+		input.Fix += "; a mass that hangs is written like " + head + "kg"
+	}
 	return Load{Force: f}, err
 }
 
@@ -46,7 +49,7 @@ func ParseRelative(what, s string) (Relative, error) {
 	case err != nil:
 		return refuse("is no number of per cent")
 	case !percent:
-		return refuse("has no unit")
+		return refuse(noUnit)
 	case !(v > 0):
 		return refuse("must be more than zero")
 	case v > 100*roughest:

@@ -53,6 +53,9 @@ type typed struct {
 
 func (t typed) refuse(why, fix string) error { return &InputError{t.what, t.text, why, fix} }
 
+// noUnit is what is wrong with a bare number.
+const noUnit = "has no unit"
+
 // like is the hint that shows how such a quantity is written.
 func (t typed) like() string { return "write it like " + t.usage.example }
 
@@ -127,7 +130,7 @@ func (t typed) tolerance(s, head string, value float64, in unit) (float64, error
 		if fit := tail.fitting(number, []unit{in, {"%", 0.01 * value}}); len(fit) > 0 {
 			fix = "write " + strings.Join(fit, " or ")
 		}
-		return 0, tail.refuse("has no unit", fix)
+		return 0, tail.refuse(noUnit, fix)
 	default:
 		var of unit
 		if of, err = tail.resolve(number, symbol); err == nil {
@@ -155,7 +158,7 @@ func (t typed) resolve(number, symbol string) (unit, error) {
 	other := kindOfSymbol(symbol)
 	switch {
 	case symbol == "":
-		return unit{}, t.refuse("has no unit", t.withUnits("write ", number))
+		return unit{}, t.refuse(noUnit, t.withUnits("write ", number))
 	case other == massKind && k == forceKind:
 		fix := t.withUnits("write it as a force, like ", number)
 		if _, ok := k.bySymbol(symbol + "f"); ok {
