@@ -6,6 +6,7 @@ package audio
 import (
 	"context"
 	"errors"
+	"time"
 )
 
 // ErrClosed is returned by Read after Close, and by a Read that Close interrupts.
@@ -91,4 +92,23 @@ type Flaw struct {
 	Kind FlawKind
 	At   int64 // index of the first delivered sample concerned, from 0
 	Len  int64 // samples concerned: damaged, or lost at At; 0 where unknown
+}
+
+// An Arrival is a moment at which a recorder handed samples over.
+type Arrival struct {
+	Samples int64         // handed over so far, these and known losses included
+	At      time.Duration // by the system's clock, from any beginning
+	Gap     bool          // before these samples were lost, unknown how many
+}
+
+// A Recorder is a Source that is a device: it has a name and a clock of its own.
+type Recorder interface {
+	Source
+
+	// Device names the device as the user may, always the same for the same one.
+	Device() string
+
+	// Arrivals lists when samples came since it was last called, as far as is known.
+	// It is called by the goroutine that calls Read.
+	Arrivals() []Arrival
 }

@@ -45,6 +45,19 @@ func (c Clock) Check() error {
 	return nil
 }
 
+// worth says what is wrong with a clock that was measured, if anything: also where
+// less is known of it than of one that nobody measured.
+func (c Clock) worth(fix string) error {
+	if err := c.Check(); err != nil {
+		return err
+	}
+	if least := Uncalibrated().U; c.U >= least {
+		return &physics.InputError{What: "recorder clock",
+			Why: fmt.Sprintf("comes out to ± %.2g ppm, which is no better than the ± %.2g ppm of one not calibrated", c.U, least), Fix: fix}
+	}
+	return nil
+}
+
 // True is the frequency that was there, given one as recorded. Its uncertainty
 // does not contain the clock's, which all frequencies from one recorder share:
 // hand Relative to the physics beside it.
@@ -56,7 +69,26 @@ func (c Clock) True(heard detect.Value) (detect.Value, error) {
 	return detect.Value{V: heard.V * factor, U: heard.U * factor}, nil
 }
 
-// Relative is the clock's uncertainty as that of any frequency corrected by True.
+// Relative is the clock's uncertainty as that of any frequency corrected by True, and
+// says which calibration it comes from.
 func (c Clock) Relative() physics.Relative {
-	return physics.Relative{U: c.U * 1e-6 / (1 + c.PPM*1e-6), Assumed: c.Assumed}
+	said := c.Source
+	switch {
+	case c == Uncalibrated():
+		said = "" // the term says that it is assumed
+	case !c.Assumed:
+		said = fmt.Sprintf("%+.1f ppm, %s", c.PPM, c.Source)
+	}
+	return physics.Relative{U: c.U * 1e-6 / (1 + c.PPM*1e-6), Assumed: c.Assumed, Said: said}
+}
+
+// String is the clock with its expanded uncertainty (k = 2), of two significant
+// digits: "+34.2 ± 2.1 ppm".
+func (c Clock) String() string {
+	u := physics.Coverage * c.U
+	digits := 0
+	if u > 0 {
+		digits = min(max(0, 1-int(math.Floor(math.Log10(u)))), 6)
+	}
+	return fmt.Sprintf("%+.*f ± %.*f ppm", digits, c.PPM, digits, u)
 }

@@ -13,9 +13,9 @@ const (
 	mainsTop    = 20    // harmonics of it that are looked for
 )
 
-// mains tells whether a frequency, known to within tol Hz, is that of mains hum
+// Mains tells whether a frequency, known to within tol Hz, is that of mains hum
 // or one of its harmonics up to a number.
-func mains(hz, tol, top float64) bool {
+func Mains(hz, tol, top float64) bool {
 	at := mainsNear(hz, top)
 	return at > 0 && math.Abs(hz-at) < at*mainsWithin+tol
 }
@@ -34,6 +34,6 @@ func mainsNear(hz, top float64) (at float64) {
 // hums tells whether a stray is mains hum: at a harmonic of it, hardly dying.
 func (f *fit) hums() bool {
 	return slices.ContainsFunc(f.strays, func(s *line) bool {
-		return s.alpha < steadyDecay && mains(s.hz, 0.5/f.secs, mainsTop) && s.snr > leastSNR
+		return s.alpha < steadyDecay && Mains(s.hz, 0.5/f.secs, mainsTop) && s.snr > leastSNR
 	})
 }

@@ -237,7 +237,7 @@ func (l *listener) fundamental(p *Pluck, from int) (hypothesis, bool) {
 // of several strings', and only the note expected can tell.
 func (l *listener) single(p *Pluck, s *spectrum, only peak) (hypothesis, bool) {
 	switch near := l.opts.Near > 0 && math.Abs(cents(only.hz, l.opts.Near)) < 100; {
-	case mains(only.hz, s.resHz/2, mainsTop):
+	case Mains(only.hz, s.resHz/2, mainsTop):
 		p.doubt(Hum, true, fmt.Sprintf("all that stands out is a tone at %.4g Hz, as of mains hum: pluck louder or move away from mains leads", only.hz))
 	case !near:
 		p.doubt(OctaveOpen, true, "only one partial was heard, which several strings could have: name the note expected")

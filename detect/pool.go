@@ -19,16 +19,18 @@ func pool(plucks []Pluck) *Reading {
 	if len(in) == 0 {
 		return nil
 	}
-	pick := func(get func(Pluck) Value) Value {
+	all := func(get func(Pluck) Value) []Value {
 		var vs []Value
 		for _, p := range in {
 			vs = append(vs, get(p))
 		}
-		return mean(vs)
+		return vs
 	}
 	r := &Reading{Plucks: len(in)}
-	r.F0 = pick(func(p Pluck) Value { return p.F0 })
-	r.F1 = pick(func(p Pluck) Value { return p.F1 })
+	f0 := all(func(p Pluck) Value { return p.F0 })
+	r.F0 = mean(f0)
+	r.DoF = freedom(f0, r.F0.U)
+	r.F1 = mean(all(func(p Pluck) Value { return p.F1 }))
 	var stiff []Value
 	for _, p := range in {
 		if p.BKnown {
@@ -38,7 +40,7 @@ func pool(plucks []Pluck) *Reading {
 	if r.BKnown = len(stiff) > 0; r.BKnown {
 		r.B = mean(stiff)
 	} else {
-		r.B = pick(func(p Pluck) Value { return p.B })
+		r.B = mean(all(func(p Pluck) Value { return p.B }))
 	}
 	seen := map[Code]bool{}
 	for _, p := range in {
@@ -104,4 +106,20 @@ func mean(vs []Value) Value {
 	}
 	m, u, _ := combine(extra)
 	return Value{m, u}
+}
+
+// freedom is the degrees of freedom of the uncertainty u of the values' mean: what
+// they scatter beyond their own uncertainties was estimated from them and has one
+// degree less than there are values, what they bring with them has no limit; of both
+// together by Welch and Satterthwaite (JCGM 100:2008, G.4.1). 0 is no limit.
+func freedom(vs []Value, u float64) float64 {
+	sw := 0.0
+	for _, v := range vs {
+		sw += 1 / (v.U*v.U + 1e-300)
+	}
+	share := 1 - 1/(sw*u*u) // of the scatter, in the variance
+	if !(share > 1e-6) {    // none, but for rounding
+		return 0
+	}
+	return float64(len(vs)-1) / (share * share)
 }

@@ -85,6 +85,24 @@ func TestMeanCovers(t *testing.T) {
 	}
 }
 
+// Degrees of freedom by hand: three that say 1 each and have a mean good to √(4/3)
+// owe (4/3 - 1/3)/(4/3) of its variance to scatter, so 2/(3/4)².
+func TestFreedom(t *testing.T) {
+	for _, c := range []struct {
+		what string
+		in   []Value
+		want float64
+	}{
+		{"one", []Value{{3, 0.2}}, 0},
+		{"two that agree", []Value{{10, 1}, {11, 2}}, 0},
+		{"three that do not", []Value{{8, 1}, {10, 1}, {12, 1}}, 2 / (0.75 * 0.75)},
+		{"three of which scatter is all", []Value{{8, 1e-6}, {10, 1e-6}, {12, 1e-6}}, 2},
+		{"exactly equal, exactly known", []Value{{5, 0}, {5, 0}}, 0},
+	} {
+		near(t, c.what, freedom(c.in, mean(c.in).U), c.want, 1e-6)
+	}
+}
+
 func trusted(f0 float64, b Value, known bool, ds ...Doubt) Pluck {
 	return Pluck{F0: Value{f0, 0.01}, F1: Value{f0 * 1.001, 0.02}, B: b, BKnown: known, Trusted: true, Doubts: ds}
 }
@@ -128,6 +146,8 @@ func TestPool(t *testing.T) {
 		if got := len(r.Doubts) == 1 && r.Doubts[0].Code == Scatter; got != c.want {
 			t.Errorf("%g cents apart: doubts %v", c.apart, r.Doubts)
 		}
+		// Plucks that are known to 0.16 cent each: scatter is nearly all there is.
+		near(t, fmt.Sprintf("%g cents apart: degrees of freedom", c.apart), r.DoF, 1, 0.01)
 		near(t, fmt.Sprintf("%g cents apart: uncertainty", c.apart), r.F0.U, stat.StdDev([]float64{0, 110 * math.Expm1(c.apart*math.Ln2/1200)}, nil)/math.Sqrt2, 1e-3)
 	}
 }

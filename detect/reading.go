@@ -79,6 +79,9 @@ type Reading struct {
 	B      Value
 	BKnown bool
 	Plucks int // how many were pooled
+	// DoF is the degrees of freedom of F0.U, as far as it comes from how the plucks
+	// scatter; 0 where it does not, so that it is as good as the model of the sound.
+	DoF    float64
 	Doubts []Doubt
 }
 

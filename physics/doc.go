@@ -10,7 +10,10 @@
 //
 // A Measured quantity carries its standard uncertainty and whether that was
 // stated or assumed; a Result adds the Budget that says which input it is owed
-// to. Uncertainties are combined to first order as in JCGM 100:2008 (the GUM).
+// to. Uncertainties are combined to first order as in JCGM 100:2008 (the GUM),
+// correlations and degrees of freedom included; Result.Improvements says which
+// input would be worth knowing better. A Result that has a Model can be checked by
+// Monte Carlo (JCGM 101:2008): see Result.MonteCarlo.
 //
 // All values are immutable and all functions may be called from any goroutine.
 package physics

@@ -35,19 +35,35 @@ func (m Measured[Q]) Expanded(k float64) string {
 	return withUnit(plusMinus(value, expanded), u)
 }
 
+// FormatInterval prints an interval of a quantity, "161.3 to 163.5 N", to the place
+// of the second digit of a standard uncertainty u. A unit of zero is the usual one.
+func FormatInterval[Q Quantity](i Interval, unit, u Q) string {
+	s := shownUnit(unit)
+	low, high, place := i.Low/s.size, i.High/s.size, float64(u)/s.size
+	if !(place > math.Abs(low)*1e-15) || math.IsInf(place, 0) {
+		return withUnit(significant(low, 6)+" to "+significant(high, 6), s) // exact, as far as can be printed
+	}
+	return withUnit(toPlace(low, " to ", high, place), s)
+}
+
 // plusMinus prints both numbers to the place of the second digit of u.
-func plusMinus(value, u float64) string {
+func plusMinus(value, u float64) string { return toPlace(value, " ± ", u, u) }
+
+// toPlace prints two numbers to the place of the second digit of u.
+func toPlace(a float64, join string, b, u float64) string {
 	top := exponent(u)
 	last := top - 1 // the power of ten of the last digit
-	if value != 0 {
-		top = max(top, exponent(value))
+	for _, v := range []float64{a, b} {
+		if v != 0 {
+			top = max(top, exponent(v))
+		}
 	}
 	if top > 6 || top < -3 {
 		// Beyond what is readable with zeros: both over one power of ten.
-		return "(" + atPlace(shift(value, top), last-top) + " ± " + atPlace(shift(u, top), last-top) +
+		return "(" + atPlace(shift(a, top), last-top) + join + atPlace(shift(b, top), last-top) +
 			")e" + strconv.Itoa(top)
 	}
-	return atPlace(value, last) + " ± " + atPlace(u, last)
+	return atPlace(a, last) + join + atPlace(b, last)
 }
 
 // shift is v/10^places, also where the power alone is out of range.
@@ -60,11 +76,15 @@ func shift(v float64, places int) float64 {
 
 // exponent is the power of ten of the first of two significant digits of v,
 // after rounding to them: 0.0997 is 0.10, so −1.
-func exponent(v float64) int {
+func exponent(v float64) int { return leading(v, 2) }
+
+// leading is the power of ten of the first of so many significant digits of v,
+// after rounding to them; 0 of 0.
+func leading(v float64, digits int) int {
 	if v == 0 {
 		return 0
 	}
-	_, e, _ := strings.Cut(strconv.FormatFloat(math.Abs(v), 'e', 1, 64), "e")
+	_, e, _ := strings.Cut(strconv.FormatFloat(math.Abs(v), 'e', digits-1, 64), "e")
 	n, _ := strconv.Atoi(e)
 	return n
 }

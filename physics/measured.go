@@ -1,5 +1,7 @@
 package physics
 
+import "math"
+
 // Coverage is the coverage factor k of expanded uncertainties where none is
 // named: about 95 % for a normal distribution.
 const Coverage = 2
@@ -9,6 +11,9 @@ type Measured[Q Quantity] struct {
 	Value, U Q
 	// Assumed marks an uncertainty that nobody stated: a documented default.
 	Assumed bool
+	// DoF is the degrees of freedom of U; 0 for as many as one likes, as of an
+	// uncertainty that was stated and not estimated from scatter (Type B).
+	DoF float64
 	// Unit is the unit it is printed in, that which it was typed in if any;
 	// zero for the usual one.
 	Unit Q
@@ -28,10 +33,17 @@ func (m Measured[Q]) As(unit Q) Measured[Q] {
 // Relative is the standard uncertainty as a fraction of the value.
 func (m Measured[Q]) Relative() float64 { return float64(m.U / m.Value) }
 
+// Significant tells whether the value differs from zero by more than its expanded
+// uncertainty.
+func (m Measured[Q]) Significant() bool { return math.Abs(float64(m.Value)) > Coverage*float64(m.U) }
+
 // check says whether the quantity can be computed with: positive, finite, its
 // uncertainty known.
 func (m Measured[Q]) check(what string) error {
 	if err := checkPositive(what, float64(m.Value)); err != nil {
+		return err
+	}
+	if err := checkDoF(what, m.DoF); err != nil {
 		return err
 	}
 	return checkU(what, float64(m.U))

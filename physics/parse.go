@@ -53,12 +53,15 @@ type typed struct {
 
 func (t typed) refuse(why, fix string) error { return &InputError{t.what, t.text, why, fix} }
 
+// noUnit is what is wrong with a bare number.
+const noUnit = "has no unit"
+
 // like is the hint that shows how such a quantity is written.
 func (t typed) like() string { return "write it like " + t.usage.example }
 
 // parseMeasured reads a quantity and its tolerance for the purpose named.
 func parseMeasured[Q Quantity](what, s string, use usage) (parsed[Q], error) {
-	head, tail, stated := cutTolerance(strings.TrimSpace(s))
+	head, tail, stated := CutTolerance(strings.TrimSpace(s))
 	t := typed{what: what, text: s, kind: kindOf[Q](), usage: use}
 	number, symbol, err := t.scan(head)
 	if err != nil {
@@ -90,8 +93,8 @@ func parseMeasured[Q Quantity](what, s string, use usage) (parsed[Q], error) {
 	return p, nil
 }
 
-// cutTolerance splits "863.6mm±0.5mm" at its ±, +- or +/-.
-func cutTolerance(s string) (head, tail string, stated bool) {
+// CutTolerance splits "863.6mm±0.5mm" at its ±, +- or +/-.
+func CutTolerance(s string) (head, tail string, stated bool) {
 	for _, mark := range []string{"±", "+-", "+/-"} {
 		if head, tail, ok := strings.Cut(s, mark); ok {
 			return strings.TrimSpace(head), strings.TrimSpace(tail), true
@@ -109,7 +112,7 @@ const roughest = 0.25
 // value, which was typed as head in the unit given.
 func (t typed) tolerance(s, head string, value float64, in unit) (float64, error) {
 	tail := typed{what: "tolerance of " + t.what, text: t.text, mark: "±", kind: t.kind,
-		usage: usage{max: roughest * value, example: head + "±0.1%"}}
+		usage: usage{min: finest * value, max: roughest * value, example: head + "±0.1%"}}
 	number, symbol, err := tail.scan(s)
 	if err != nil {
 		return 0, err
@@ -127,7 +130,7 @@ func (t typed) tolerance(s, head string, value float64, in unit) (float64, error
 		if fit := tail.fitting(number, []unit{in, {"%", 0.01 * value}}); len(fit) > 0 {
 			fix = "write " + strings.Join(fit, " or ")
 		}
-		return 0, tail.refuse("has no unit", fix)
+		return 0, tail.refuse(noUnit, fix)
 	default:
 		var of unit
 		if of, err = tail.resolve(number, symbol); err == nil {
@@ -155,7 +158,7 @@ func (t typed) resolve(number, symbol string) (unit, error) {
 	other := kindOfSymbol(symbol)
 	switch {
 	case symbol == "":
-		return unit{}, t.refuse("has no unit", t.withUnits("write ", number))
+		return unit{}, t.refuse(noUnit, t.withUnits("write ", number))
 	case other == massKind && k == forceKind:
 		fix := t.withUnits("write it as a force, like ", number)
 		if _, ok := k.bySymbol(symbol + "f"); ok {

@@ -11,13 +11,20 @@ type (
 	Pressure         float64 // pascal: stress and elastic modulus
 	BendingStiffness float64 // newton metre squared: E·I of a core
 	Expansion        float64 // per kelvin: linear thermal expansion
+	Acceleration     float64 // metre per second squared
 	Inharmonicity    float64 // B in f_n = n·f0·√(1+B·n²), dimensionless
+	PitchInterval    float64 // cent: how far one pitch lies above another, 1200 to the octave
+	TemperatureStep  float64 // kelvin: a difference, not a temperature
+	SideStiffness    float64 // newton per metre: side force over deflection
+	Sharpening       float64 // cent per metre of deflection
+	Fraction         float64 // of something, dimensionless
 )
 
 // Quantity is any of the quantities of this package.
 type Quantity interface {
 	Length | Mass | Force | UnitWeight | Frequency | Density | Pressure |
-		BendingStiffness | Expansion | Inharmonicity
+		BendingStiffness | Expansion | Acceleration | Inharmonicity | PitchInterval |
+		TemperatureStep | SideStiffness | Sharpening | Fraction
 }
 
 // StandardGravity is g_n in m/s², exact by the 3rd CGPM (1901).
@@ -73,6 +80,25 @@ const (
 
 	NewtonSquareMetre BendingStiffness = 1
 	PerKelvin         Expansion        = 1
+
+	Cent     PitchInterval = 1
+	Semitone PitchInterval = 100
+	Octave   PitchInterval = 1200
+
+	Kelvin           TemperatureStep = 1
+	DegreeFahrenheit TemperatureStep = 5.0 / 9
+
+	NewtonPerMetre      SideStiffness = 1
+	NewtonPerMillimetre SideStiffness = 1e3
+	PoundForcePerInch   SideStiffness = poundKg * StandardGravity / inchMetre
+
+	CentPerMetre      Sharpening = 1
+	CentPerMillimetre Sharpening = 1e3
+	CentPerInch       Sharpening = 1 / inchMetre
+
+	Percent Fraction = 0.01
+
+	MetrePerSecondSquared Acceleration = 1
 )
 
 // In is the number of units in the quantity: Length(0.0508).In(Inch) is 2.
@@ -85,6 +111,12 @@ func (q Density) In(unit Density) float64                   { return float64(q /
 func (q Pressure) In(unit Pressure) float64                 { return float64(q / unit) }
 func (q BendingStiffness) In(unit BendingStiffness) float64 { return float64(q / unit) }
 func (q Expansion) In(unit Expansion) float64               { return float64(q / unit) }
+func (q PitchInterval) In(unit PitchInterval) float64       { return float64(q / unit) }
+func (q TemperatureStep) In(unit TemperatureStep) float64   { return float64(q / unit) }
+func (q SideStiffness) In(unit SideStiffness) float64       { return float64(q / unit) }
+func (q Sharpening) In(unit Sharpening) float64             { return float64(q / unit) }
+func (q Fraction) In(unit Fraction) float64                 { return float64(q / unit) }
+func (q Acceleration) In(unit Acceleration) float64         { return float64(q / unit) }
 
 // String prints the quantity in its SI unit, with the fewest digits that Parse
 // reads back to the same value.
@@ -97,4 +129,10 @@ func (q Density) String() string          { return exact(q, 0) }
 func (q Pressure) String() string         { return exact(q, 0) }
 func (q BendingStiffness) String() string { return exact(q, 0) }
 func (q Expansion) String() string        { return exact(q, 0) }
+func (q Acceleration) String() string     { return exact(q, 0) }
 func (q Inharmonicity) String() string    { return exact(q, 0) }
+func (q PitchInterval) String() string    { return exact(q, 0) }
+func (q TemperatureStep) String() string  { return exact(q, 0) }
+func (q SideStiffness) String() string    { return exact(q, 0) }
+func (q Sharpening) String() string       { return exact(q, 0) }
+func (q Fraction) String() string         { return exact(q, 0) }

@@ -23,6 +23,8 @@ func TestAssumed(t *testing.T) {
 	check("gauge", float64(d.U), 5.7735026919e-6, d.Assumed)
 	m := must(CutMass.Parse("1.3g"))
 	check("mass of the cut", float64(m.U), 5.7735026919e-6, m.Assumed)
+	k := must(CoreSize.Parse("0.4mm"))
+	check("core", float64(k.U), 5.7735026919e-6, k.Assumed)
 	c := must(CutLength.Parse("1m"))
 	check("length of the cut", float64(c.U), 0.5e-3, c.Assumed)
 
@@ -46,9 +48,16 @@ func TestRanges(t *testing.T) {
 			}
 		}
 	}
-	for _, r := range []Role[Length]{SpeakingLength, Gauge, CutLength} {
+	for _, r := range []Role[Length]{SpeakingLength, Gauge, CutLength, CoreSize, PushDepth} {
 		least, most := r.Range()
 		bounded(string(r), r, least, most)
+	}
+	// What is asked after is taken as it is.
+	if m := must(BendInterval.Parse("100cents")); m.U != 0 || m.Value != 100 {
+		t.Errorf("bend: %+v", m)
+	}
+	if m := must(Warming.Parse("5K±1K")); m.U != 1 || m.Assumed {
+		t.Errorf("warmer: %+v", m)
 	}
 	// A role of one's own has no bounds and assumes nothing.
 	own := Role[Length]("nut slot")

@@ -9,6 +9,7 @@ import (
 func TestSensitivities(t *testing.T) {
 	const step = 1e-6 // relative
 	s, w := bass()
+	s.B.U = s.B.Value * 1e-4 // small, as the difference quotient over it must be a slope
 	pull := Stated[Force](150, 1)
 	cut := Cut{Stated(1.2*Gram, 0), Stated[Length](1, 0)}
 	wire := PlainWire{Stated(0.3*Millimetre, 0), Stated[Density](7850, 0)}
@@ -31,6 +32,16 @@ func TestSensitivities(t *testing.T) {
 			s := s
 			s.F0.Value *= Frequency(by)
 			return flat(s.Tension(w))
+		}},
+		{"tension", "inharmonicity", float64(s.B.Value), func(by float64) (float64, Budget) {
+			s := s
+			s.B.Value *= Inharmonicity(by)
+			return flat(s.Tension(w))
+		}},
+		{"unit weight", "inharmonicity", float64(s.B.Value), func(by float64) (float64, Budget) {
+			s := s
+			s.B.Value *= Inharmonicity(by)
+			return flat(s.UnitWeight(pull))
 		}},
 		{"unit weight", "pull", float64(pull.Value), func(by float64) (float64, Budget) {
 			pull := pull

@@ -5,7 +5,7 @@ import "math"
 // RoundStiffness is the bending stiffness E·I of a round core of diameter d:
 // I = πd⁴/64.
 func RoundStiffness(e Pressure, d Length) BendingStiffness {
-	return BendingStiffness(float64(e) * math.Pi / 64 * math.Pow(float64(d), 4))
+	return BendingStiffness(float64(e) * Round.moment() * math.Pow(float64(d), 4))
 }
 
 // InharmonicityOf is B = π²EI/(TL²) of a string of bending stiffness ei under a
@@ -18,4 +18,74 @@ func InharmonicityOf(ei BendingStiffness, pull Force, l Length) Inharmonicity {
 // StiffnessOf is the inverse of InharmonicityOf: EI = B·T·L²/π².
 func StiffnessOf(b Inharmonicity, pull Force, l Length) BendingStiffness {
 	return BendingStiffness(float64(b) * float64(pull) * float64(l) * float64(l) / (math.Pi * math.Pi))
+}
+
+// A Stiff string is one of which the inharmonicity is known under a known pull.
+type Stiff struct {
+	B      Measured[Inharmonicity]
+	Pull   Measured[Force]
+	Length Measured[Length] // speaking length
+}
+
+// Stiffness is EI = B·T·L²/π². Terms of the budget: "inharmonicity", "pull",
+// "speaking length". The error is an *InputError.
+func (s Stiff) Stiffness() (Result[BendingStiffness], error) {
+	if err := s.check(); err != nil {
+		return Result[BendingStiffness]{}, err
+	}
+	ei := float64(StiffnessOf(s.B.Value, s.Pull.Value, s.Length.Value))
+	return conclude("bending stiffness", BendingStiffness(ei), 0,
+		power(string(StringInharmonicity), s.B, ei, 1),
+		power(string(Pull), s.Pull, ei, 1),
+		power(string(SpeakingLength), s.Length, ei, 2))
+}
+
+func (s Stiff) check() error {
+	if err := checkHeard(s.B); err != nil {
+		return err
+	}
+	if err := s.Pull.check(string(Pull)); err != nil {
+		return err
+	}
+	return s.Length.check(string(SpeakingLength))
+}
+
+// checkHeard refuses an inharmonicity that says nothing of the stiffness.
+func checkHeard(b Measured[Inharmonicity]) error {
+	if err := checkInharmonicity(b); err != nil {
+		return err
+	}
+	return b.check(string(StringInharmonicity))
+}
+
+// Stiffness is that of a string of unit weight w, from the tension that follows of
+// it: EI = 4BµL⁴f0²/π² times the end factor. Terms of the budget as in Tension. The
+// error is an *InputError.
+func (s Stretch) Stiffness(w Measured[UnitWeight]) (Result[BendingStiffness], error) {
+	if err := checkHeard(s.B); err != nil {
+		return Result[BendingStiffness]{}, err
+	}
+	t, err := s.Tension(w)
+	if err != nil {
+		return Result[BendingStiffness]{}, err
+	}
+	ei := float64(StiffnessOf(s.B.Value, t.Value, s.Length.Value))
+	// The end factor depends on B too: hundreds of times less than B itself, and
+	// left out.
+	stiff := power(string(StringInharmonicity), s.B, ei, 1)
+	stiff.Correlations = s.correlations()
+	terms := []Term{stiff}
+	for _, term := range t.Budget {
+		scale := ei / float64(t.Value)
+		switch term.Input {
+		case string(StringInharmonicity):
+			continue
+		case string(SpeakingLength):
+			scale *= 2
+		}
+		term.Sensitivity *= scale
+		term.Shift *= scale
+		terms = append(terms, term)
+	}
+	return conclude("bending stiffness", BendingStiffness(ei), 0, terms...)
 }

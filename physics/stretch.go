@@ -32,11 +32,12 @@ type Stretch struct {
 	// the first partial as it sounds.
 	F0 Measured[Frequency]
 	// B is the inharmonicity of these partials. Value 0 and U what is plausible
-	// where it could not be heard; all zero for a flexible string. F0 and B come
-	// out of one fit and are correlated; the budget counts them as independent.
-	// What is left out is small: a B known to 10 % moves the tension by less than
-	// a tenth of what the ends do.
+	// where it could not be heard; all zero for a flexible string.
 	B Measured[Inharmonicity]
+	// Corr is the correlation coefficient of F0 and B, which come out of one fit;
+	// 0 for none. It hardly matters: a B known to 10 % moves the tension by less
+	// than a tenth of what the ends do.
+	Corr float64
 	// Clock is the relative standard uncertainty of F0 from the recorder's
 	// clock, F0 being corrected already; zero where no recorder took part.
 	Clock Relative
@@ -47,7 +48,24 @@ type Stretch struct {
 // Relative is a standard uncertainty as a fraction of what it belongs to.
 type Relative struct {
 	U       float64
-	Assumed bool // a default that nobody stated
+	Assumed bool   // a default that nobody stated
+	Said    string // where it comes from, for a person; may be empty
+}
+
+// term is that of a recorder's clock, for a result that changes by so much with the
+// relative change of a frequency.
+func (r Relative) term(sensitivity float64) Term {
+	s := fmt.Sprintf("± %.2g ppm", r.U*1e6)
+	if r.Said != "" {
+		s += ", " + r.Said
+	}
+	t := Term{Input: "recorder clock", Said: s, U: r.U, Sensitivity: sensitivity, Assumed: r.Assumed}
+	// In reach: counted over some minutes against a disciplined clock, and a year old.
+	const calibrated = 4e-6
+	if r.U > calibrated {
+		t.Reach = Reach{calibrated, "calibrated to ± 4 ppm"}
+	}
+	return t
 }
 
 // Tension is the pull of a string of unit weight w: T = 4µL²f0² times the end
@@ -64,7 +82,11 @@ func (s Stretch) Tension(w Measured[UnitWeight]) (Result[Force], error) {
 	ends := s.Ends.factor(s.B)
 	t := float64(TensionOf(w.Value, s.Length.Value, s.F0.Value)) * ends.value
 	terms := append(s.terms(t, 1, ends), power(string(StringWeight), w, t, 1))
-	return conclude("tension", Force(t), forceUnit(w.Unit), terms...)
+	r, err := conclude("tension", Force(t), forceUnit(w.Unit), terms...)
+	if err == nil {
+		r.Model = s.model(StringWeight.input(w), 1)
+	}
+	return r, err
 }
 
 // UnitWeight is the unit weight of a string under a known pull:
@@ -80,21 +102,23 @@ func (s Stretch) UnitWeight(pull Measured[Force]) (Result[UnitWeight], error) {
 	ends := s.Ends.factor(s.B)
 	w := float64(UnitWeightOf(pull.Value, s.Length.Value, s.F0.Value)) / ends.value
 	terms := append(s.terms(w, -1, ends), power(string(Pull), pull, w, 1))
-	return conclude(string(StringWeight), UnitWeight(w), weightUnit(pull.Unit), terms...)
+	r, err := conclude(string(StringWeight), UnitWeight(w), weightUnit(pull.Unit), terms...)
+	if err == nil {
+		r.Model = s.model(Pull.input(pull), -1)
+	}
+	return r, err
 }
 
 // terms are the budget's terms of all that the sound and the length say, for a
 // result that goes with (L·f0)² to the power given.
 func (s Stretch) terms(result, exponent float64, ends endFactor) []Term {
-	terms := []Term{
-		power(string(SpeakingLength), s.Length, result, 2*exponent),
-		power("f0", s.F0, result, 2*exponent),
+	heard := power("f0", s.F0, result, 2*exponent)
+	if heard.U > 0 {
+		heard.Reach = Reach{heard.U / 2, "from four times as many plucks"}
 	}
+	terms := []Term{power(string(SpeakingLength), s.Length, result, 2*exponent), heard}
 	if s.Clock.U > 0 {
-		terms = append(terms, Term{
-			Input: "recorder clock", Said: fmt.Sprintf("± %.2g ppm", s.Clock.U*1e6),
-			U: s.Clock.U, Sensitivity: 2 * exponent * result, Assumed: s.Clock.Assumed,
-		})
+		terms = append(terms, s.Clock.term(2*exponent*result))
 	}
 	perFactor := exponent * result / ends.value
 	if ends.ends > 0 {
@@ -102,15 +126,63 @@ func (s Stretch) terms(result, exponent float64, ends endFactor) []Term {
 			Input: "end condition", Said: "pinned or clamped, unknown",
 			U: ends.ends, Sensitivity: perFactor, Assumed: true,
 			Shift: result - result*math.Pow(ends.value, -exponent), // from pinned ends
+			Reach: Reach{0, "known"},
 		})
 	}
 	if ends.b > 0 {
-		terms = append(terms, Term{
-			Input: "inharmonicity", Said: s.B.Expanded(1),
-			U: ends.b, Sensitivity: perFactor, Assumed: s.B.Assumed,
-		})
+		stiff := Term{
+			Input: string(StringInharmonicity), Said: s.B.Expanded(1), DoF: s.B.DoF,
+			U: float64(s.B.U), Sensitivity: -perFactor * ends.b / float64(s.B.U), Assumed: s.B.Assumed,
+			Correlations: s.correlations(),
+		}
+		if s.B.Assumed {
+			stiff.Reach = Reach{stiff.U / 20, "heard"} // enough partials tell it to some per cent
+		}
+		terms = append(terms, stiff)
 	}
 	return terms
+}
+
+// correlations are those of B.
+func (s Stretch) correlations() []Correlation {
+	if s.Corr == 0 {
+		return nil
+	}
+	return []Correlation{{"f0", s.Corr}}
+}
+
+// model is what is computed of an input that the result is proportional to and of
+// what the sound and the length say, for a result that goes with (L·f0)² to the
+// power of 1 or -1. An inharmonicity drawn below zero counts as that much above: one
+// that could not be heard is half a normal distribution.
+func (s Stretch) model(given Input, exponent int) Model {
+	heard, stiff := Role[Frequency]("f0").input(s.F0), StringInharmonicity.input(s.B)
+	stiff.Correlations = s.correlations()
+	clock := Input{Name: "recorder clock", U: s.Clock.U}
+	if s.Clock.Assumed {
+		clock.Distribution = Rectangular // limits that a clock is taken to keep
+	}
+	held := s.Ends
+	where := Input{Name: "end condition", Distribution: Rectangular, Mean: 0.5, U: 0.5 / math.Sqrt(3)}
+	return Model{
+		Inputs: []Input{given, SpeakingLength.input(s.Length), heard, clock, stiff, where},
+		F: func(x []float64) float64 {
+			v := 2 * x[1] * x[2] * (1 + x[3])
+			perUnit := v * v // the square of the waves' speed, of a flexible string
+			if held != EndsPinned {
+				c := ClampRaise(Inharmonicity(math.Abs(x[4])))
+				clamped := 1 / (c * c)
+				if held == EndsUnknown {
+					clamped = 1 + x[5]*(clamped-1)
+				}
+				perUnit *= clamped
+			}
+			if exponent < 0 {
+				return x[0] / perUnit
+			}
+			return x[0] * perUnit
+		},
+	}
 }
 
 func (s Stretch) check() error {
@@ -127,6 +199,9 @@ func (s Stretch) check() error {
 		return &InputError{What: "ends", Why: "is not one of those known",
 			Fix: "use EndsUnknown, EndsPinned or EndsClamped"}
 	}
+	if !(math.Abs(s.Corr) <= 1) {
+		return &InputError{What: "correlation of f0 and inharmonicity", Why: "must lie between -1 and 1, not at " + number(s.Corr)}
+	}
 	return checkU("recorder clock", s.Clock.U)
 }
 
@@ -136,6 +211,9 @@ const stiffest = 0.1
 
 func checkInharmonicity(b Measured[Inharmonicity]) error {
 	if err := checkU("inharmonicity", float64(b.U)); err != nil {
+		return err
+	}
+	if err := checkDoF("inharmonicity", b.DoF); err != nil {
 		return err
 	}
 	if b.Value >= 0 && b.Value+b.U <= stiffest {

@@ -198,6 +198,11 @@ func TestStretchRefuses(t *testing.T) {
 		"enormous B":        func(s *Stretch, _ *Measured[UnitWeight]) { s.B.Value = 1 },
 		"infinite u of B":   func(s *Stretch, _ *Measured[UnitWeight]) { s.B.U = Inharmonicity(inf) },
 		"NaN clock":         func(s *Stretch, _ *Measured[UnitWeight]) { s.Clock.U = nan },
+		"NaN freedom of B":  func(s *Stretch, _ *Measured[UnitWeight]) { s.B.DoF = nan },
+		"infinite freedom":  func(s *Stretch, _ *Measured[UnitWeight]) { s.F0.DoF = inf },
+		"negative freedom":  func(_ *Stretch, w *Measured[UnitWeight]) { w.DoF = -1 },
+		"correlation of 2":  func(s *Stretch, _ *Measured[UnitWeight]) { s.Corr = 2 },
+		"NaN correlation":   func(s *Stretch, _ *Measured[UnitWeight]) { s.Corr = nan },
 		"odd ends":          func(s *Stretch, _ *Measured[UnitWeight]) { s.Ends = 7 },
 		"overflow":          func(s *Stretch, _ *Measured[UnitWeight]) { s.F0.Value = 1e200 },
 		"underflow":         func(s *Stretch, _ *Measured[UnitWeight]) { s.F0.Value = 1e-200 },
@@ -209,13 +214,42 @@ func TestStretchRefuses(t *testing.T) {
 		r, err := s.Tension(w)
 		if err == nil {
 			t.Errorf("%s: no error but %v", name, r)
-		} else if r.Value != 0 || r.U != 0 || r.Budget != nil {
+		} else if r.Value != 0 || r.U != 0 || r.Budget != nil || r.Model.F != nil {
 			t.Errorf("%s: an error and numbers: %+v", name, r)
 		}
 	}
 	s, _ := bass()
 	if _, err := s.UnitWeight(Stated[Force](0, 0)); err == nil {
 		t.Error("a pull of zero weighs a string")
+	}
+}
+
+// The whole of what is said of a tension: value, budget, and what would improve it.
+func BenchmarkFullBudget(b *testing.B) {
+	s, w := bass()
+	s.B.U, s.Corr, s.Clock = 1e-6, -0.8, Relative{U: 58e-6, Assumed: true}
+	s.F0.DoF = 4
+	for b.Loop() {
+		r, err := s.Tension(w)
+		if err != nil || len(r.Improvements()) == 0 {
+			b.Fatal(err)
+		}
+	}
+}
+
+func BenchmarkMonteCarlo(b *testing.B) {
+	s, w := bass()
+	s.B.U, s.Clock = 1e-6, Relative{U: 58e-6, Assumed: true}
+	for name, corr := range map[string]float64{"independent": 0, "correlated": -0.8} {
+		s.Corr = corr
+		r := must(s.Tension(w))
+		b.Run(name, func(b *testing.B) {
+			for b.Loop() {
+				if _, err := r.MonteCarlo(); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
 	}
 }
 

@@ -64,10 +64,31 @@ var (
 	expansionKind = &kind{"thermal expansion", []unit{
 		{"1/K", float64(PerKelvin)}, {"ppm/K", 1e-6},
 	}, "ppm/K", []string{"ppm/K"}, "12ppm/K"}
+	accelerationKind = &kind{"acceleration", []unit{
+		{"m/s2", float64(MetrePerSecondSquared)}, {"m/s²", float64(MetrePerSecondSquared)},
+	}, "m/s2", []string{"m/s2"}, "9.81m/s2"}
 	inharmonicityKind = &kind{"inharmonicity", []unit{{"", 1}}, "", []string{""}, "6e-5"}
+	intervalKind      = &kind{"interval", []unit{
+		{"cents", float64(Cent)}, {"cent", float64(Cent)}, {"c", float64(Cent)},
+		{"semitones", float64(Semitone)}, {"semitone", float64(Semitone)},
+	}, "cents", []string{"cents", "semitones"}, "100cents or 1semitone"}
+	temperatureKind = &kind{"temperature difference", []unit{
+		{"K", float64(Kelvin)}, {"°C", float64(Kelvin)}, {"°F", float64(DegreeFahrenheit)},
+	}, "K", []string{"K", "°F"}, "5K or 9°F"}
+	sideStiffnessKind = &kind{"side stiffness", []unit{
+		{"N/m", float64(NewtonPerMetre)}, {"N/mm", float64(NewtonPerMillimetre)}, {"lbf/in", float64(PoundForcePerInch)},
+	}, "N/mm", []string{"N/mm", "lbf/in"}, "0.5N/mm"}
+	sharpeningKind = &kind{"sharpening", []unit{
+		{"cents/m", float64(CentPerMetre)}, {"cents/mm", float64(CentPerMillimetre)}, {"cents/in", float64(CentPerInch)},
+	}, "cents/mm", []string{"cents/mm"}, "5cents/mm"}
 
 	kinds = []*kind{lengthKind, massKind, forceKind, unitWeightKind, frequencyKind,
-		densityKind, pressureKind, bendingKind, expansionKind, inharmonicityKind}
+		densityKind, pressureKind, bendingKind, expansionKind, accelerationKind, inharmonicityKind,
+		intervalKind, temperatureKind, sideStiffnessKind, sharpeningKind}
+
+	// fractionKind is not among the kinds that a unit typed by mistake may belong
+	// to: a % is then a tolerance gone astray.
+	fractionKind = &kind{"fraction", []unit{{"", 1}, {"%", float64(Percent)}}, "%", []string{"%"}, "40%"}
 )
 
 // kindOf is the kind of the quantity Q.
@@ -91,6 +112,18 @@ func kindOf[Q Quantity]() *kind {
 		return bendingKind
 	case Expansion:
 		return expansionKind
+	case Acceleration:
+		return accelerationKind
+	case PitchInterval:
+		return intervalKind
+	case TemperatureStep:
+		return temperatureKind
+	case SideStiffness:
+		return sideStiffnessKind
+	case Sharpening:
+		return sharpeningKind
+	case Fraction:
+		return fractionKind
 	}
 	return inharmonicityKind
 }

@@ -19,12 +19,15 @@ func (p PlainWire) UnitWeight() (Result[UnitWeight], error) {
 	}
 	d := float64(p.Gauge.Value)
 	w := float64(p.Density.Value) * math.Pi / 4 * d * d
-	unit := GramPerMetre
-	if p.Gauge.Unit == Inch || p.Gauge.Unit == Thou {
-		unit = PoundPerInch
-	}
-	return conclude("unit weight", UnitWeight(w), unit,
+	r, err := conclude("unit weight", UnitWeight(w), weightUnitOf(p.Gauge.Unit),
 		power(string(Gauge), p.Gauge, w, 2), power("density", p.Density, w, 1))
+	if err == nil {
+		r.Model = Model{
+			Inputs: []Input{Gauge.input(p.Gauge), Role[Density]("density").input(p.Density)},
+			F:      func(x []float64) float64 { return x[1] * math.Pi / 4 * x[0] * x[0] },
+		}
+	}
+	return r, err
 }
 
 // A Cut is a length of string on a balance.
@@ -43,10 +46,22 @@ func (c Cut) UnitWeight() (Result[UnitWeight], error) {
 		return Result[UnitWeight]{}, err
 	}
 	w := float64(c.Mass.Value) / float64(c.Length.Value)
-	unit := GramPerMetre
-	if c.Length.Unit == Inch || c.Length.Unit == Foot {
-		unit = PoundPerInch
-	}
-	return conclude("unit weight", UnitWeight(w), unit,
+	r, err := conclude("unit weight", UnitWeight(w), weightUnitOf(c.Length.Unit),
 		power(string(CutMass), c.Mass, w, 1), power(string(CutLength), c.Length, w, -1))
+	if err == nil {
+		r.Model = Model{
+			Inputs: []Input{CutMass.input(c.Mass), CutLength.input(c.Length)},
+			F:      func(x []float64) float64 { return x[0] / x[1] },
+		}
+	}
+	return r, err
+}
+
+// weightUnitOf is the unit weight's unit that goes with the length's.
+func weightUnitOf(l Length) UnitWeight {
+	switch l {
+	case Inch, Thou, Foot:
+		return PoundPerInch
+	}
+	return GramPerMetre
 }

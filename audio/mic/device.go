@@ -16,11 +16,21 @@ type Device struct {
 	Rate      float64 // native sample rate in hertz, as far as the system tells
 	IsDefault bool    // what Open takes when no name is given
 
-	index int // PortAudio's number for it, good until the library is shut down
+	behind string // the sound server's name for what it takes sound from, where it told
+	index  int    // PortAudio's number for it, good until the library is shut down
 }
 
 // String is the device's full name, which Open takes too.
 func (d Device) String() string { return d.Name + " (" + d.HostAPI + ")" }
+
+// hardware names what has the clock: what is behind a sound server, where that is
+// known, since the server's own name stays when another device is plugged in.
+func (d Device) hardware() string {
+	if d.behind != "" {
+		return d.behind
+	}
+	return d.String()
+}
 
 // ALSA devices with this many channels or more are taken to be no hardware but
 // software that converts to whatever is asked for: PortAudio reports 32 for
@@ -40,7 +50,7 @@ func (d Device) servedBy(s served, known bool) Device {
 		d.Rate = 48000
 		return d
 	}
-	d.Rate, d.Channels = s.rate, s.channels
+	d.Rate, d.Channels, d.behind = s.rate, s.channels, s.name
 	return d
 }
 

@@ -63,8 +63,8 @@ func TestChannelsFor(t *testing.T) {
 		{Device{Channels: 1}, 0, 1}, {Device{Channels: 1}, 1, 1}, {Device{Channels: 1}, 2, 0},
 		{software, 0, 1}, {software, 1, 2}, {software, 8, 8}, {software, 65, 0},
 		{Device{HostAPI: "Core Audio", Channels: 64}, 0, 64},
-		{software.servedBy(served{48000, 6}, true), 0, 6},
-		{software.servedBy(served{48000, 1}, true), 2, 0},
+		{software.servedBy(served{48000, 6, "in"}, true), 0, 6},
+		{software.servedBy(served{48000, 1, "in"}, true), 2, 0},
 	} {
 		n, err := c.device.channelsFor(c.channel)
 		if n != c.want || (err != nil) != (c.want == 0) || err != nil && !errors.Is(err, ErrNotOffered) {
@@ -83,10 +83,10 @@ func TestServedBy(t *testing.T) {
 			t.Errorf("%+v is no guess", sure)
 		}
 	}
-	if d := guess.servedBy(served{96000, 1}, true); d.Rate != 96000 || d.Channels != 1 {
+	if d := guess.servedBy(served{96000, 1, "in"}, true); d.Rate != 96000 || d.Channels != 1 || d.hardware() != "in" {
 		t.Errorf("served: %+v", d)
 	}
-	if d := guess.servedBy(served{}, false); d.Rate != 48000 || d.Channels != 32 {
+	if d := guess.servedBy(served{}, false); d.Rate != 48000 || d.Channels != 32 || d.hardware() != "pulse (ALSA)" {
 		t.Errorf("not known: %+v", d)
 	}
 }

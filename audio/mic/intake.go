@@ -3,11 +3,16 @@ package mic
 import (
 	"math"
 	"sync/atomic"
+	"time"
+
+	"pluckweigh/audio"
 )
 
 const (
 	ringSeconds = 4   // how long the reader may be away before samples are lost
 	ringGaps    = 256 // how many gaps may wait in the ring
+
+	ringArrivals = 8192 // how many arrivals may wait; further ones are left out
 )
 
 // A gap is a place where the recording chain lost frames.
@@ -22,12 +27,16 @@ type intake struct {
 	channels int
 	samples  *ring[float32] // interleaved, whole frames only
 	gaps     *ring[gap]     // written before the frame that follows the gap
+	arrivals *ring[audio.Arrival]
+	began    time.Time
 
 	calls atomic.Uint64 // callbacks so far: the device is alive while it grows
 
 	// Of the callback alone.
 	frames int64 // frames written to samples
 	lost   int64 // frames dropped since then because the ring was full
+	came   int64 // frames that came, dropped or not
+	broken bool  // frames were lost since the last arrival noted, it is unknown how many
 }
 
 func newIntake(channels int, rate float64) *intake {
@@ -35,6 +44,8 @@ func newIntake(channels int, rate float64) *intake {
 		channels: channels,
 		samples:  newRing[float32](int(math.Ceil(ringSeconds*rate)) * channels),
 		gaps:     newRing[gap](ringGaps),
+		arrivals: newRing[audio.Arrival](ringArrivals),
+		began:    time.Now(),
 	}
 }
 
@@ -47,6 +58,7 @@ func (k *intake) take(in []float32, overflowed bool) {
 	if frames == 0 {
 		return
 	}
+	k.arrive(frames, overflowed)
 	if k.lost > 0 || overflowed {
 		// After a loss the ring is taken up again only when all of this fits:
 		// one gap, not a comb of them. So it is when no gap can be noted.
@@ -78,4 +90,14 @@ func (k *intake) take(in []float32, overflowed bool) {
 func (k *intake) note(g gap) {
 	one := [1]gap{g}
 	k.gaps.write(one[:])
+}
+
+// arrive notes when frames came, where there is room.
+func (k *intake) arrive(frames int, overflowed bool) {
+	k.came += int64(frames)
+	k.broken = k.broken || overflowed
+	one := [1]audio.Arrival{{Samples: k.came, At: time.Since(k.began), Gap: k.broken}}
+	if k.arrivals.write(one[:]) > 0 {
+		k.broken = false
+	}
 }

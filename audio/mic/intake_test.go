@@ -109,3 +109,30 @@ func BenchmarkIntake(b *testing.B) {
 		k.samples.take(out)
 	}
 }
+
+// Arrivals count what came, also what there was no room for, and a loss is told by
+// the next arrival that is noted.
+func TestIntakeArrivals(t *testing.T) {
+	k := newIntake(2, 100)
+	s := newSource(k, 100, 0, nothing)
+	k.take(ramp(0, 30, 2), false)
+	k.take(nil, true)
+	k.take(ramp(30, 5000, 2), false) // more than fits
+	k.take(ramp(0, 10, 2), true)
+	got := s.Arrivals()
+	if len(got) != 3 || got[0].Samples != 30 || got[1].Samples != 5030 || got[2].Samples != 5040 ||
+		got[0].Gap || got[1].Gap || !got[2].Gap || got[2].At < got[0].At || got[0].At <= 0 {
+		t.Errorf("%+v", got)
+	}
+	for range ringArrivals {
+		k.take(ramp(0, 1, 2), false)
+	}
+	k.take(ramp(0, 1, 2), true) // no room to note it
+	if n := len(s.Arrivals()); n != ringArrivals {
+		t.Errorf("%d arrivals waited", n)
+	}
+	k.take(ramp(0, 1, 2), false)
+	if got := s.Arrivals(); len(got) != 1 || !got[0].Gap || got[0].Samples != 5040+ringArrivals+2 {
+		t.Errorf("after arrivals were left out: %+v", got)
+	}
+}

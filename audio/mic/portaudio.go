@@ -50,6 +50,7 @@ func Open(ctx context.Context, o Options) (audio.Source, error) {
 		return nil, err
 	}
 	s := newSource(c.in, c.rate, c.channel, c.release)
+	s.device = c.device.hardware()
 	if err := c.wait(ctx); err != nil {
 		s.Close()
 		return nil, err

@@ -11,6 +11,7 @@ import (
 type served struct {
 	rate     float64 // Hz
 	channels int
+	name     string // the server's for the source
 }
 
 // parseServer reads the answers of `pactl info` ("Default Source: NAME") and of
@@ -37,7 +38,7 @@ func parseServer(info, sources string) (served, bool) {
 		if err1 != nil || err2 != nil || channels < 1 || channels > 255 || rate == 0 || rate > maxRate {
 			return served{}, false
 		}
-		return served{rate: float64(rate), channels: channels}, true
+		return served{rate: float64(rate), channels: channels, name: name}, true
 	}
 	return served{}, false
 }

@@ -12,8 +12,8 @@ func TestParseServer(t *testing.T) {
 		want                served
 		ok                  bool
 	}{
-		{"found", info, monitor + "1\tin\tmodule-y.c\tfloat32le 6ch 96000Hz\tSUSPENDED\n", served{96000, 6}, true},
-		{"without a last line's end", info, "1\tin\tPipeWire\ts32le 1ch 48000Hz\tRUNNING", served{48000, 1}, true},
+		{"found", info, monitor + "1\tin\tmodule-y.c\tfloat32le 6ch 96000Hz\tSUSPENDED\n", served{96000, 6, "in"}, true},
+		{"without a last line's end", info, "1\tin\tPipeWire\ts32le 1ch 48000Hz\tRUNNING", served{48000, 1, "in"}, true},
 		{"not listed", info, monitor, served{}, false},
 		{"no default", "Default Sink: out\n", "1\t\tmodule-y.c\ts16le 2ch 48000Hz\tIDLE\n", served{}, false},
 		{"other words", info, "1\tin\tmodule-y.c\t(null)\tIDLE\n", served{}, false},

@@ -23,6 +23,7 @@ const (
 
 // A source reads what an intake took in. It implements audio.Source.
 type source struct {
+	device  string
 	rate    float64
 	in      *intake
 	first   int // index of the first channel to take
@@ -42,7 +43,7 @@ type source struct {
 	failed   error
 }
 
-var _ audio.Source = (*source)(nil)
+var _ audio.Recorder = (*source)(nil)
 
 // newSource reads from in; channel as in Options; release frees the device.
 func newSource(in *intake, rate float64, channel int, release func() error) *source {
@@ -67,6 +68,15 @@ func newSource(in *intake, rate float64, channel int, release func() error) *sou
 
 // Rate is the device's sample rate in hertz.
 func (s *source) Rate() float64 { return s.rate }
+
+// Device names the device.
+func (s *source) Device() string { return s.device }
+
+// Arrivals lists when samples came since it was last called.
+func (s *source) Arrivals() []audio.Arrival {
+	new := make([]audio.Arrival, s.in.arrivals.waiting())
+	return new[:s.in.arrivals.take(new)]
+}
 
 // Read waits for the device and delivers what it sent.
 func (s *source) Read(ctx context.Context, dst []float64) (int, error) {

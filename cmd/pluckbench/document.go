@@ -6,7 +6,7 @@ import (
 	"slices"
 	"strconv"
 
-	"pluckweigh/cmd/pluckbench/internal/chart"
+	"pluckweigh/cmd/internal/chart"
 	"pluckweigh/cmd/pluckbench/internal/trial"
 )
 

@@ -12,6 +12,7 @@ import (
 
 	"pluckweigh/audio"
 	"pluckweigh/audio/synth"
+	"pluckweigh/calib"
 	"pluckweigh/detect"
 	"pluckweigh/physics"
 )
@@ -130,11 +131,12 @@ func demoInputs() (physics.Measured[physics.Length], physics.Measured[physics.Un
 
 func tellDemo(w io.Writer, a *answer, save string) error {
 	length, weight, pull := demoInputs()
-	tension, err := tensionOf(*a.take.Reading, length, weight, physics.EndsPinned)
+	reading := heard{*a.take.Reading, calib.Uncalibrated()}
+	tension, err := tensionOf(reading, length, weight, physics.EndsPinned)
 	if err != nil {
 		return err
 	}
-	unitWeight, err := pulledWeight(*a.take.Reading, length, pull, physics.EndsPinned)
+	unitWeight, err := pulledWeight(reading, length, physics.Loading{Load: physics.Load{Force: pull}}, physics.EndsPinned)
 	if err != nil {
 		return err
 	}

@@ -7,8 +7,10 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"slices"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 	"golang.org/x/term"
 
 	"pluckweigh/audio"
@@ -29,10 +31,14 @@ type ears struct {
 	save      string
 	overwrite bool
 	verbose   bool
+	recorder  string   // whose clock was calibrated
+	sound     []string // flags that are of use only where something is heard
+	carlo     bool     // a Monte Carlo propagation is asked for beside the budget
 
 	judge    judge
 	expected physics.Frequency // what near comes to
 	printed  bool              // a table, after which the next needs a blank line
+	plucked  func()            // called while listening when a pluck has been measured that can be trusted; may be nil
 }
 
 // newEars adds the flags that the commands that hear have in common.
@@ -45,8 +51,26 @@ func newEars(s streams, cmd *cobra.Command) *ears {
 	f := cmd.Flags()
 	f.SortFlags = false
 	f.BoolVar(&e.json, "json", false, "print JSON lines in SI units")
+	own := flagNames(f)
 	f.Var(&e.near, "near", "note expected, like A1 or 55Hz: decides only what the sound leaves open")
 	f.Var(&e.reference, "reference", "reference pitch: the frequency of A4")
+	e.addSound(f)
+	for _, name := range flagNames(f) {
+		if !slices.Contains(own, name) {
+			e.sound = append(e.sound, name)
+		}
+	}
+	return e
+}
+
+func flagNames(f *pflag.FlagSet) []string {
+	var names []string
+	f.VisitAll(func(g *pflag.Flag) { names = append(names, g.Name) })
+	return names
+}
+
+// addSound adds the flags that say which sound to take.
+func (e *ears) addSound(f *pflag.FlagSet) {
 	f.StringVar(&e.input, "input", "", "sound input to listen to, by (part of) its `name`; see pluckweigh devices")
 	f.Var(&e.seconds, "seconds", "how long to listen, or how much of a take to measure")
 	f.IntVar(&e.channel, "channel", 0, "`number` of the channel to take, from 1; 0 is the mean of all")
@@ -54,7 +78,6 @@ func newEars(s streams, cmd *cobra.Command) *ears {
 	f.StringVar(&e.save, "save", "", "keep what was heard in this WAV `file`")
 	f.BoolVar(&e.overwrite, "overwrite", false, "let --save replace a file")
 	f.BoolVar(&e.verbose, "verbose", false, "let through what the sound libraries say")
-	return e
 }
 
 const takes = "[TAKE...|-]"
@@ -76,6 +99,25 @@ func piped(r io.Reader) bool {
 
 // check refuses flags that contradict each other or the takes named.
 func (e *ears) check(cmd *cobra.Command, args []string) (err error) {
+	if err := e.checkSound(cmd, args); err != nil {
+		return err
+	}
+	if cmd.Flags().Changed("recorder") {
+		if e.live(cmd, args) {
+			return errRecorderLive
+		}
+		if err := e.checkRecorder(); err != nil {
+			return err
+		}
+	}
+	if e.expected, err = e.near.at(e.reference.hz); err != nil {
+		return about("near", err)
+	}
+	return nil
+}
+
+// checkSound refuses flags of addSound that contradict each other or the takes named.
+func (e *ears) checkSound(cmd *cobra.Command, args []string) error {
 	given := cmd.Flags().Changed
 	stdin := 0
 	for _, a := range args {
@@ -92,15 +134,12 @@ func (e *ears) check(cmd *cobra.Command, args []string) (err error) {
 		return &callError{"--rate is for the microphone: a take has its own", "leave it out"}
 	case given("save") && (e.save == "" || e.save == "-"):
 		return &callError{"--save names no file", "write it like --save take.wav"}
-	case given("overwrite") && !given("save"):
+	case given("overwrite") && !given("save") && !given("picture"):
 		return &callError{"--overwrite has nothing to overwrite", "say where with --save TAKE.wav"}
 	case given("save") && len(args) > 1:
 		return &callError{"--save keeps one take, and more are named", "name one take at a time"}
 	case e.channel < 0:
 		return &callError{"--channel must not be negative", "count channels from 1, or leave it out for the mean of all"}
-	}
-	if e.expected, err = e.near.at(e.reference.hz); err != nil {
-		return about("near", err)
 	}
 	return nil
 }
@@ -146,26 +185,33 @@ func (e *ears) hear(cmd *cobra.Command, args []string, j judge) error {
 // The status line says which it is. With --json every take has its line, also one
 // that failed.
 func (e *ears) one(ctx context.Context, name, which string) error {
+	_, err := e.tell(ctx, name, which, e.print)
+	return err
+}
+
+// tell hears one take as one does, and has what came of it printed. The answer is
+// nil where there is none, and the error nil only with one that is trusted.
+func (e *ears) tell(ctx context.Context, name, which string, print func(*answer) error) (*answer, error) {
 	line := newStatusLine(e.err)
 	a, failed := e.answer(ctx, name, &progress{line: line, which: which})
 	line.clear()
 	var lost unwritten
 	if errors.As(failed, &lost) {
-		return failed
+		return a, failed
 	}
 	if a == nil && e.json {
 		a = &answer{name: name, kind: e.judge.kind}
 	}
 	if a != nil {
 		a.failed = failed
-		if err := e.print(a); err != nil {
-			return unwritten{err}
+		if err := print(a); err != nil {
+			return a, unwritten{err}
 		}
 	}
 	if failed != nil {
-		return failed
+		return a, failed
 	}
-	return a.untrusted()
+	return a, a.untrusted()
 }
 
 // answer hears one take, or the microphone for no name. It may return both an
@@ -177,6 +223,7 @@ func (e *ears) answer(ctx context.Context, name string, p *progress) (*answer, e
 	}
 	defer src.Close()
 	rec := &recording{name: name, rate: src.Rate()}
+	e.setClock(rec, src)
 	if name == "" && e.save != "" {
 		rec.name = e.save
 	}
@@ -243,7 +290,11 @@ func (e *ears) keep(rate float64) (*audio.Writer, error) {
 	}
 	w, err := audio.Create(e.save, rate)
 	if errors.Is(err, fs.ErrExist) {
-		return nil, &callError{e.save + ": exists already", "choose another name, or add --overwrite"}
+		return nil, existsAlready(e.save)
 	}
 	return w, err
+}
+
+func existsAlready(name string) error {
+	return &callError{name + ": exists already", "choose another name, or add --overwrite"}
 }

@@ -21,12 +21,12 @@ const (
 	codeNoDevice  = 4
 )
 
-// gravity lists the exit codes from the gravest on.
-var gravity = []int{codeFailed, codeNoDevice, codeCall, codeUntrusted, codeDone}
+// gravest lists the exit codes from the gravest on.
+var gravest = []int{codeFailed, codeNoDevice, codeCall, codeUntrusted, codeDone}
 
 // graver is the exit code that stands for both.
 func graver(a, b int) int {
-	if slices.Index(gravity, a) < slices.Index(gravity, b) {
+	if slices.Index(gravest, a) < slices.Index(gravest, b) {
 		return a
 	}
 	return b

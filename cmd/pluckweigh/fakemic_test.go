@@ -66,6 +66,15 @@ func (m *fakeMic) Read(ctx context.Context, dst []float64) (int, error) {
 // code.
 func runLive(t *testing.T, ctx context.Context, m *fakeMic, args ...string) (stdout, stderr string, code int) {
 	t.Helper()
+	stdout, stderr, code = runMic(ctx, m, args...)
+	if !m.closed {
+		t.Error("the microphone was left open")
+	}
+	return stdout, stderr, code
+}
+
+// runMic is runLive for any source.
+func runMic(ctx context.Context, m audio.Source, args ...string) (stdout, stderr string, code int) {
 	var out, errs bytes.Buffer
 	root := newRoot(streams{nil, &out, &errs, func(context.Context, mic.Options) (audio.Source, error) { return m, nil }})
 	root.SetArgs(args)
@@ -73,9 +82,6 @@ func runLive(t *testing.T, ctx context.Context, m *fakeMic, args ...string) (std
 	root.SetErr(&errs)
 	err := root.ExecuteContext(ctx)
 	report(&errs, err)
-	if !m.closed {
-		t.Error("the microphone was left open")
-	}
 	return out.String(), errs.String(), exitCode(err)
 }
 

@@ -139,11 +139,28 @@ func (v *seconds) String() string {
 func (v *seconds) Type() string { return "seconds" }
 
 // ends is a flag that says how the string is held.
-type ends struct{ physics.Ends }
+type ends struct {
+	physics.Ends
+	given bool
+	known bool // the length given contains what they do
+}
 
 func (v *ends) Set(s string) (err error) {
 	v.Ends, err = physics.ParseEnds(s)
+	v.given = err == nil
+	if v.known && err == nil {
+		return v.contained()
+	}
 	return err
+}
+
+// contained takes ends that the length contains as pinned.
+func (v *ends) contained() error {
+	if v.given {
+		return &physics.InputError{What: "ends", Why: "are part of the calibrated length already", Fix: "leave --ends out"}
+	}
+	v.Ends, v.known = physics.EndsPinned, true
+	return nil
 }
 func (v *ends) Type() string { return "how" }
 
@@ -154,11 +171,14 @@ func flagError(cmd *cobra.Command, err error) error {
 		input   *physics.InputError
 		unknown *pflag.NotExistError
 		lacking *pflag.ValueRequiredError
+		call    *callError
 	)
 	see := seeHelp(cmd)
 	switch {
 	case errors.As(err, &invalid) && errors.As(err, &input):
 		return about(invalid.GetFlag().Name, input)
+	case errors.As(err, &invalid) && errors.As(err, &call):
+		return about(invalid.GetFlag().Name, call)
 	case errors.As(err, &invalid):
 		return &callError{fmt.Sprintf("--%s: %q is not accepted", invalid.GetFlag().Name, invalid.GetValue()), see}
 	case errors.As(err, &lacking):
@@ -182,9 +202,9 @@ func flagError(cmd *cobra.Command, err error) error {
 // about words what is wrong with the value of a flag.
 func about(flag string, err error) error {
 	e := &callError{what: "--" + flag + ": " + err.Error()}
-	var input *physics.InputError
-	if errors.As(err, &input) {
-		e.do = input.Hint()
+	var hinted interface{ Hint() string }
+	if errors.As(err, &hinted) {
+		e.do = hinted.Hint()
 	}
 	return e
 }
@@ -203,3 +223,24 @@ func meant(s string, names []string) string {
 	}
 	return spelling.Nearest(s, names)
 }
+
+// ppm is a flag that takes parts per million; its name says the unit, which may be
+// typed.
+type ppm float64
+
+func (v *ppm) Set(s string) error {
+	f, err := strconv.ParseFloat(strings.TrimSuffix(s, "ppm"), 64)
+	if err != nil || !(f > 0 && f <= 5000) {
+		return &physics.InputError{What: "parts per million", Text: s, Why: "is not a number above zero and below 5000", Fix: "write it like 0.5"}
+	}
+	*v = ppm(f)
+	return nil
+}
+
+func (v *ppm) String() string {
+	if *v == 0 {
+		return ""
+	}
+	return strconv.FormatFloat(float64(*v), 'g', -1, 64)
+}
+func (v *ppm) Type() string { return "ppm" }

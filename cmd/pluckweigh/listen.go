@@ -14,7 +14,7 @@ f0; and how far the pitch glides down as the pluck dies away. Each ± is an expa
 uncertainty, k = 2.
 
 The uncertainty of f0 is that of hearing alone: the clock of the recorder, which
-all takes of it share, is counted in tension and weigh.
+all takes of it share, is counted in what is worked out from it, as in tension.
 
 Without a take it listens to the microphone: it shows level and pitch as they
 come, good to some cents, waits for plucks by itself and measures each, until

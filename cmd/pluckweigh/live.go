@@ -186,6 +186,9 @@ func (l *live) tell(m measured) {
 	p := slices.MinFunc(m.answer.take.Plucks, func(p, q detect.Pluck) int {
 		return cmp.Compare(math.Abs(p.Start+m.from-m.onset), math.Abs(q.Start+m.from-m.onset))
 	})
+	if l.e.plucked != nil && p.Trusted && m.answer.trusted() {
+		l.e.plucked()
+	}
 	if l.e.json {
 		j := livePluckJSON{Pluck: newPluckJSON(p, m.from)}
 		switch m.answer.kind {

@@ -17,15 +17,28 @@ type figure struct {
 	label     string // for a person
 	route     string // how it was come by; empty where there is only one way
 	value, u  float64
-	expanded  string // value and expanded uncertainty, for a person
-	shift     string // how it differs from that of a pinned string, for a person; may be empty
+	expanded  string  // value and expanded uncertainty, for a person
+	shift     string  // how it differs from that of a pinned string, for a person; may be empty
+	few       string  // that there are few degrees of freedom, for a person; may be empty
+	dof       float64 // effective degrees of freedom, 0 for unlimited
 	budget    physics.Budget
-	proposals map[string]string // how to know an input better
+	proposals map[string]string     // how to know an input better
+	improve   []physics.Improvement // what that would bring
+	spread    *spread               // by Monte Carlo; nil where it was not asked for
+	simulate  func() (*spread, error)
+
+	build   []row   // what else a build decides; nil where none was given
+	outlook outlook // what follows from it; empty where nothing was asked
+	builds  *builds // what the string may be made of, in place of a value
 }
 
 func figureOf[Q physics.Quantity](label, route string, r physics.Result[Q], proposals map[string]string) *figure {
 	f := &figure{label: label, route: route, value: float64(r.Value), u: float64(r.U), expanded: expanded(r.Measured),
-		budget: r.Budget, proposals: proposals}
+		dof: r.DoF, budget: r.Budget, proposals: proposals, improve: r.Improvements(),
+		simulate: func() (*spread, error) { return spreadOf(r) }}
+	if k := r.CoverageFactor(coverage); k > manyEnough {
+		f.few = fmt.Sprintf("few degrees of freedom (%.2g): %g %% takes k = %.2g", r.DoF, 100*coverage, k)
+	}
 	for _, t := range r.Budget {
 		than := "higher"
 		if t.Shift < 0 {
@@ -38,6 +51,13 @@ func figureOf[Q physics.Quantity](label, route string, r physics.Result[Q], prop
 	}
 	return f
 }
+
+// coverage is the probability that k = 2 is taken to stand for.
+const coverage = 0.95
+
+// manyEnough is a coverage factor for it from which on k = 2 would mislead: that of
+// ten degrees of freedom.
+const manyEnough = 2.23
 
 // expanded prints a value with its expanded uncertainty, and the coverage factor
 // where there is one.
@@ -53,7 +73,22 @@ func expanded[Q physics.Quantity](m physics.Measured[Q]) string {
 // *implausibleError for a result that no string could have.
 type judge struct {
 	kind kind
-	work func(detect.Reading) (*figure, error) // nil where the reading is all
+	work func(heard) (*figure, error) // nil where the reading is all
+	late bool                         // it is done once all takes have been heard
+}
+
+// A heard is a reading and the clock of the recorder that it comes from.
+type heard struct {
+	detect.Reading
+	clock calib.Clock
+}
+
+// f0 is the fundamental, corrected by the recorder's clock.
+func (r heard) f0() (physics.Measured[physics.Frequency], error) {
+	f0, err := r.clock.True(r.F0)
+	m := hertz(f0)
+	m.DoF = r.DoF
+	return m, err
 }
 
 // kind is what a command adds to a reading.
@@ -63,6 +98,9 @@ const (
 	readingOnly kind = iota
 	ofTension
 	ofUnitWeight
+	ofOutlook
+	ofBuilds
+	ofLoads // a unit weight from several takes
 )
 
 // An implausibleError says why a result is none.
@@ -78,8 +116,10 @@ type answer struct {
 	a4     physics.Frequency
 	kind   kind
 	figure *figure        // nil where there is none
+	hung   *hungString    // what the figure was made of, where several takes were heard
 	doubts []detect.Doubt // on the take and the figure
 	failed error          // what ended the take before its time
+	clock  calib.Clock    // of the recorder
 }
 
 // measure measures a recording.
@@ -88,7 +128,7 @@ func (e *ears) measure(rec *recording) (*answer, error) {
 	if err != nil {
 		return nil, err
 	}
-	a := &answer{name: rec.name, take: take, a4: e.reference.hz, kind: e.judge.kind, doubts: slices.Concat(rec.doubts(), take.Doubts)}
+	a := &answer{name: rec.name, take: take, a4: e.reference.hz, kind: e.judge.kind, clock: rec.clock, doubts: slices.Concat(rec.doubts(), take.Doubts)}
 	if take.Reading == nil {
 		return a, nil
 	}
@@ -100,7 +140,7 @@ func (e *ears) measure(rec *recording) (*answer, error) {
 	if e.judge.work == nil {
 		return a, nil
 	}
-	a.figure, err = e.judge.work(*take.Reading)
+	a.figure, err = e.judge.work(a.heard())
 	var no *implausibleError
 	if errors.As(err, &no) {
 		a.doubts = append(a.doubts, detect.Doubt{Code: implausible, Say: no.say, Fatal: true})
@@ -108,6 +148,9 @@ func (e *ears) measure(rec *recording) (*answer, error) {
 	}
 	return a, err
 }
+
+// heard is what was heard, where there is a reading.
+func (a *answer) heard() heard { return heard{*a.take.Reading, a.clock} }
 
 // trusted tells whether the answer has what was asked for.
 func (a *answer) trusted() bool {
@@ -118,19 +161,18 @@ func (a *answer) trusted() bool {
 }
 
 // stretchOf is the string that a reading was heard of.
-func stretchOf(r detect.Reading, length physics.Measured[physics.Length], held physics.Ends) (physics.Stretch, error) {
-	clock := calib.Uncalibrated()
-	f0, err := clock.True(r.F0)
+func stretchOf(r heard, length physics.Measured[physics.Length], held physics.Ends) (physics.Stretch, error) {
+	f0, err := r.f0()
 	if err != nil {
 		return physics.Stretch{}, err
 	}
 	return physics.Stretch{
 		Length: length,
-		F0:     physics.Stated(physics.Frequency(f0.V), physics.Frequency(f0.U)),
+		F0:     f0,
 		B: physics.Measured[physics.Inharmonicity]{
 			Value: physics.Inharmonicity(r.B.V), U: physics.Inharmonicity(r.B.U), Assumed: !r.BKnown,
 		},
-		Clock: clock.Relative(),
+		Clock: r.clock.Relative(),
 		Ends:  held,
 	}, nil
 }
@@ -147,8 +189,11 @@ func (a *answer) untrusted() error {
 	case "-":
 		name = "standard input"
 	}
+	if a.kind == ofLoads {
+		name = "all loads together"
+	}
 	e := &untrusted{what: name + ": nothing was heard that can be trusted"}
-	if a.take.Reading != nil {
+	if a.take.Reading != nil || a.kind == ofLoads {
 		e.what = name + ": the result cannot be trusted"
 	}
 	for _, d := range slices.Concat(a.doubts, a.fatal()) { // the material comes first: it may be why
@@ -222,5 +267,7 @@ var remedies = map[detect.Code]string{
 	notFinite:           "the file is damaged, or was written wrongly: export or record it again",
 	tooLarge:            "the file is damaged, or was written wrongly: export or record it again",
 	cancelled:           "take one of the channels alone, as in --channel 1",
+	noLine:              "check which take belongs to which load, and hang loads further apart",
+	tooFew:              "hear the loads left out again: pluck one string once, and let it ring for two seconds or more",
 	implausible:         "check the numbers and units given, and name the note expected with --near",
 }

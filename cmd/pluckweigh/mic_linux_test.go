@@ -5,6 +5,7 @@ package main
 import (
 	"bufio"
 	"bytes"
+	"encoding/json"
 	"fmt"
 	"io"
 	"math"
@@ -18,6 +19,7 @@ import (
 
 	"pluckweigh/audio"
 	"pluckweigh/audio/mic/soundrig"
+	"pluckweigh/calib"
 	"pluckweigh/detect/detecttest"
 	"pluckweigh/physics"
 )
@@ -262,4 +264,34 @@ func float32s(x []float64) []float32 {
 		y[i] = float32(v)
 	}
 	return y
+}
+
+// A server that is paced by the system's clock is off by nothing, and the device is
+// known by what the server takes its sound from.
+func TestMicrophoneCalibrated(t *testing.T) {
+	t.Parallel()
+	rig := soundrig.Start(t, soundrig.Options{Play: float32s(twoPlucks(t))})
+	var p *process
+	for _, seconds := range []string{"12", "60"} { // a machine that is busy needs longer
+		p = start(t, rig, "calibrate", "clock", "--input", soundrig.Default, "--seconds", seconds, "--system-ppm", "0.1", "--json")
+		if p.end() == codeDone {
+			break
+		}
+		t.Logf("%s s: %s", seconds, p.errs.String())
+	}
+	if code := p.end(); code != codeDone {
+		t.Fatalf("exit code %d", code)
+	}
+	var e calib.Entry
+	if err := json.Unmarshal(p.out.Bytes(), &e); err != nil {
+		t.Fatal(err)
+	}
+	t.Logf("%s: %.2f ppm, u %.2f", e.Name, e.Value, e.U)
+	if math.Abs(e.Value) > 3*e.U || e.U > 60 || strings.Contains(e.Name, "ALSA") {
+		t.Errorf("kept %+v", e)
+	}
+	p = start(t, rig, "tension", "--scale", "34in", "--unit-weight", "18g/m", "--input", soundrig.Default, "--seconds", "2.2")
+	if code := p.end(); code != codeDone || !strings.Contains(p.out.String(), e.Name+", calibrated on ") {
+		t.Errorf("exit code %d: %s%s", code, p.out.String(), p.errs.String())
+	}
 }

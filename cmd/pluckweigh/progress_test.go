@@ -6,8 +6,6 @@ import (
 	"os"
 	"strings"
 	"testing"
-
-	"pluckweigh/detect"
 )
 
 // shownUntil reads what a status line shows until done is content with it.
@@ -35,7 +33,7 @@ func slow(t *testing.T) (e *ears, rec *recording, p *progress, shown *os.File, r
 	}
 	t.Cleanup(func() { w.Close(); shown.Close() })
 	release = make(chan struct{})
-	e = &ears{reference: frequency{hz: 440}, judge: judge{kind: ofTension, work: func(detect.Reading) (*figure, error) {
+	e = &ears{reference: frequency{hz: 440}, judge: judge{kind: ofTension, work: func(heard) (*figure, error) {
 		<-release
 		return &figure{}, nil
 	}}}

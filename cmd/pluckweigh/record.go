@@ -7,6 +7,7 @@ import (
 	"io"
 
 	"pluckweigh/audio"
+	"pluckweigh/calib"
 	"pluckweigh/detect"
 )
 
@@ -17,6 +18,9 @@ type recording struct {
 	samples []float64
 	flaws   []audio.Flaw
 	cut     bool // it went on beyond what is kept
+
+	clock  calib.Clock // of the recorder
+	remark string      // why a calibration of its clock is not applied; may be empty
 }
 
 // seconds is how long it is.
@@ -84,11 +88,12 @@ func (e *ears) record(ctx context.Context, src audio.Source, rec *recording, w *
 
 // Codes of the doubts that come from the material, beside those of package detect.
 const (
-	notFinite detect.Code = "not_finite" // samples are NaN or infinite
-	tooLarge  detect.Code = "too_large"  // samples are too large to be sound
-	cancelled detect.Code = "cancelled"  // the channels cancel each other
-	truncated detect.Code = "truncated"  // the file ends before its header says
-	tooLong   detect.Code = "too_long"   // only the beginning was measured
+	notFinite  detect.Code = "not_finite"        // samples are NaN or infinite
+	tooLarge   detect.Code = "too_large"         // samples are too large to be sound
+	cancelled  detect.Code = "cancelled"         // the channels cancel each other
+	truncated  detect.Code = "truncated"         // the file ends before its header says
+	tooLong    detect.Code = "too_long"          // only the beginning was measured
+	notApplied detect.Code = "clock_not_applied" // a calibration of the recorder's clock does not hold here
 	// implausible is a result that no string could have.
 	implausible detect.Code = "implausible"
 )
@@ -119,6 +124,9 @@ func (r *recording) doubts() []detect.Doubt {
 	}
 	if count[audio.Truncated] > 0 {
 		out = append(out, detect.Doubt{Code: truncated, Say: "the file ends before its header says: it is damaged or was not finished"})
+	}
+	if r.remark != "" {
+		out = append(out, detect.Doubt{Code: notApplied, Say: r.remark})
 	}
 	if r.cut {
 		out = append(out, detect.Doubt{Code: tooLong, Say: fmt.Sprintf("only the first %d minutes were measured", mostSeconds/60)})
@@ -151,7 +159,7 @@ func (r *recording) damaged() []detect.Flaw {
 func (r *recording) part(from, to float64) *recording {
 	a := min(max(0, int(from*r.rate)), len(r.samples))
 	b := min(max(a, int(to*r.rate)), len(r.samples))
-	p := &recording{rate: r.rate, samples: r.samples[a:b]}
+	p := &recording{rate: r.rate, clock: r.clock, samples: r.samples[a:b]}
 	for _, f := range r.flaws {
 		if f.At+f.Len >= int64(a) && f.At < int64(b) {
 			f.At -= int64(a)

@@ -85,7 +85,8 @@ several takes the gravest decides: 1, then 4, 2 and 3.`,
 		Example: `  pluckweigh demo
   pluckweigh listen take.wav
   pluckweigh tension --scale 34in --unit-weight 18.4g/m take.wav
-  pluckweigh weigh --pull 163N±1N --scale 863.6mm take.wav`,
+  pluckweigh weigh --pull 163N±1N --scale 863.6mm take.wav
+  pluckweigh whatif --scale 648mm --gauge 0.254mm --material steel --at E4 --retune F4`,
 		Version: version(),
 
 		SilenceErrors: true,
@@ -95,7 +96,7 @@ several takes the gravest decides: 1, then 4, 2 and 3.`,
 	}
 	root.SetFlagErrorFunc(flagError)
 	root.SetVersionTemplate("{{.Name}} {{.Version}}\n")
-	root.AddCommand(newListen(s), newTension(s), newWeigh(s), newDevices(s), newDemo(s), newMan(s))
+	root.AddCommand(newListen(s), newTension(s), newWeigh(s), newUnwrap(s), newWhatIf(s), newCalibrate(s), newDevices(s), newDemo(s), newMan(s))
 	correctCobra(root)
 	return root
 }

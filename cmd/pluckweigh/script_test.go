@@ -47,8 +47,9 @@ func scriptCondition(cond string) (bool, error) {
 	return false, fmt.Errorf("unknown condition %q", cond)
 }
 
-// homes are the folders that the sound libraries would write into.
-var homes = []string{"HOME", "TMPDIR", "XDG_CONFIG_HOME", "XDG_RUNTIME_DIR"}
+// homes are the folders that the sound libraries would write into, and where
+// calibrations are kept.
+var homes = []string{"HOME", "TMPDIR", "XDG_CONFIG_HOME", "XDG_RUNTIME_DIR", "XDG_DATA_HOME"}
 
 // scriptSetup keeps what the sound libraries leave behind in the script's folder.
 func scriptSetup(env *testscript.Env) error {

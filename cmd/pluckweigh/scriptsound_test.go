@@ -90,11 +90,10 @@ func scriptSynth(ts *testscript.TestScript, neg bool, args []string) {
 // scriptSound writes what is no string: sound FILE KIND [name=number...].
 func scriptSound(ts *testscript.TestScript, neg bool, args []string) {
 	if neg || len(args) < 2 {
-		ts.Fatalf("usage: sound FILE silence|dc|noise|hum|nan|inf [name=number...]")
+		ts.Fatalf("usage: sound FILE silence|dc|noise|hum|tone|nan|inf [name=number...]")
 	}
 	s := newSettings(ts, args[2:])
-	const rate = 48000
-	level, hz := s.take("level", 0.1), s.take("hz", 50)
+	rate, level, hz := s.take("rate", 48000), s.take("level", 0.1), s.take("hz", 50)
 	x := make([]float32, int(s.take("seconds", 2)*rate))
 	s.done(ts)
 	random := rand.New(rand.NewPCG(1, 2))
@@ -108,6 +107,8 @@ func scriptSound(ts *testscript.TestScript, neg bool, args []string) {
 		case "hum":
 			t := 2 * math.Pi * hz * float64(i) / rate
 			x[i] = float32(level * (math.Sin(t) + 0.5*math.Sin(2*t) + 0.3*math.Sin(3*t)))
+		case "tone":
+			x[i] = float32(level*math.Sin(2*math.Pi*hz*float64(i)/rate) + 0.001*random.NormFloat64())
 		case "nan":
 			x[i] = float32(math.NaN())
 		case "inf":
@@ -116,7 +117,7 @@ func scriptSound(ts *testscript.TestScript, neg bool, args []string) {
 			ts.Fatalf("unknown sound %q", args[1])
 		}
 	}
-	ts.Check(os.WriteFile(ts.MkAbs(args[0]), floatWAV(rate, x), 0o666))
+	ts.Check(os.WriteFile(ts.MkAbs(args[0]), floatWAV(uint32(rate), x), 0o666))
 }
 
 // floatWAV is a plain WAV file of one channel of 32-bit floating point.

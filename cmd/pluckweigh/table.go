@@ -5,6 +5,7 @@ import (
 	"io"
 	"slices"
 	"strings"
+	"sync"
 	"text/tabwriter"
 
 	"pluckweigh/detect"
@@ -13,6 +14,12 @@ import (
 
 // print prints an answer in the form asked for.
 func (e *ears) print(a *answer) error {
+	if e.carlo && a.figure != nil {
+		var err error
+		if a.figure.spread, err = a.figure.simulate(); err != nil {
+			return err
+		}
+	}
 	if e.json {
 		return a.writeJSON(e.out)
 	}
@@ -21,6 +28,14 @@ func (e *ears) print(a *answer) error {
 	}
 	e.printed = true
 	return a.writeTable(e.out)
+}
+
+// printJSON prints an answer where JSON was asked for, and nothing else.
+func (e *ears) printJSON(a *answer) error {
+	if !e.json {
+		return nil
+	}
+	return a.writeJSON(e.out)
 }
 
 // writeTable prints the answer for a person.
@@ -36,8 +51,15 @@ func (a *answer) writeTable(w io.Writer) error {
 				fmt.Fprintln(t)
 			}
 		}
+		if a.hung != nil {
+			a.hung.write(t)
+		}
 		if a.figure != nil {
 			a.figure.write(t)
+			if len(a.figure.outlook) > 0 {
+				t.Flush() // columns of its own
+				a.figure.outlook.write(t)
+			}
 		}
 	}
 	if err := t.Flush(); err != nil {
@@ -112,15 +134,27 @@ func numbers(ps []detect.Partial) string {
 	return fmt.Sprintf("%d (%s)", len(ps), strings.Join(runs, ", "))
 }
 
-// worthSaying is the share of the variance from which an input is worth a
-// proposal.
+// worthSaying is the share of the variance from which an input is worth a proposal
+// of which it is not known what it would bring.
 const worthSaying = 0.1
 
 // write prints the figure and what its uncertainty comes from.
 func (f *figure) write(w io.Writer) {
+	if f.builds != nil {
+		f.builds.write(w)
+		return
+	}
 	fmt.Fprintf(w, "  %s\t%s\n", f.label, f.expanded)
-	if f.shift != "" {
-		fmt.Fprintf(w, "  %s\n", f.shift)
+	for _, remark := range []string{f.shift, f.few} {
+		if remark != "" {
+			fmt.Fprintf(w, "  %s\n", remark)
+		}
+	}
+	if f.spread != nil {
+		f.spread.write(w)
+	}
+	if len(f.budget) == 0 {
+		return // it was given
 	}
 	fmt.Fprintf(w, "\n  the ± comes from  (each input ± its standard uncertainty, k = 1)\n")
 	assumed := false
@@ -134,13 +168,33 @@ func (f *figure) write(w io.Writer) {
 	if assumed {
 		fmt.Fprintln(w, "  assumed: nobody stated it; a usual value was taken")
 	}
-	first := true
+	f.writeProposals(w)
+	if len(f.build) > 0 {
+		fmt.Fprintln(w, "\n  the same build has")
+	}
+	for _, r := range f.build {
+		fmt.Fprintf(w, "    %s\t%s  (k = %d)\n", r.label, r.expanded, physics.Coverage)
+	}
+}
+
+// writeProposals prints how to know the figure better and what that would bring, the
+// most helpful first.
+func (f *figure) writeProposals(w io.Writer) {
+	once := sync.OnceFunc(func() {
+		fmt.Fprintf(w, "\n  to know it better  (each input ± its standard uncertainty, k = 1; the result's, k = 2)\n")
+	})
+	said := map[string]bool{}
+	for _, i := range f.improve {
+		once()
+		said[i.Input] = true
+		fmt.Fprintf(w, "    %s\t%s\n", i.Input, i.Said)
+		if p := f.proposals[i.Input]; p != "" {
+			fmt.Fprintf(w, "    \t%s\n", p)
+		}
+	}
 	for _, t := range f.budget {
-		if p := f.proposals[t.Input]; p != "" && t.Share >= worthSaying {
-			if first {
-				fmt.Fprintf(w, "\n  to know it better\n")
-				first = false
-			}
+		if p := f.proposals[t.Input]; p != "" && t.Share >= worthSaying && !said[t.Input] {
+			once()
 			fmt.Fprintf(w, "    %s\t%s\n", t.Input, p)
 		}
 	}

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"pluckweigh/audio"
+	"pluckweigh/physics"
 )
 
 // said runs a command and returns what it prints for a person.
@@ -71,6 +72,37 @@ func TestEveryUncertaintySaysItsCoverage(t *testing.T) {
 	for line := range strings.Lines(demo) {
 		if told := strings.Contains(line, "told "); !told && strings.Contains(line, "±") && !strings.Contains(line, "(k = 2)") {
 			t.Errorf("demo: %s", line)
+		}
+	}
+}
+
+// Where a result hangs on how few plucks scatter, k = 2 would mislead, and that is said.
+func TestFewDegreesOfFreedomAreSaid(t *testing.T) {
+	for _, c := range []struct {
+		dof  float64
+		u    physics.Frequency
+		want string
+	}{
+		{1, 0.5, "few degrees of freedom (1): 95 % takes k = 13"},
+		{3, 0.5, "few degrees of freedom (3): 95 % takes k = 3.2"},
+		{30, 0.5, ""},
+		{1, 0.001, ""}, // f0 hardly matters
+		{0, 0.5, ""},
+	} {
+		s := physics.Stretch{Length: physics.Stated[physics.Length](0.8636, 1e-4), Ends: physics.EndsPinned,
+			F0: physics.Measured[physics.Frequency]{Value: 55, U: c.u, DoF: c.dof}}
+		r, err := s.Tension(physics.Stated(18*physics.GramPerMetre, 1e-5))
+		if err != nil {
+			t.Fatal(err)
+		}
+		var out strings.Builder
+		f := figureOf("tension", "", r, nil)
+		f.write(&out)
+		if f.few != c.want || c.want != "" && !strings.Contains(out.String(), "\n  "+c.want+"\n") {
+			t.Errorf("%g of f0 ± %v: %q in\n%s", c.dof, c.u, f.few, out.String())
+		}
+		if got := newTensionJSON(f).DoF; (got == nil) != (c.dof == 0) {
+			t.Errorf("%g degrees of freedom of f0: %v in JSON", c.dof, got)
 		}
 	}
 }

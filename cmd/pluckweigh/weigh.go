@@ -28,35 +28,34 @@ type way struct {
 
 // weighing holds what the ways of weighing have in common.
 type weighing struct {
-	e     *ears
-	scale quantity[physics.Length]
-	held  ends
-	sound []string // flags that go with any way that takes sound
+	e       *ears
+	scale   *scale
+	held    ends
+	of      material // of a plain wire or a core
+	gravity gravity  // what masses pull by
+	rig     rig      // what they hang on
 }
 
 // ways makes the ways of weighing, each adding the flags that are its own.
 func (w *weighing) ways(f *pflag.FlagSet) []way {
-	return []way{w.byPull(f), w.byBuild(f), w.byCut(f)}
+	return []way{w.byPull(f), w.byHang(f), w.byBuild(f), w.byWinding(f), w.byCut(f)}
 }
 
 func newWeigh(s streams) *cobra.Command {
-	w := &weighing{scale: quantity[physics.Length]{role: physics.SpeakingLength}}
+	w := &weighing{gravity: gravity{Measured: physics.AnyGravity()}}
 	cmd := &cobra.Command{
-		Use:   "weigh (--pull FORCE --scale LENGTH " + takes + " | --gauge DIAMETER --material NAME | --mass MASS --cut LENGTH)",
+		Use:   "weigh (--pull FORCE --scale LENGTH " + takes + " | --hang LOAD[:TAKE]... --scale LENGTH | --gauge DIAMETER --material NAME | --core SIZE --material NAME [--shape NAME] [--wrap WIRE:NAME...] | --mass MASS --cut LENGTH)",
 		Short: "Find a string's unit weight, its mass per length",
 	}
 	f := cmd.Flags()
 	f.SortFlags = false
 	ways := w.ways(f)
-	f.Var(&w.scale, "scale", "speaking length, like 34in or 863.6mm±0.5mm")
-	f.Var(&w.held, "ends", "how the string is held: unknown, pinned or clamped")
-	own := flagNames(f)
+	w.scale = addScale(f, &w.held)
+	f.Var(&w.gravity, "gravity", "gravity that masses hang by, like 9.812m/s2, or the latitude of the place, like 52° (default the standard one)")
+	f.Var(&w.rig, "rig", "`name` of the rig that loads hang on, whose friction and weights were calibrated")
 	w.e = newEars(s, cmd)
-	for _, name := range flagNames(f) {
-		if !slices.Contains(own, name) && name != "json" {
-			w.sound = append(w.sound, name)
-		}
-	}
+	w.e.addRecorder(cmd)
+	w.e.offerMonteCarlo(cmd)
 	list := ""
 	for _, y := range ways {
 		list += fmt.Sprintf("    %-22s %s\n", "--"+strings.Join(y.needs, ", --"), y.say)
@@ -64,22 +63,35 @@ func newWeigh(s streams) *cobra.Command {
 	cmd.Long = `weigh finds the unit weight of a string by one of these routes:
 
 ` + list + `
-A hanging weight of 16.1 kg pulls 16.1kgf where gravity is standard; at the equator
-it is 0.3 % less, at the poles 0.3 % more.
+A mass, like 16.1kg, is taken to hang where gravity is standard, 9.80665 m/s², unless
+--gravity says otherwise: at the equator it is 0.3 % less, at the poles 0.3 % more.
+
+--hang takes two loads or more, better five from light to heavy, in any order, each
+with its take; takes of one load count together. The slope is free of what all loads
+have in common, such as a hanger that was not weighed, but not of friction that grows
+with the load: let them hang free, not over an edge. --rig names what pluckweigh
+calibrate rig keeps: how well the weights are known, and for --pull the friction.
 
 A tolerance given (±) is a standard uncertainty, k = 1. One that was not given is
-assumed and marked so. The result carries twice its standard uncertainty, k = 2.
+assumed and marked so. The result carries twice its standard uncertainty, k = 2, what
+it comes from, and what it would become if an input were known as well as is in
+reach. With --monte-carlo a million random draws stand beside that, but for --hang,
+which fits a line and has no formula to draw through.
 Routes that take sound take ends half-way between pinned (on an edge, where the string
 can tilt) and clamped (where it cannot), unless --ends says which: sound cannot tell.
 
-Sound is taken as listen takes it. The materials are
+Sound is taken as listen takes it; what pluckweigh calibrate has found of the recorder
+counts, and --scale takes the name of a length that it found. The materials are
 ` + materials() + `;
 steel is music wire.
 
 ` + caution
 	cmd.Example = `  pluckweigh weigh --pull 163N±1N --scale 863.6mm take.wav
   pluckweigh weigh --pull 16.1kgf±0.3% --scale 34in --near A1
+  pluckweigh weigh --scale 34in --hang 2kg:a.wav --hang 6kg:b.wav --hang 10kg:c.wav
+  pluckweigh weigh --scale 34in --hang 2kg --hang 6kg --hang 10kg --picture fit.svg
   pluckweigh weigh --gauge 0.012in --material steel
+  pluckweigh weigh --core 0.4mm --shape hexagonal --material steel --wrap 0.5mm:nickel-200
   pluckweigh weigh --mass 9.21g±0.01g --cut 500mm±0.5mm`
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		y, err := w.choose(cmd, args, ways)
@@ -89,12 +101,6 @@ steel is music wire.
 		return y.weigh(cmd, args)
 	}
 	return cmd
-}
-
-func flagNames(f *pflag.FlagSet) []string {
-	var names []string
-	f.VisitAll(func(g *pflag.Flag) { names = append(names, g.Name) })
-	return names
 }
 
 // choose finds the one way of weighing that the flags name.
@@ -127,7 +133,7 @@ func (w *weighing) choose(cmd *cobra.Command, args []string, ways []way) (way, e
 	}
 	var odd *callError
 	cmd.Flags().Visit(func(f *pflag.Flag) {
-		sound := slices.Contains(w.sound, f.Name)
+		sound := slices.Contains(w.e.sound, f.Name)
 		switch {
 		case odd != nil || f.Name == "json" || slices.Contains(slices.Concat(y.marks, y.needs, y.takes), f.Name) || y.hears && sound:
 		case sound:

@@ -15,7 +15,7 @@ func (w *weighing) byCut(f *pflag.FlagSet) way {
 	f.Var(&cut, "cut", "length of that cut, like 500mm±0.5mm")
 	return way{
 		say:   "weigh a cut length on a balance",
-		marks: []string{"mass", "cut"}, needs: []string{"mass", "cut"},
+		marks: []string{"mass", "cut"}, needs: []string{"mass", "cut"}, takes: []string{monteCarlo},
 		weigh: func(*cobra.Command, []string) error {
 			mu, err := physics.Cut{Mass: mass.Measured, Length: cut.Measured}.UnitWeight()
 			return w.still("cut", mu, err, map[string]string{

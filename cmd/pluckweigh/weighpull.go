@@ -6,38 +6,43 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
-	"pluckweigh/detect"
 	"pluckweigh/physics"
 )
 
 // byPull weighs a string by its sound under a known pull.
 func (w *weighing) byPull(f *pflag.FlagSet) way {
-	pull := quantity[physics.Force]{role: physics.Pull}
-	f.Var(&pull, "pull", "known pull, like 163N, 36.6lbf or 16.6kgf")
-	work := func(r detect.Reading) (*figure, error) {
-		return pulledWeight(r, w.scale.Measured, pull.Measured, w.held.Ends)
+	pull := load{role: physics.Pull}
+	f.Var(&pull, "pull", "known pull, like 163N or 36.6lbf, or a hanging mass, like 16.6kg")
+	work := func(r heard) (*figure, error) {
+		on := physics.Loading{Load: pull.Load, Gravity: w.gravity.Measured, Loss: w.rig.Loss(), Scale: w.rig.Scale()}
+		return pulledWeight(r, w.scale.Measured, on, w.held.Ends)
 	}
 	return way{
 		say:   "hear it under a known pull: µ = T / (4 L² f0²)",
-		marks: []string{"pull"}, needs: []string{"pull", "scale"}, takes: []string{"ends"}, hears: true,
+		marks: []string{"pull"}, needs: []string{"pull", "scale"}, takes: []string{"ends", "gravity", "rig", monteCarlo}, hears: true,
 		weigh: func(cmd *cobra.Command, args []string) error {
 			fmt.Fprintln(w.e.err, caution)
-			return w.e.hear(cmd, args, judge{ofUnitWeight, work})
+			return w.e.hear(cmd, args, judge{kind: ofUnitWeight, work: work})
 		},
 	}
 }
 
 // pulledWeight is the unit weight of a string heard under a known pull.
-func pulledWeight(r detect.Reading, length physics.Measured[physics.Length], pull physics.Measured[physics.Force], held physics.Ends) (*figure, error) {
+func pulledWeight(r heard, length physics.Measured[physics.Length], load physics.Loading, held physics.Ends) (*figure, error) {
 	s, err := stretchOf(r, length, held)
 	if err != nil {
 		return nil, err
 	}
-	mu, err := s.UnitWeight(pull)
+	mu, err := s.UnitWeightUnder(load)
 	return heardWeight("pull", mu, err, map[string]string{
-		"pull":            "weigh what hangs on a balance, and give the tolerance, as in --pull 163N±0.2N",
+		"pull":            "weigh what hangs on a balance, and give the tolerance, as in --pull 163N±0.2N or 16.6kg±10g",
+		"gravity":         gravityProposal,
+		"friction":        "hang several loads, which measures it: --hang; then pluckweigh calibrate rig",
+		"weights":         weightsProposal,
 		"speaking length": "measure it closer, and give the tolerance, as in --scale 863.6mm±0.2mm",
 		"f0":              "pluck more often, and let the string ring longer",
+		"recorder clock":  clockProposal,
+		"inharmonicity":   "pluck louder and nearer the end, so that more partials are heard",
 		"end condition":   "say --ends where they are known: pinned over a round edge, clamped in a vice",
 	})
 }

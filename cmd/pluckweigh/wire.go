@@ -75,6 +75,7 @@ type tensionJSON struct {
 	Newton  *float64   `json:"newton"`
 	UNewton *float64   `json:"u_newton"`
 	Budget  []termJSON `json:"budget"`
+	accountJSON
 }
 
 type unitWeightJSON struct {
@@ -82,12 +83,17 @@ type unitWeightJSON struct {
 	UKgPerM *float64   `json:"u_kg_per_m"`
 	Route   string     `json:"route"`
 	Budget  []termJSON `json:"budget"`
+	accountJSON
 }
 
 type termJSON struct {
-	Input   string   `json:"input"`
-	Share   *float64 `json:"share"`
-	Assumed bool     `json:"assumed"`
+	Input       string   `json:"input"`
+	Share       *float64 `json:"share"`
+	Assumed     bool     `json:"assumed"`
+	U           *float64 `json:"u"`
+	Sensitivity *float64 `json:"sensitivity"`
+	DoF         *float64 `json:"degrees_of_freedom"` // null for unlimited
+	Say         string   `json:"say"`
 }
 
 // finite is v, or unknown where it is no number.
@@ -124,7 +130,29 @@ func (a *answer) writeJSON(w io.Writer) error {
 		return writeLine(w, struct {
 			takeJSON
 			UnitWeight *unitWeightJSON `json:"unit_weight"`
-		}{t, newUnitWeightJSON(a.figure)})
+			Build      map[string]any  `json:"build,omitempty"` // there where one was given
+		}{t, newUnitWeightJSON(a.figure), newBuildJSON(a.figure)})
+	case ofOutlook:
+		j := struct {
+			takeJSON
+			Tension *tensionJSON     `json:"tension"`
+			WhatIf  []map[string]any `json:"what_if"`
+		}{t, newTensionJSON(a.figure), outlook{}.json()}
+		if a.figure != nil {
+			j.WhatIf = a.figure.outlook.json()
+		}
+		return writeLine(w, j)
+	case ofBuilds:
+		return writeLine(w, struct {
+			takeJSON
+			buildsJSON
+		}{t, newBuildsJSON(a.figure)})
+	case ofLoads:
+		return writeLine(w, struct {
+			takeJSON
+			UnitWeight *unitWeightJSON `json:"unit_weight"`
+			Hang       *hangJSON       `json:"hang"`
+		}{t, newUnitWeightJSON(a.figure), newHangJSON(a.hung)})
 	}
 	return writeLine(w, t)
 }
@@ -170,14 +198,22 @@ func newTensionJSON(f *figure) *tensionJSON {
 	if f == nil {
 		return nil
 	}
-	return &tensionJSON{finite(f.value), finite(f.u), budgetJSON(f.budget)}
+	return &tensionJSON{finite(f.value), finite(f.u), budgetJSON(f.budget), newAccountJSON(f)}
 }
 
 func newUnitWeightJSON(f *figure) *unitWeightJSON {
 	if f == nil {
 		return nil
 	}
-	return &unitWeightJSON{finite(f.value), finite(f.u), f.route, budgetJSON(f.budget)}
+	return &unitWeightJSON{finite(f.value), finite(f.u), f.route, budgetJSON(f.budget), newAccountJSON(f)}
+}
+
+// newBuildJSON is what else a build decides, nil where none was given.
+func newBuildJSON(f *figure) map[string]any {
+	if f == nil || len(f.build) == 0 {
+		return nil
+	}
+	return rowsJSON(f.build)
 }
 
 // newErrorJSON is an error, the first hint of several.
@@ -201,7 +237,7 @@ func newErrorJSON(err error) *errorJSON {
 func budgetJSON(b physics.Budget) []termJSON {
 	out := []termJSON{}
 	for _, t := range b {
-		out = append(out, termJSON{t.Input, finite(t.Share), t.Assumed})
+		out = append(out, termJSON{t.Input, finite(t.Share), t.Assumed, finite(t.U), finite(t.Sensitivity), limited(t.DoF), t.Said})
 	}
 	return out
 }

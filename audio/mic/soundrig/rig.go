@@ -136,6 +136,7 @@ func (r *Rig) vars() map[string]string {
 		"HOME":                 r.dir, // ~/.asoundrc, ~/.config/pulse
 		"TMPDIR":               r.dir, // /tmp/pulse-*
 		"XDG_CONFIG_HOME":      r.dir,
+		"XDG_DATA_HOME":        r.dir, // what a user keeps
 		"XDG_RUNTIME_DIR":      r.dir, // PipeWire's socket too would be here
 		"ALSA_CONFIG_PATH":     r.alsa,
 		"PULSE_SERVER":         "unix:" + r.socket(),

@@ -1,5 +1,5 @@
-// Package chart draws line charts as SVG that can be told apart without colour:
-// every series has a marker and a dash of its own.
+// Package chart draws charts as SVG that can be read without colour: every series
+// of a line chart has a marker and a dash of its own.
 package chart
 
 import (
@@ -66,11 +66,8 @@ func (c Chart) SVG() ([]byte, error) {
 	p := plot.New()
 	p.Title.Text, p.X.Label.Text, p.Y.Label.Text = c.Title, c.X, c.Y
 	key := plot.NewLegend()
-	for _, f := range []*font.Font{&p.Title.TextStyle.Font, &p.X.Label.TextStyle.Font, &p.Y.Label.TextStyle.Font,
-		&p.X.Tick.Label.Font, &p.Y.Tick.Label.Font, &key.TextStyle.Font} {
-		*f = font.Font{Typeface: "Liberation", Variant: "Sans", Size: typical}
-	}
-	p.Title.Padding, p.X.Padding, p.Y.Padding = 8, 4, 4
+	print(p)
+	key.TextStyle.Font = sans
 	grid := plotter.NewGrid()
 	grid.Vertical.Width = 0
 	p.Add(grid)
@@ -95,6 +92,22 @@ func (c Chart) SVG() ([]byte, error) {
 	key.Top, key.Left, key.ThumbnailWidth, key.Padding = true, true, 30, 6
 	key.YPosition = draw.PosCenter
 	key.Draw(draw.Crop(whole, width-legend+8, 0, 0, -40))
+	return document(canvas)
+}
+
+var sans = font.Font{Typeface: "Liberation", Variant: "Sans", Size: typical}
+
+// print sets the print of a plot.
+func print(p *plot.Plot) {
+	for _, f := range []*font.Font{&p.Title.TextStyle.Font, &p.X.Label.TextStyle.Font, &p.Y.Label.TextStyle.Font,
+		&p.X.Tick.Label.Font, &p.Y.Tick.Label.Font} {
+		*f = sans
+	}
+	p.Title.Padding, p.X.Padding, p.Y.Padding = 8, 4, 4
+}
+
+// document is what was drawn.
+func document(canvas *vgsvg.Canvas) ([]byte, error) {
 	var out bytes.Buffer
 	if _, err := canvas.WriteTo(&out); err != nil {
 		return nil, err

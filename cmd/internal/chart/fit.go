@@ -1,0 +1,153 @@
+package chart
+
+import (
+	"errors"
+	"image/color"
+
+	"gonum.org/v1/plot"
+	"gonum.org/v1/plot/plotter"
+	"gonum.org/v1/plot/text"
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+	"gonum.org/v1/plot/vg/vgsvg"
+)
+
+// A Fit is a straight line through points, and below it how far they lie off.
+type Fit struct {
+	Title, X, Y, Off string // titles of the whole and of the axes, with their units
+	Points           []FitPoint
+	// K is how many standard uncertainties bars and bands reach to either side.
+	K float64
+	// Line is the line at x and its standard uncertainty there.
+	Line func(x float64) (y, u float64)
+	// OffLine is that uncertainty in the unit of the points' Off.
+	OffLine func(x float64) float64
+}
+
+// A FitPoint is a point with its standard uncertainties. Off is how far it
+// lies above the line, in the unit of the lower panel.
+type FitPoint struct {
+	Name         string
+	X, UX, Y, UY float64
+	Off, UOff    float64
+	Odd          bool // to be marked
+}
+
+const (
+	fitHeight = 520
+	steps     = 60 // of the band
+)
+
+var (
+	black = color.Gray{0}
+	shade = color.Gray{215}
+)
+
+// SVG returns the picture as a document.
+func (f Fit) SVG() ([]byte, error) {
+	if len(f.Points) < 2 {
+		return nil, errors.New("chart: a line needs two points")
+	}
+	lo, hi := f.Points[0].X, f.Points[0].X
+	for _, p := range f.Points {
+		lo, hi = min(lo, p.X), max(hi, p.X)
+	}
+	margin := 0.05 * (hi - lo)
+	lo, hi = max(0, lo-margin), hi+margin
+	top, err := f.panel(lo, hi, f.Line, func(p FitPoint) (float64, float64) { return p.Y, p.UY }, true)
+	if err != nil {
+		return nil, err
+	}
+	flat := func(x float64) (float64, float64) { return 0, f.OffLine(x) }
+	bottom, err := f.panel(lo, hi, flat, func(p FitPoint) (float64, float64) { return p.Off, p.UOff }, false)
+	if err != nil {
+		return nil, err
+	}
+	top.Title.Text, top.Y.Label.Text = f.Title, f.Y
+	bottom.X.Label.Text, bottom.Y.Label.Text = f.X, f.Off
+	canvas := vgsvg.New(width, fitHeight)
+	tiles := draw.Tiles{Rows: 2, Cols: 1, PadTop: 4, PadBottom: 4, PadLeft: 4, PadRight: 36, PadY: 14}
+	panels := [][]*plot.Plot{{top}, {bottom}}
+	for i, c := range plot.Align(panels, tiles, draw.New(canvas)) {
+		panels[i][0].Draw(c[0])
+	}
+	return document(canvas)
+}
+
+// panel draws the points over a line with its band, from one x to another. Where
+// named, each point has its name beside it.
+func (f Fit) panel(lo, hi float64, line func(float64) (float64, float64), at func(FitPoint) (y, u float64), named bool) (*plot.Plot, error) {
+	p := plot.New()
+	print(p)
+	p.Add(plotter.NewGrid())
+	var middle, upper, lower plotter.XYs
+	for i := range steps + 1 {
+		x := lo + (hi-lo)*float64(i)/steps
+		y, u := line(x)
+		band := f.K * u
+		middle = append(middle, plotter.XY{X: x, Y: y})
+		upper = append(upper, plotter.XY{X: x, Y: y + band})
+		lower = append(plotter.XYs{{X: x, Y: y - band}}, lower...)
+	}
+	band, err := plotter.NewPolygon(append(upper, lower...))
+	if err != nil {
+		return nil, err
+	}
+	band.Color, band.LineStyle.Width = shade, 0
+	straight, err := plotter.NewLine(middle)
+	if err != nil {
+		return nil, err
+	}
+	straight.Color, straight.Width = black, 1
+	p.Add(band, straight)
+	bars := errorBars{}
+	var names plotter.XYLabels
+	for _, q := range f.Points {
+		y, u := at(q)
+		bars.XYs = append(bars.XYs, plotter.XY{X: q.X, Y: y})
+		bars.x = append(bars.x, f.K*q.UX)
+		bars.y = append(bars.y, f.K*u)
+		names.XYs, names.Labels = append(names.XYs, plotter.XY{X: q.X, Y: y}), append(names.Labels, q.Name)
+	}
+	across, err := plotter.NewXErrorBars(bars)
+	if err != nil {
+		return nil, err
+	}
+	along, err := plotter.NewYErrorBars(bars)
+	if err != nil {
+		return nil, err
+	}
+	points, err := plotter.NewScatter(bars.XYs)
+	if err != nil {
+		return nil, err
+	}
+	points.GlyphStyleFunc = func(i int) draw.GlyphStyle {
+		if f.Points[i].Odd {
+			return draw.GlyphStyle{Color: black, Radius: 5, Shape: draw.RingGlyph{}}
+		}
+		return draw.GlyphStyle{Color: black, Radius: 3, Shape: draw.CircleGlyph{}}
+	}
+	p.Add(across, along, points)
+	if named {
+		labels, err := plotter.NewLabels(names)
+		if err != nil {
+			return nil, err
+		}
+		for i := range labels.TextStyle {
+			labels.TextStyle[i].Font, labels.TextStyle[i].XAlign, labels.TextStyle[i].YAlign = sans, text.XLeft, text.YTop
+		}
+		labels.Offset = vg.Point{X: 6, Y: -4}
+		p.Add(labels)
+	}
+	p.X.Min, p.X.Max = lo, hi
+	return p, nil
+}
+
+// errorBars are points with bars of equal length to both sides.
+type errorBars struct {
+	plotter.XYs
+	x, y []float64
+}
+
+func (b errorBars) XError(i int) (float64, float64) { return b.x[i], b.x[i] }
+func (b errorBars) YError(i int) (float64, float64) { return b.y[i], b.y[i] }

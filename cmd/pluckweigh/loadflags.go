@@ -1,0 +1,78 @@
+package main
+
+import (
+	"time"
+
+	"pluckweigh/calib"
+	"pluckweigh/physics"
+)
+
+// Flags that say what loads a string, and how to know that better.
+
+const (
+	gravityProposal = "name the latitude of the place, as in --gravity 52°, or its gravity, as in --gravity 9.812m/s2±0.001m/s2"
+	weightsProposal = "weigh one of the set on another balance, and keep what comes out: pluckweigh calibrate rig"
+)
+
+// A load is a flag that takes a force, or the mass that hangs.
+type load struct {
+	physics.Load
+	role physics.Role[physics.Force]
+	text string
+}
+
+func (v *load) Set(s string) (err error) {
+	v.Load, err = physics.ParseLoad(v.role, s)
+	v.text = s
+	return err
+}
+
+func (v *load) String() string { return v.text }
+func (v *load) Type() string   { return "quantity" }
+
+// A gravity is a flag that takes the gravity of a place or its latitude.
+type gravity struct {
+	physics.Measured[physics.Acceleration]
+	text string
+}
+
+func (v *gravity) Set(s string) (err error) {
+	v.Measured, err = physics.ParseGravity(s)
+	v.text = s
+	return err
+}
+
+func (v *gravity) String() string { return v.text }
+func (v *gravity) Type() string   { return "gravity" }
+
+// A rig is a flag that takes the name of a rig that was calibrated. None neither
+// takes anything off a load nor adds to its uncertainty.
+type rig struct{ calib.Rig }
+
+func (v *rig) Set(s string) error {
+	all, err := kept()
+	if err != nil {
+		return err
+	}
+	v.Rig, err = calib.RigNamed(all, s, time.Now())
+	return err
+}
+
+func (v *rig) String() string { return v.Name }
+func (v *rig) Type() string   { return "name" }
+
+// A share is a flag that takes a relative standard uncertainty, like ±0.1%.
+type share struct {
+	physics.Relative
+	what string
+	text string
+}
+
+func (v *share) Set(s string) (err error) {
+	v.Relative, err = physics.ParseRelative(v.what, s)
+	v.text = s
+	return err
+}
+
+func (v *share) String() string { return v.text }
+func (v *share) Type() string   { return "tolerance" }

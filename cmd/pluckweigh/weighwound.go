@@ -1,0 +1,79 @@
+package main
+
+import (
+	"strings"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+
+	"pluckweigh/physics"
+)
+
+// byWinding works the weight of a wound string out from its core and wraps.
+func (w *weighing) byWinding(f *pflag.FlagSet) way {
+	core := quantity[physics.Length]{role: physics.CoreSize}
+	var wound wraps
+	var across shape
+	f.Var(&core, "core", "diameter of a core, or across the flats of a hexagonal one, like 0.4mm")
+	f.Var(&across, "shape", "cross-section of the core: round or hexagonal (default round)")
+	f.Var(&wound, "wrap", "wire of a wrap and what it is made of, like 0.5mm:nickel-200, or\n0.5mm@0.55mm:nickel-200 with a pitch where turns do not touch; the\ninnermost first, one flag each")
+	return way{
+		say:   "work it out from a core and the --wrap wires on it",
+		marks: []string{"core", "shape", "wrap"}, needs: []string{"core", "material"}, takes: []string{monteCarlo},
+		weigh: func(*cobra.Command, []string) error {
+			return w.built(physics.Build{
+				Core:  physics.Core{Shape: across.Shape, Size: core.Measured, Of: w.of.Material},
+				Wraps: wound.all,
+			})
+		},
+	}
+}
+
+// built prints the unit weight of a build and what else it decides.
+func (w *weighing) built(b physics.Build) error {
+	mu, err := b.UnitWeight()
+	if err == nil {
+		err = physics.StringWeight.Check(mu.Value)
+	}
+	if err != nil {
+		return err
+	}
+	outside, err := b.Outside()
+	if err != nil {
+		return err
+	}
+	bending, err := b.Core.Stiffness()
+	if err != nil {
+		return err
+	}
+	axial, err := b.Core.Axial()
+	if err != nil {
+		return err
+	}
+	fig := figureOf(string(physics.StringWeight), "build", mu, betterBuild(mu.Budget))
+	fig.build = []row{
+		rowOf("outside diameter", "outside_m", outside),
+		rowOf("core stiffness in bending, EI", "core_bending_n_m2", bending),
+		rowOf("core stiffness in stretching, EA", "core_axial_n", axial),
+	}
+	return w.e.print(&answer{kind: ofUnitWeight, figure: fig})
+}
+
+// betterBuild says how to know the inputs of a build better.
+func betterBuild(b physics.Budget) map[string]string {
+	better := map[string]string{}
+	for _, t := range b {
+		part, _, _ := strings.Cut(t.Input, " ")
+		switch part {
+		case "core":
+			better[t.Input] = "measure it with a micrometer where it is bare, as in --core 0.4mm±0.002mm"
+		case "wrap":
+			better[t.Input] = "measure its wire with a micrometer, as in --wrap 0.5mm±0.002mm:nickel-200"
+		case "pitch":
+			better[t.Input] = "count more turns along a rule, as in --wrap 0.5mm@0.55mm±0.3%:nickel-200"
+		case "density", "seat":
+			better[t.Input] = needsNoDensity
+		}
+	}
+	return better
+}
