@@ -69,9 +69,11 @@ func (p *Pluck) unsettle(l *listener, f *fit) {
 		u = math.Hypot(p.alien/2, stray)
 	}
 	hum, humB := l.humPull(f)
+	told := p.F0.U * p.B.U
 	p.F0.U = math.Hypot(p.F0.U, math.Hypot(u, hum)*p.F0.V)
 	p.F1.U = math.Hypot(p.F1.U, math.Hypot(u, hum)*p.F1.V)
 	p.B.U = math.Hypot(p.B.U, math.Hypot(u*f.tilt(), humB))
+	p.Corr *= told / (p.F0.U*p.B.U + 1e-300) // what widens the two is taken for independent
 }
 
 // tilt is by how much B moves where every partial is off by a relative unit of its

@@ -149,6 +149,9 @@ func (p *Pluck) conclude(ts []telling, heard int) {
 	p.B = Value{b, uB}
 	p.BKnown = heard >= leastPartials && p.B.U < bSpread/2
 	p.GlideCents = m.glide / cent
+	if v := c.v00 * c.v11; p.BKnown && v > 0 {
+		p.Corr = c.v01 / math.Sqrt(v)
+	}
 	if !p.BKnown {
 		say := fmt.Sprintf("only %d partials were heard, too few", heard)
 		switch {

@@ -42,6 +42,9 @@ func pool(plucks []Pluck) *Reading {
 	} else {
 		r.B = mean(all(func(p Pluck) Value { return p.B }))
 	}
+	if r.BKnown {
+		r.Corr = together(in, r.F0.U, r.B.U)
+	}
 	seen := map[Code]bool{}
 	for _, p := range in {
 		for _, d := range p.Doubts {
@@ -122,4 +125,19 @@ func freedom(vs []Value, u float64) float64 {
 		return 0
 	}
 	return float64(len(vs)-1) / (share * share)
+}
+
+// together is the correlation of the means of f0 and B, good to uF and uB, over plucks:
+// that of each, as far as the uncertainties are the plucks' own and not their scatter.
+func together(plucks []Pluck, uF, uB float64) float64 {
+	sum, sF, sB := 0.0, 0.0, 0.0
+	for _, p := range plucks {
+		wF, wB := 1/(p.F0.U*p.F0.U+1e-300), 1/(p.B.U*p.B.U+1e-300)
+		sum += wF * wB * p.Corr * p.F0.U * p.B.U
+		sF, sB = sF+wF, sB+wB
+	}
+	if c := sum / (sF * sB) / (uF * uB); math.Abs(c) < 1 {
+		return c
+	}
+	return 0
 }

@@ -7,6 +7,8 @@ import (
 	"testing"
 
 	"gonum.org/v1/gonum/stat"
+
+	"pluckweigh/audio/synth"
 )
 
 // bcg is a set on which random-effects methods are commonly shown: thirteen trials
@@ -149,5 +151,34 @@ func TestPool(t *testing.T) {
 		// Plucks that are known to 0.16 cent each: scatter is nearly all there is.
 		near(t, fmt.Sprintf("%g cents apart: degrees of freedom", c.apart), r.DoF, 1, 0.01)
 		near(t, fmt.Sprintf("%g cents apart: uncertainty", c.apart), r.F0.U, stat.StdDev([]float64{0, 110 * math.Expm1(c.apart*math.Ln2/1200)}, nil)/math.Sqrt2, 1e-3)
+	}
+}
+
+// TestCorrelation: f0 and B of a string heard again and again in other noise go
+// together as each hearing says they do. What it allows for besides, such as a second
+// direction of vibration, widens their uncertainties but not their covariance.
+func TestCorrelation(t *testing.T) {
+	t.Parallel()
+	const n = 60
+	var f0, b []float64
+	said := 0.0
+	for seed := range n {
+		tk := plain(110, 24000, 1.5)
+		tk.Seed = uint64(seed)
+		tk.Noise = []synth.Noise{{DB: 25}}
+		x, _ := rendered(t, tk)
+		take, err := Analyze(x, tk.Rate, Options{})
+		if err != nil || take.Reading == nil || !take.Reading.BKnown {
+			t.Fatalf("seed %d: %v, %+v", seed, err, take)
+		}
+		r := take.Reading
+		f0, b = append(f0, r.F0.V), append(b, r.B.V)
+		said += r.Corr * r.F0.U * r.B.U / n
+	}
+	seen := stat.Covariance(f0, b, nil)
+	t.Logf("covariance %.3g seen, %.3g said", seen, said)
+	// A covariance of n pairs scatters by √((1+1/r²)/n) of itself, r near a half.
+	if ratio := said / seen; !(ratio > 0.4 && ratio < 2) || seen > 0 {
+		t.Errorf("covariance %.3g seen, %.3g said", seen, said)
 	}
 }

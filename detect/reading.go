@@ -57,6 +57,7 @@ type Pluck struct {
 	F1         Value   // Hz, the first partial as it sounds, at rest
 	B          Value   // inharmonicity; V is 0 and U what is plausible where BKnown is false
 	BKnown     bool
+	Corr       float64 // correlation coefficient of F0 and B: one fit told both
 	GlideCents float64 // how far above rest the pluck starts, cents
 	SNRdB      float64 // power of the partials over the noise around them, dB
 	Partials   []Partial
@@ -78,7 +79,8 @@ type Reading struct {
 	F0, F1 Value
 	B      Value
 	BKnown bool
-	Plucks int // how many were pooled
+	Corr   float64 // correlation coefficient of F0 and B
+	Plucks int     // how many were pooled
 	// DoF is the degrees of freedom of F0.U, as far as it comes from how the plucks
 	// scatter; 0 where it does not, so that it is as good as the model of the sound.
 	DoF    float64

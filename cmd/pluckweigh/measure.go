@@ -172,6 +172,7 @@ func stretchOf(r heard, length physics.Measured[physics.Length], held physics.En
 		B: physics.Measured[physics.Inharmonicity]{
 			Value: physics.Inharmonicity(r.B.V), U: physics.Inharmonicity(r.B.U), Assumed: !r.BKnown,
 		},
+		Corr:  r.Corr,
 		Clock: r.clock.Relative(),
 		Ends:  held,
 	}, nil
