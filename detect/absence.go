@@ -1,6 +1,9 @@
 package detect
 
-const mostLonely = 6.0 // nats that places far from any partial heard may cost together
+const (
+	mostLonely  = 6.0  // nats that places far from any partial heard may cost together
+	chanceSNRdB = 14.0 // dB over the noise below which one peak in a node may be chance
+)
 
 // absences is what it costs, in nats, that some of the first slots partials are
 // not heard, each judging by how far the partials next to it stand out. A node
@@ -33,10 +36,12 @@ func (h *hypothesis) absences(found map[int]peak, slots int) float64 {
 		cost[n] *= fundamentalMayLack(h.hz(n))
 	}
 	for m := 2; m <= 7 && 2*m <= slots; m++ {
-		node := true
+		node, chance := true, 0
 		for n := m; n <= slots; n += m {
-			_, ok := found[n]
-			node = node && !ok
+			if p, ok := found[n]; ok {
+				chance++
+				node = node && m == 2 && p.snrDB < chanceSNRdB && chance == 1
+			}
 		}
 		for n := m; node && n <= slots; n += m {
 			switch {

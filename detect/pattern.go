@@ -75,6 +75,49 @@ func pattern(ps []place) int {
 	return 0
 }
 
+// How far, dB, partials at a node lie under those beside them, in the mean and each,
+// from which a second string that is heard there is too faint to matter elsewhere.
+const (
+	faintDB = -14.0
+	leastDB = -9.0
+)
+
+// shared tells which partials are another string's too, every m-th, or 0; and whether
+// they are at a node of this one's and hardly heard, so that it can do without them.
+func (f *fit) shared() (m int, faint bool) {
+	places := f.places()
+	if m = max(pattern(places), parted(f.departures(places))); m == 0 {
+		return 0, false
+	}
+	power := map[int]float64{}
+	for _, p := range places {
+		power[p.n] = p.own + p.others
+	}
+	sum, count := 0.0, 0.0
+	for n := m; n <= patternTop; n += m {
+		if power[n] == 0 {
+			continue
+		}
+		over := decibel(power[n]) - decibel(math.Sqrt(power[n-1]*power[n+1]))
+		if over > leastDB {
+			return m, false
+		}
+		sum, count = sum+over, count+1
+	}
+	return m, sum < faintDB*count
+}
+
+// leaveOut sets every m-th partial aside for good.
+func (f *fit) leaveOut(m int) {
+	f.lines = slices.DeleteFunc(f.lines, func(l *line) bool {
+		if l.n%m == 0 && l.used {
+			f.strays = append(f.strays, &line{hz: l.hz, alpha: l.alpha, amp: l.amp, used: true})
+		}
+		return l.n%m == 0
+	})
+	f.solve(doneStep)
+}
+
 // quietest is a low quantile of the noise around the partials, power a bin.
 func (f *fit) quietest() float64 {
 	var noises []float64

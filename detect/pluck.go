@@ -123,6 +123,9 @@ func (l *listener) measureFrom(p *Pluck, suspected bool) bool {
 	}
 	f.since = p.From - p.Start
 	l.dropHum(f)
+	if m, faint := f.shared(); faint {
+		f.leaveOut(m)
+	}
 	var ts []telling
 	if l.onHum(f) {
 		ts = likeliest([]telling{{f, f.evidence()}, f.told((*fit).pairUp)})

@@ -167,8 +167,7 @@ func (l *listener) question(p *Pluck, f *fit, heard []*line, h hypothesis) {
 	if len(heard) < 3*clear/8 {
 		p.doubt(NotAString, true, fmt.Sprintf("only %d of %d clear partials keep to one string's law", len(heard), clear))
 	}
-	places := f.places()
-	if m := max(pattern(places), parted(f.departures(places))); m > 0 {
+	if m, _ := f.shared(); m > 0 {
 		p.doubt(TwoStrings, true, fmt.Sprintf("every %s partial is shared with another string near %.4g Hz: damp all but one", ordinals[m], f.hz(m)))
 	}
 	decay, total := 0.0, 0.0
