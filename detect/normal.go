@@ -9,12 +9,12 @@ import (
 // solveScaled solves A·d = rhs and inverts A into inv, both by way of A scaled to
 // a unit diagonal: the parameters' units differ by many powers of ten.
 func solveScaled(A *mat.SymDense, rhs *mat.VecDense, inv *mat.SymDense) (d *mat.VecDense, ok bool) {
-	var unit [params]float64
+	unit := make([]float64, A.SymmetricDim())
 	for p := range unit {
 		unit[p] = 1 / math.Sqrt(A.At(p, p))
 	}
-	for p := range params {
-		for q := p; q < params; q++ {
+	for p := range unit {
+		for q := p; q < len(unit); q++ {
 			A.SetSym(p, q, A.At(p, q)*unit[p]*unit[q])
 		}
 		rhs.SetVec(p, rhs.AtVec(p)*unit[p])
@@ -24,9 +24,9 @@ func solveScaled(A *mat.SymDense, rhs *mat.VecDense, inv *mat.SymDense) (d *mat.
 	if !ch.Factorize(A) || ch.SolveVecTo(d, rhs) != nil || ch.InverseTo(inv) != nil {
 		return nil, false
 	}
-	for p := range params {
+	for p := range unit {
 		d.SetVec(p, d.AtVec(p)*unit[p])
-		for q := p; q < params; q++ {
+		for q := p; q < len(unit); q++ {
 			inv.SetSym(p, q, inv.At(p, q)*unit[p]*unit[q])
 		}
 	}
