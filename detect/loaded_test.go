@@ -47,7 +47,7 @@ func wantRatio(t *testing.T, what any, take detect.Take, ratio, within float64) 
 // of the mass within half a per cent, and its uncertainty rightly. PLUCKWEIGH_TAKES
 // sets how many takes are drawn; the statistics are logged (go test -v).
 func TestLoadedTakes(t *testing.T) {
-	count := 10
+	count := 8
 	if v := os.Getenv("PLUCKWEIGH_TAKES"); v != "" {
 		n, err := strconv.Atoi(v)
 		if err != nil {
@@ -217,7 +217,7 @@ func TestLoadedRefused(t *testing.T) {
 func TestRealNotesCarryNoClip(t *testing.T) {
 	notes, err := detecttest.Notes()
 	detecttest.Need(t, err)
-	for i := 0; i < len(notes); i += 12 {
+	for i := 0; i < len(notes); i += 15 {
 		n := notes[i]
 		take, err := detect.AnalyzeLoaded(n.Samples, n.Rate, detect.Mass{}, detect.Options{})
 		if err != nil {
