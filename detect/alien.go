@@ -68,7 +68,8 @@ func (p *Pluck) unsettle(l *listener, f *fit) {
 		p.F0.V, p.F1.V = p.F0.V*up, p.F1.V*up
 		u = math.Hypot(p.alien/2, stray)
 	}
-	hum, humB := l.humPull(f)
+	pull := l.humPull(f)
+	hum, humB := pull[0], pull[1]
 	told := p.F0.U * p.B.U
 	p.F0.U = math.Hypot(p.F0.U, math.Hypot(u, hum)*p.F0.V)
 	p.F1.U = math.Hypot(p.F1.U, math.Hypot(u, hum)*p.F1.V)

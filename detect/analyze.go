@@ -31,6 +31,11 @@ var ErrNotFinite = errors.New("detect: samples contain NaN, infinity or values f
 // that make no sense: a rate out of range, samples that are not finite, a note
 // expected that is no frequency below the rate.
 func Analyze(x []float64, rate float64, o Options) (Take, error) {
+	return analyze(x, rate, o, nil)
+}
+
+// analyze is Analyze for a string that carries a mass, if any.
+func analyze(x []float64, rate float64, o Options, m *Mass) (Take, error) {
 	if !(rate >= 8000 && rate <= 768000) {
 		return Take{}, fmt.Errorf("detect: sample rate %g Hz is outside 8 to 768 kHz", rate)
 	}
@@ -44,6 +49,7 @@ func Analyze(x []float64, rate float64, o Options) (Take, error) {
 	}
 	t := Take{Rate: rate, Seconds: float64(len(x)) / rate}
 	l := newListener(x, rate, o)
+	l.mass = m
 	for _, s := range l.stretches() {
 		t.Plucks = append(t.Plucks, l.pluck(s))
 	}
@@ -96,6 +102,7 @@ type listener struct {
 	raw   float64                       // the take's own rate
 	hush  *background                   // what was there before the first pluck
 	plans plans
+	mass  *Mass // that the string carries; nil for none
 }
 
 func newListener(x []float64, rate float64, o Options) *listener {

@@ -26,12 +26,7 @@ const (
 func (f *fit) answers(p float64) (as []answer) {
 	move, c := f.still()
 	g, ug := f.gl.g+move[2], math.Sqrt(c[2][2])
-	z := g / ug
-	bayes := 2 * normalCDF(z) * ug / gSpread * math.Exp(min(z*z/2, 300))
-	if g <= 0 {
-		bayes = 0
-	}
-	p1 := bayes / (1 + bayes)
+	p1 := gliding(g, ug)
 	lf1, b1 := math.Log(f.f0)+move[0], f.b+move[1]
 	// With the glide fixed at none the others move by their covariance with it.
 	k0, k1 := c[0][2]/c[2][2], c[1][2]/c[2][2]
@@ -58,6 +53,17 @@ func (f *fit) answers(p float64) (as []answer) {
 		}
 	}
 	return as
+}
+
+// gliding is the probability that there is a glide, where the fit has it at g with
+// standard uncertainty u.
+func gliding(g, u float64) float64 {
+	if g <= 0 {
+		return 0
+	}
+	z := g / u
+	bayes := 2 * normalCDF(z) * u / gSpread * math.Exp(min(z*z/2, 300))
+	return bayes / (1 + bayes)
 }
 
 // average is the mean of answers, and their covariance.

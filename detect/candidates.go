@@ -71,6 +71,32 @@ func distinct(hs []hypothesis) []hypothesis {
 // logarithmic axis partial n lies a fixed way above f0, so that the search is a
 // sum of table look-ups.
 func (s *spectrum) scan(topHz float64) []law {
+	var all []series
+	for _, b := range trialB {
+		all = append(all, series{law{1, b}, burden{}})
+	}
+	var out []law
+	for _, c := range s.sweep(topHz, all) {
+		out = append(out, c.law)
+	}
+	return out
+}
+
+// A series is that of a string with or without a burden.
+type series struct {
+	law
+	burden
+}
+
+// A found is a series with what was found at its places.
+type found struct {
+	series
+	score float64
+}
+
+// sweep is the best of the series of given shapes on whose places peaks stand, whatever
+// their fundamentals, best first.
+func (s *spectrum) sweep(topHz float64, all []series) []found {
 	const perOctave = 1200 / gridCents
 	bins := int(math.Log2(topHz/lowestF0)*perOctave) + 1
 	if bins < 2 {
@@ -89,22 +115,21 @@ func (s *spectrum) scan(topHz float64) []law {
 			salience[k] = max(salience[k], p.weight()*(1-0.3*d*d))
 		}
 	}
-	type cell struct {
-		law
-		score float64
-	}
 	top := int(math.Log2(min(highestF0, topHz)/lowestF0) * perOctave)
-	best := make([]cell, top+1)
-	for _, b := range trialB {
+	best := make([]found, top+1)
+	for _, c := range all {
 		var ahead []int // grid steps from f0 to partial n
 		for n := 1; n <= 40; n++ {
-			ahead = append(ahead, int(math.Log2((law{1, b}).hz(n))*perOctave+0.5))
+			ahead = append(ahead, int(math.Log2(c.partial(c.law, n))*perOctave+0.5))
 		}
 		for k := range best {
 			sum, slots := 0.0, 0.0
 			for n, a := range ahead {
 				if k+a > bins {
 					break
+				}
+				if k+a < 0 { // a load may take the first partial below the grid
+					continue
 				}
 				w := 1 / math.Sqrt(float64(n+1))
 				sum += w * salience[k+a]
@@ -114,21 +139,17 @@ func (s *spectrum) scan(topHz float64) []law {
 			// chance hits against a sparse one's few.
 			score := sum / math.Sqrt(slots+1)
 			if score > best[k].score {
-				best[k] = cell{law{lowestF0 * math.Exp2(float64(k)/perOctave), b}, score}
+				best[k] = found{series{law{lowestF0 * math.Exp2(float64(k)/perOctave), c.b}, c.burden}, score}
 			}
 		}
 	}
-	var peaks []cell
+	var peaks []found
 	for k := range best {
 		around := best[max(0, k-2):min(len(best), k+3)]
-		if best[k].score > 0 && !slices.ContainsFunc(around, func(c cell) bool { return c.score > best[k].score }) {
+		if best[k].score > 0 && !slices.ContainsFunc(around, func(c found) bool { return c.score > best[k].score }) {
 			peaks = append(peaks, best[k])
 		}
 	}
-	slices.SortFunc(peaks, func(a, b cell) int { return cmp.Compare(b.score, a.score) })
-	var out []law
-	for _, c := range peaks[:min(len(peaks), 40)] {
-		out = append(out, c.law)
-	}
-	return out
+	slices.SortFunc(peaks, func(a, b found) int { return cmp.Compare(b.score, a.score) })
+	return peaks[:min(len(peaks), 40)]
 }

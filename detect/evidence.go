@@ -40,11 +40,15 @@ type match struct {
 // A hypothesis is a law with the peaks it explains and what that is worth.
 type hypothesis struct {
 	law
-	uF0, uB float64 // rough
-	matches []match
-	strays  []peak  // peaks it leaves unexplained
-	score   float64 // log-evidence, nats
-	support float64 // the same, strays left out
+	burden  burden     // none on a bare string
+	held    burdenHeld // within what, where there is one
+	uF0, uB float64    // rough
+
+	uRatio, uOff2 float64 // of the load, rough
+	matches       []match
+	strays        []peak  // peaks it leaves unexplained
+	score         float64 // log-evidence, nats
+	support       float64 // the same, strays left out
 }
 
 const (
@@ -67,7 +71,13 @@ func (p peak) weight() float64 {
 // heard and is not costs, and so does a strong peak left over. Thus f0/2 loses
 // by its missing odd partials and 2·f0 by the ones it leaves unexplained.
 func (s *spectrum) judge(start law, topHz float64) hypothesis {
-	grown := hypothesis{law: start}
+	return s.judgeBurdened(start, burden{}, burdenHeld{}, topHz)
+}
+
+// judgeBurdened is judge for a string that may carry a load.
+func (s *spectrum) judgeBurdened(start law, on burden, held burdenHeld, topHz float64) hypothesis {
+	grown := hypothesis{law: start, burden: on, held: held}
+	topHz = grown.clearTop(s, topHz)
 	// From a few low partials the law is carried on to half as many again, so
 	// that a chance peak far up cannot bend it.
 	for reach := 0; ; {
@@ -86,7 +96,7 @@ func (s *spectrum) judge(start law, topHz float64) hypothesis {
 		}
 	}
 	// Low partials may wander, and the start may have known better.
-	whole := hypothesis{law: start}
+	whole := hypothesis{law: start, burden: on, held: held}
 	whole.match(s, topHz)
 	for _, h := range []*hypothesis{&grown, &whole} {
 		for range 2 {
@@ -107,7 +117,7 @@ func (h *hypothesis) tolerance(s *spectrum, n int) float64 {
 	f := h.hz(n)
 	known := 0.5 * float64(n*n) * h.uB * f
 	tol := 0.9*s.resHz + math.Hypot(0.0012*f, known)
-	return min(tol, 0.24*h.f0)
+	return min(tol, 0.24*h.room(n))
 }
 
 func (h *hypothesis) match(s *spectrum, topHz float64) {
@@ -136,6 +146,10 @@ func (h *hypothesis) match(s *spectrum, topHz float64) {
 // (f_n/n)² = f0² + f0²B n², which is linear in f0² and f0²B, weighted, with B
 // held to what strings can have.
 func (h *hypothesis) fitPeaks(s *spectrum, reach int) {
+	if h.burden.there() {
+		h.fitBurdened(s, reach)
+		return
+	}
 	var s0, s2, s4, y0, y2 float64
 	for _, m := range h.matches {
 		if m.n > reach {

@@ -22,8 +22,10 @@ import (
 // when noise explains everything.
 type fit struct {
 	law
-	gl    glide
-	lines []*line
+	burden burden     // none on a bare string
+	held   burdenHeld // within what, where there is one
+	gl     glide
+	lines  []*line
 	// strays are lines that are no partials: hum, a neighbour. They are fitted,
 	// each by itself, only to keep them out of what is.
 	strays           []*line
@@ -32,7 +34,7 @@ type fit struct {
 	hint             glide         // what the pitch over time suggests,
 	gHint            float64       // and how surely: standard deviation of g
 	slowest, fastest float64       // bounds of its decay, 1/s
-	cov              *mat.SymDense // of (ln f0, B, g, ln α, slope, and the coupling's split, ratio, ln decay, late)
+	cov              *mat.SymDense // of (ln f0, B, g, ln α, slope, the coupling's split, ratio, ln decay, late, and the burden's ratio, off2, wide and turn)
 	pair             *coupling     // nil where partials are not taken for coupled pairs
 	tau              float64       // relative scatter of partials about the law
 	chi2             float64       // of the partials about the law, tau left out, per degree of freedom
@@ -73,9 +75,16 @@ const (
 
 	firstTau = 6e-4 // scatter about the law allowed before it is measured, a cent
 
-	mostStrays = 16 // the loudest, more would only cost time
-	params     = 9
+	mostStrays  = 16 // the loudest, more would only cost time
+	params      = 13
+	burdenRatio = 9  // which of the parameters is the burden's ratio,
+	burdenOff2  = 10 // its off2,
+	burdenWide  = 11 // its wide
+	burdenTurn  = 12 // and its turn
 )
+
+// lawParams are those of the parameters that a loaded string's law has.
+var lawParams = [laws]int{0, 1, burdenRatio, burdenOff2, burdenWide, burdenTurn}
 
 // plans keeps the plans of transforms by their length: making one costs as much as
 // several transforms. A nil plans keeps none.
@@ -108,6 +117,7 @@ func newFit(h hypothesis, b bend, tied bool) *fit {
 	for p := common + 1; p < params; p++ {
 		f.cov.SetSym(p, p, none*none)
 	}
+	f.bear(h)
 	for _, m := range h.matches {
 		// Each starts at its own peak: the law is not yet known well enough to
 		// carry the phase of them all.

@@ -73,3 +73,25 @@ func FuzzAnalyze(f *testing.F) {
 		checkTake(t, take)
 	})
 }
+
+// FuzzAnalyzeLoaded is FuzzAnalyze for a string with a mass, wherever.
+func FuzzAnalyzeLoaded(f *testing.F) {
+	f.Add([]byte{1, 2, 50, 246, 100, 20, 3, 0, 206, 1, 0}, 8000.0, 0.0, 0.0, 0.0)
+	f.Add([]byte{1, 2, 50, 246, 104, 20, 2, 50, 246, 133, 20, 2, 50, 240, 145, 20, 2, 50, 236, 158, 30}, 8000.0, 0.0, 0.001, 0.0)
+	f.Add([]byte{1, 2, 50, 246, 104, 20, 2, 50, 246, 133, 20, 2, 50, 240, 145, 20}, 8000.0, 0.1, 0.01, 110.0)
+	f.Add([]byte{}, 8000.0, 0.6, 0.0, -1.0)
+	f.Fuzz(func(t *testing.T, data []byte, rate, off, uOff, bare float64) {
+		m := Mass{Off: Value{off, uOff}}
+		if bare != 0 {
+			m.Bare = &Reading{F0: Value{bare, 1e-4 * math.Abs(bare)}, B: Value{1e-4, 1e-5}, BKnown: true}
+		}
+		take, err := AnalyzeLoaded(samplesFrom(data, 4000), rate, m, Options{})
+		if err != nil {
+			return
+		}
+		checkTake(t, take)
+		if r := take.Reading; r != nil && !(r.Load != nil && r.Load.Ratio.V > 0 && r.Load.Ratio.U > 0 && math.Abs(r.Load.Correlation) <= 1) {
+			t.Errorf("a reading of a loaded string with %+v", r.Load)
+		}
+	})
+}

@@ -67,11 +67,11 @@ func (l *listener) onHum(f *fit) bool {
 	return 3*in > all
 }
 
-// humPull is by how much f0, relative, and B may be off for hum that lies beside
+// humPull is by how much the fit's parameters may be off for hum that lies beside
 // partials, too close to be told from them and fitted by itself. The phases of the
 // harmonics of hum being what they may, the partials are drawn independently. Where
 // nothing was heard before the pluck, nothing is known of it.
-func (l *listener) humPull(f *fit) (f0, b float64) {
+func (l *listener) humPull(f *fit) (all [params]float64) {
 	for _, ln := range f.used() {
 		at, db, ok := l.humAt(ln.hz)
 		near := func(hz float64) bool { return math.Abs(hz-at) < 1/f.secs }
@@ -84,7 +84,7 @@ func (l *listener) humPull(f *fit) (f0, b float64) {
 		shift *= 1 + math.E*hum/cmplx.Abs(ln.amp) // to second order, when the partial has died to its e-th part
 		info, _ := ln.relaxed(f.tau)
 		J := f.jacobian(ln.n)
-		var move [2]float64
+		var move [params]float64
 		for q := range params {
 			pull := 0.0
 			for u := range shared {
@@ -94,9 +94,11 @@ func (l *listener) humPull(f *fit) (f0, b float64) {
 				move[i] += f.cov.At(i, q) * pull
 			}
 		}
-		f0, b = math.Hypot(f0, move[0]), math.Hypot(b, move[1])
+		for i, m := range move {
+			all[i] = math.Hypot(all[i], m)
+		}
 	}
-	return f0, b
+	return all
 }
 
 // pull is how far, in Hz, a mode of any phase beside a line draws the line's

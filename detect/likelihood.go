@@ -76,6 +76,12 @@ func (f *fit) priors() [params]prior {
 		{math.Log(f.hint.alpha / f.gl.alpha), aSpread},
 		{-f.gl.slope, f.slopeSpread()},
 		{0, none}, {0, none}, {0, none}, {0, none},
+		{0, none}, {0, none}, {0, none}, {0, none},
+	}
+	if f.burden.there() {
+		for i, p := range f.held.priors(f.law, f.burden) {
+			ps[lawParams[i]] = p
+		}
 	}
 	if c := f.pair; c != nil {
 		ps[common+1], ps[common+2], ps[common+3], ps[common+4] = c.priors(f.since)

@@ -9,12 +9,12 @@ import (
 // solveScaled solves A·d = rhs and inverts A into inv, both by way of A scaled to
 // a unit diagonal: the parameters' units differ by many powers of ten.
 func solveScaled(A *mat.SymDense, rhs *mat.VecDense, inv *mat.SymDense) (d *mat.VecDense, ok bool) {
-	var unit [params]float64
+	unit := make([]float64, A.SymmetricDim())
 	for p := range unit {
 		unit[p] = 1 / math.Sqrt(A.At(p, p))
 	}
-	for p := range params {
-		for q := p; q < params; q++ {
+	for p := range unit {
+		for q := p; q < len(unit); q++ {
 			A.SetSym(p, q, A.At(p, q)*unit[p]*unit[q])
 		}
 		rhs.SetVec(p, rhs.AtVec(p)*unit[p])
@@ -24,9 +24,9 @@ func solveScaled(A *mat.SymDense, rhs *mat.VecDense, inv *mat.SymDense) (d *mat.
 	if !ch.Factorize(A) || ch.SolveVecTo(d, rhs) != nil || ch.InverseTo(inv) != nil {
 		return nil, false
 	}
-	for p := range params {
+	for p := range unit {
 		d.SetVec(p, d.AtVec(p)*unit[p])
-		for q := p; q < params; q++ {
+		for q := p; q < len(unit); q++ {
 			inv.SetSym(p, q, inv.At(p, q)*unit[p]*unit[q])
 		}
 	}
@@ -34,20 +34,31 @@ func solveScaled(A *mat.SymDense, rhs *mat.VecDense, inv *mat.SymDense) (d *mat.
 }
 
 // addInformation adds a line's information on what it senses, carried to the
-// fit's parameters by J, to the normal equations.
-func addInformation(A *mat.SymDense, rhs *mat.VecDense, J [shared][params]float64, info [shared][shared]float64, grad [shared]float64) {
-	for p := range params {
-		for q := p; q < params; q++ {
-			s := 0.0
-			for u := range shared {
-				for v := range shared {
-					s += J[u][p] * info[u][v] * J[v][q]
+// fit's parameters by J, to the normal equations. Most of J is nothing, and is passed
+// over: this is done for every line in every step.
+func addInformation(A *mat.SymDense, rhs *mat.VecDense, J *[shared][params]float64, info *[shared][shared]float64, grad *[shared]float64) {
+	var at [shared][params]int // where J is something
+	var some [shared]int
+	for u := range J {
+		for p, v := range J[u] {
+			if v != 0 {
+				at[u][some[u]] = p
+				some[u]++
+			}
+		}
+	}
+	sym := A.RawSymmetric()
+	for u := range shared {
+		for _, p := range at[u][:some[u]] {
+			rhs.SetVec(p, rhs.AtVec(p)+J[u][p]*grad[u])
+			for v := range shared {
+				w := J[u][p] * info[u][v]
+				for _, q := range at[v][:some[v]] {
+					if q >= p {
+						sym.Data[p*sym.Stride+q] += w * J[v][q]
+					}
 				}
 			}
-			A.SetSym(p, q, A.At(p, q)+s)
-		}
-		for u := range shared {
-			rhs.SetVec(p, rhs.AtVec(p)+J[u][p]*grad[u])
 		}
 	}
 }

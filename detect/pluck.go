@@ -187,6 +187,9 @@ func (l *listener) fundamental(p *Pluck, from int) (hypothesis, bool) {
 		p.doubt(TooQuiet, true, "no partials stand out of the noise: pluck louder or move closer")
 		return hypothesis{}, false
 	}
+	if l.mass != nil {
+		return l.underLoad(p, s, hs)
+	}
 	best := hs[0]
 	if loud := s.loud(aloneDB); len(loud) == 1 {
 		return l.single(p, s, loud[0])

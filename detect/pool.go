@@ -45,6 +45,7 @@ func pool(plucks []Pluck) *Reading {
 	if r.BKnown {
 		r.Corr = together(in, r.F0.U, r.B.U)
 	}
+	r.Load = poolLoads(in)
 	seen := map[Code]bool{}
 	for _, p := range in {
 		for _, d := range p.Doubts {

@@ -27,6 +27,9 @@ const (
 	Scatter      Code = "scatter"       // the plucks of a take disagree
 	NotExpected  Code = "not_expected"  // what was heard is not the note named
 	NothingHeard Code = "nothing_heard" // no pluck in the take
+	NoShift      Code = "no_shift"      // a mass on the string does not show in its partials
+	Misplaced    Code = "misplaced"     // a mass on the string does not sit where it was said to
+	HalfHeard    Code = "half_heard"    // of a string with a mass at its middle no even partials are heard
 )
 
 // A Doubt is a reason why a reading may not be trusted, or a remark on it.
@@ -61,6 +64,7 @@ type Pluck struct {
 	GlideCents float64 // how far above rest the pluck starts, cents
 	SNRdB      float64 // power of the partials over the noise around them, dB
 	Partials   []Partial
+	Load       *Load // what a mass on the string does; nil where none was looked for
 	Trusted    bool
 	Doubts     []Doubt
 
@@ -79,6 +83,7 @@ type Reading struct {
 	F0, F1 Value
 	B      Value
 	BKnown bool
+	Load   *Load   // nil where no mass was looked for
 	Corr   float64 // correlation coefficient of F0 and B
 	Plucks int     // how many were pooled
 	// DoF is the degrees of freedom of F0.U, as far as it comes from how the plucks

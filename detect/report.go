@@ -51,6 +51,9 @@ func (l *listener) report(p *Pluck, ts []telling, h hypothesis) {
 	p.watch(f)
 	l.question(p, f, heard, h)
 	p.unsettle(l, f)
+	if l.mass != nil {
+		p.concludeLoad(l, ts)
+	}
 	p.Trusted = !slices.ContainsFunc(p.Doubts, func(d Doubt) bool { return d.Fatal })
 }
 
@@ -167,7 +170,10 @@ func (l *listener) question(p *Pluck, f *fit, heard []*line, h hypothesis) {
 	if len(heard) < 3*clear/8 {
 		p.doubt(NotAString, true, fmt.Sprintf("only %d of %d clear partials keep to one string's law", len(heard), clear))
 	}
-	if m, _ := f.shared(); m > 0 {
+	switch m, _ := f.shared(); {
+	case m == 2 && f.burden.there():
+		p.doubt(Misfit, true, "odd and even partials keep to no one law of a string with a clip: let it be short, low and firm, and damp the other strings")
+	case m > 0:
 		p.doubt(TwoStrings, true, fmt.Sprintf("every %s partial is shared with another string near %.4g Hz: damp all but one", ordinals[m], f.hz(m)))
 	}
 	decay, total := 0.0, 0.0

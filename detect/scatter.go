@@ -112,6 +112,9 @@ func (f *fit) reweigh() bool {
 		keep = append(keep, l)
 	}
 	dof := float64(len(keep) - 2)
+	if f.burden.there() {
+		dof = max(dof-2, 1)
+	}
 	if len(keep) < 4 {
 		dof = float64(len(keep) - 1)
 	}

@@ -45,8 +45,7 @@ func (f *fit) admit() bool {
 			continue
 		}
 		l.hz = f.sounding(l.n) + l.off
-		j := f.sens(l.n)
-		rel := math.Sqrt(max(0, j[0]*j[0]*f.cov.At(0, 0)+2*j[0]*j[1]*f.cov.At(0, 1)+j[1]*j[1]*f.cov.At(1, 1))) / l.hz
+		rel := f.uncertain(l.n) / l.hz
 		long := math.Min(f.secs, 1.5/l.alpha)
 		a := f.gl.alpha
 		drift := math.Sqrt(f.cov.At(2, 2)) * -math.Expm1(-2*a*long) / (2 * a) / 4
@@ -74,18 +73,33 @@ func (f *fit) used() []*line {
 // the law, plus what of the glide the window still holds.
 func (f *fit) sounding(n int) float64 { return f.hz(n) * (1 + f.fr.meanLeft()) }
 
-// sens is the derivative of partial n's frequency by (ln f0, B), Hz.
-func (f *fit) sens(n int) [2]float64 {
+// sens is the derivative of partial n's frequency by the fit's parameters, Hz.
+func (f *fit) sens(n int) (j [params]float64) {
+	if f.burden.there() {
+		return f.burdenSens(n)
+	}
 	m2 := float64(n * n)
 	hz := f.hz(n)
-	return [2]float64{hz, hz * m2 / (2 * (1 + f.b*m2))}
+	j[0], j[1] = hz, hz*m2/(2*(1+f.b*m2))
+	return j
+}
+
+// uncertain is the standard uncertainty of partial n's frequency by the law, Hz.
+func (f *fit) uncertain(n int) float64 {
+	j := f.sens(n)
+	v := 0.0
+	for p := range j {
+		for q := range j {
+			v += j[p] * f.cov.At(p, q) * j[q]
+		}
+	}
+	return math.Sqrt(max(0, v))
 }
 
 // jacobian is the derivative of what partial n's line senses, (hz, g, ln α,
 // slope), by the fit's parameters.
 func (f *fit) jacobian(n int) [shared][params]float64 {
-	j := f.sens(n)
-	return [shared][params]float64{{j[0], j[1]}, {2: 1}, {3: 1}, {4: 1}, {5: 1}, {6: 1}, {7: 1}, {8: 1}}
+	return [shared][params]float64{f.sens(n), {2: 1}, {3: 1}, {4: 1}, {5: 1}, {6: 1}, {7: 1}, {8: 1}}
 }
 
 // tune puts every partial in use where the law and its own offset have it, and
@@ -106,6 +120,9 @@ func (f *fit) setPlaces() {
 	}
 	in := f.tune()
 	f.fr.place(in, f.f0)
+	if f.burden.there() {
+		f.fr.part(in)
+	}
 	f.fr.placeStrays(f.strays)
 	f.fr.setSpans(append(in, f.strays...))
 }
@@ -141,13 +158,14 @@ func (f *fit) residual(afresh bool) float64 {
 // A state is all that a step changes.
 type state struct {
 	law
-	gl    glide
-	pair  coupling
-	lines []line
+	burden burden
+	gl     glide
+	pair   coupling
+	lines  []line
 }
 
 func (f *fit) save() state {
-	s := state{law: f.law, gl: f.gl}
+	s := state{law: f.law, burden: f.burden, gl: f.gl}
 	if f.pair != nil {
 		s.pair = *f.pair
 	}
@@ -158,7 +176,7 @@ func (f *fit) save() state {
 }
 
 func (f *fit) restore(s state) {
-	f.law, f.gl = s.law, s.gl
+	f.law, f.burden, f.gl = s.law, s.burden, s.gl
 	f.fr.now = f.gl
 	if f.pair != nil {
 		*f.pair = s.pair
@@ -191,14 +209,15 @@ func (f *fit) advance() float64 {
 		costs[i] = l.cost
 		steps[i] = f.fr.step(l, a0+a2*l.hz*l.hz, decayPrior)
 		info, grad := l.relaxed(f.tau)
-		addInformation(A, rhs, f.jacobian(l.n), info, grad)
+		J := f.jacobian(l.n)
+		addInformation(A, rhs, &J, &info, &grad)
 	}
 	d, ok := solveScaled(A, rhs, f.cov)
 	if !ok {
 		return 0
 	}
 	size, scale := 0.0, 1.0
-	for p, most := range [params]float64{0.003, 3e-4, 0.004, 0.5, 0.01, 3e-4, 0.3, 0.3, 0.02} { // no step beyond what the equations are linear in
+	for p, most := range [params]float64{0.003, 3e-4, 0.004, 0.5, 0.01, 3e-4, 0.3, 0.3, 0.02, 0.02, 2e-4, 0.01, 5e-5} { // no step beyond what the equations are linear in
 		s := math.Abs(d.AtVec(p))
 		size = max(size, s/math.Sqrt(f.cov.At(p, p)))
 		if s > most {
@@ -251,8 +270,11 @@ func (f *fit) turns(d *mat.VecDense) bool {
 // take moves every parameter by scale times its step.
 func (f *fit) take(in []*line, steps []localStep, d *mat.VecDense, scale float64) {
 	for i, l := range in {
-		J := f.jacobian(l.n)
-		move := [shared]float64{J[0][0]*d.AtVec(0) + J[0][1]*d.AtVec(1), d.AtVec(2), d.AtVec(3), d.AtVec(4), d.AtVec(5), d.AtVec(6), d.AtVec(7), d.AtVec(8)}
+		hz := 0.0
+		for p, j := range f.sens(l.n) {
+			hz += j * d.AtVec(p)
+		}
+		move := [shared]float64{hz, d.AtVec(2), d.AtVec(3), d.AtVec(4), d.AtVec(5), d.AtVec(6), d.AtVec(7), d.AtVec(8)}
 		off := l.offset(f.tau, move) - l.off
 		move[0] += off
 		l.move(steps[i].after(move), scale, 0.01)
@@ -260,6 +282,9 @@ func (f *fit) take(in []*line, steps []localStep, d *mat.VecDense, scale float64
 	}
 	f.f0 *= math.Exp(scale * d.AtVec(0))
 	f.b = max(f.b+scale*d.AtVec(1), 0)
+	if f.burden.there() {
+		f.burden.move(scale*d.AtVec(burdenRatio), scale*d.AtVec(burdenOff2), scale*d.AtVec(burdenWide), scale*d.AtVec(burdenTurn))
+	}
 	f.gl.g += scale * d.AtVec(2)
 	f.gl.alpha = min(max(f.gl.alpha*math.Exp(scale*d.AtVec(3)), f.slowest), f.fastest)
 	f.gl.slope += scale * d.AtVec(4)

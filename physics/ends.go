@@ -48,7 +48,7 @@ func ClampRaise(b Inharmonicity) float64 {
 type endFactor struct {
 	value float64
 	ends  float64 // standard uncertainty: where between pinned and clamped
-	b     float64 // standard uncertainty: how stiff the string is
+	b     float64 // by how much it moves if the string is less stiff by one standard uncertainty
 }
 
 // factor is the end factor of a string of inharmonicity b.
@@ -63,12 +63,20 @@ type endFactor struct {
 // note 2): half the change from b−u to b+u. That interval is cut at zero, and
 // its middle taken for b. A b of 0 with an uncertainty U, as of a string whose
 // inharmonicity could not be heard, thus counts as U/2 ± U/2.
-func (e Ends) factor(b Measured[Inharmonicity]) endFactor {
+func (e Ends) factor(b Measured[Inharmonicity]) endFactor { return e.power(b, -2) }
+
+// raise is the factor by which the ends raise a string's frequencies. Clamped ends
+// do so as ones set closer by that factor would: a mass on the string is then a
+// larger share of what moves.
+func (e Ends) raise(b Measured[Inharmonicity]) endFactor { return e.power(b, 1) }
+
+// power is a power of c.
+func (e Ends) power(b Measured[Inharmonicity], exponent float64) endFactor {
 	if e == EndsPinned {
 		return endFactor{value: 1}
 	}
 	low, high := max(b.Value-b.U, 0), b.Value+b.U
-	clamped := func(b Inharmonicity) float64 { c := ClampRaise(b); return 1 / (c * c) }
+	clamped := func(b Inharmonicity) float64 { return math.Pow(ClampRaise(b), exponent) }
 	at := clamped((low + high) / 2)
 	spread := (clamped(low) - clamped(high)) / 2
 	if e == EndsClamped {
@@ -76,7 +84,42 @@ func (e Ends) factor(b Measured[Inharmonicity]) endFactor {
 	}
 	return endFactor{
 		value: (1 + at) / 2,
-		ends:  (1 - at) / 2 / math.Sqrt(3),
+		ends:  math.Abs(1-at) / 2 / math.Sqrt(3),
 		b:     spread / 2,
 	}
+}
+
+// terms are the budget's terms of the ends, for a result that goes with the factor to
+// the power given; corr are the correlations of b.
+func (f endFactor) terms(result, exponent float64, b Measured[Inharmonicity], corr []Correlation) (terms []Term) {
+	per := exponent * result / f.value
+	if f.ends > 0 {
+		terms = append(terms, Term{
+			Input: "end condition", Said: "pinned or clamped, unknown",
+			U: f.ends, Sensitivity: per, Assumed: true,
+			Shift: result - result*math.Pow(f.value, -exponent), // from pinned ends
+			Reach: Reach{0, "known"},
+		})
+	}
+	if f.b != 0 {
+		stiff := Term{
+			Input: string(StringInharmonicity), Said: b.Expanded(1), DoF: b.DoF,
+			U: float64(b.U), Sensitivity: -per * f.b / float64(b.U), Assumed: b.Assumed,
+			Correlations: corr,
+		}
+		if b.Assumed {
+			stiff.Reach = Reach{stiff.U / 20, "heard"} // enough partials tell it to some per cent
+		}
+		terms = append(terms, stiff)
+	}
+	return terms
+}
+
+// check refuses ends that there are none of.
+func (e Ends) check() error {
+	if e < EndsUnknown || e > EndsClamped {
+		return &InputError{What: "ends", Why: "is not one of those known",
+			Fix: "use EndsUnknown, EndsPinned or EndsClamped"}
+	}
+	return nil
 }

@@ -25,6 +25,8 @@ const (
 	StringInharmonicity Role[Inharmonicity] = "inharmonicity"
 
 	LocalGravity Role[Acceleration] = "gravity"
+	ClipMass     Role[Mass]         = "mass of the clip"
+	ClipPlace    Role[Length]       = "place of the clip" // from one end of the speaking length
 )
 
 // usage is what is plausible in a role, in SI, the standard uncertainty assumed
@@ -95,6 +97,12 @@ func (r Role[Q]) usage() usage {
 		return usage{min: 0.02e-3, max: 10e-3, assumedRelative: 0.01, reachRelative: 0.002, example: "0.55mm or 0.022in"}
 	case string(StringInharmonicity):
 		return usage{min: 1e-9, max: stiffest, assumedRelative: 0.05, example: "6e-5"}
+	case string(ClipMass):
+		// The same balance. In reach: one that reads milligrams, or many alike at once.
+		return usage{min: 1e-6, max: 0.1, assumed: 0.01e-3 / math.Sqrt(3), even: true,
+			reach: 0.001e-3, example: "0.5g or 0.02oz"}
+	case string(ClipPlace):
+		return usage{min: 0.01, max: 5, assumed: 0.5e-3, reach: 0.2e-3, example: "432mm or 17in"}
 	}
 	return r.usageAsked()
 }

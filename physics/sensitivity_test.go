@@ -12,6 +12,7 @@ func TestSensitivities(t *testing.T) {
 	s.B.U = s.B.Value * 1e-4 // small, as the difference quotient over it must be a slope
 	pull := Stated[Force](150, 1)
 	cut := Cut{Stated(1.2*Gram, 0), Stated[Length](1, 0)}
+	clip := clipped()
 	wire := PlainWire{Stated(0.3*Millimetre, 0), Stated[Density](7850, 0)}
 	for _, c := range []struct {
 		result, input string
@@ -77,6 +78,21 @@ func TestSensitivities(t *testing.T) {
 			wire := wire
 			wire.Density.Value *= Density(by)
 			return flat(wire.UnitWeight())
+		}},
+		{"clip's unit weight", "mass of the clip", float64(clip.Mass.Value), func(by float64) (float64, Budget) {
+			c := clip
+			c.Mass.Value *= Mass(by)
+			return flat(c.UnitWeight())
+		}},
+		{"clip's unit weight", "shift heard", clip.Ratio, func(by float64) (float64, Budget) {
+			c := clip
+			c.Ratio *= by
+			return flat(c.UnitWeight())
+		}},
+		{"clip's tension", "speaking length", float64(clip.Length.Value), func(by float64) (float64, Budget) {
+			c := clip
+			c.Length.Value *= Length(by)
+			return flat(c.Tension())
 		}},
 	} {
 		_, budget := c.f(1)

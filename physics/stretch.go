@@ -120,27 +120,7 @@ func (s Stretch) terms(result, exponent float64, ends endFactor) []Term {
 	if s.Clock.U > 0 {
 		terms = append(terms, s.Clock.term(2*exponent*result))
 	}
-	perFactor := exponent * result / ends.value
-	if ends.ends > 0 {
-		terms = append(terms, Term{
-			Input: "end condition", Said: "pinned or clamped, unknown",
-			U: ends.ends, Sensitivity: perFactor, Assumed: true,
-			Shift: result - result*math.Pow(ends.value, -exponent), // from pinned ends
-			Reach: Reach{0, "known"},
-		})
-	}
-	if ends.b > 0 {
-		stiff := Term{
-			Input: string(StringInharmonicity), Said: s.B.Expanded(1), DoF: s.B.DoF,
-			U: float64(s.B.U), Sensitivity: -perFactor * ends.b / float64(s.B.U), Assumed: s.B.Assumed,
-			Correlations: s.correlations(),
-		}
-		if s.B.Assumed {
-			stiff.Reach = Reach{stiff.U / 20, "heard"} // enough partials tell it to some per cent
-		}
-		terms = append(terms, stiff)
-	}
-	return terms
+	return append(terms, ends.terms(result, exponent, s.B, s.correlations())...)
 }
 
 // correlations are those of B.
@@ -195,9 +175,8 @@ func (s Stretch) check() error {
 	if err := checkInharmonicity(s.B); err != nil {
 		return err
 	}
-	if s.Ends < EndsUnknown || s.Ends > EndsClamped {
-		return &InputError{What: "ends", Why: "is not one of those known",
-			Fix: "use EndsUnknown, EndsPinned or EndsClamped"}
+	if err := s.Ends.check(); err != nil {
+		return err
 	}
 	if !(math.Abs(s.Corr) <= 1) {
 		return &InputError{What: "correlation of f0 and inharmonicity", Why: "must lie between -1 and 1, not at " + number(s.Corr)}

@@ -63,16 +63,16 @@ func (p Polarization) of(q Partial) Partial {
 // velocity is −a·(ω²+α²)/ω·exp(−αt) sin ωt.
 func (p Pickup) hear(s String, q Partial) Partial {
 	w := 2 * math.Pi * q.Freq
-	n := float64(q.N)
+	f := s.form(q.N)
 	switch p.Senses {
 	case Velocity:
-		q.Amp *= shape(q.N, p.At) * (w*w + q.Decay*q.Decay) / w
+		q.Amp *= f.at(p.At) * (w*w + q.Decay*q.Decay) / w
 		q.Phase = math.Pi / 2
 	case Displacement:
-		q.Amp *= shape(q.N, p.At) * math.Hypot(1, q.Decay/w)
+		q.Amp *= f.at(p.At) * math.Hypot(1, q.Decay/w)
 		q.Phase = -math.Atan2(q.Decay, w)
 	case BridgeForce:
-		q.Amp *= s.Tension * n * math.Pi / s.Length * (1 + s.B()*n*n) * math.Hypot(1, q.Decay/w)
+		q.Amp *= s.Tension / s.Length * f.bridge(s.B()) * math.Hypot(1, q.Decay/w)
 		q.Phase = -math.Atan2(q.Decay, w)
 	}
 	if q.Amp < 0 {

@@ -31,7 +31,10 @@ type Pluck struct {
 //	a_n = C sin(nπβ) / (n² (1+Bn²)),
 //
 // the triangle's sin(nπβ)/n² with the corner rounded by stiffness. C follows
-// from the height at the point of force, where the sum has a closed form.
+// from the height at the point of force, where the sum has a closed form. A clip
+// changes nothing of the shape at rest, but the modes it is made of: for n stand
+// their numbers of half waves, for sin(nπβ) their deflections at the point over
+// their masses.
 func (p Pluck) Deflection(s String, count int) []float64 {
 	b := s.B()
 	theta := math.Pi * p.Point
@@ -44,8 +47,9 @@ func (p Pluck) Deflection(s String, count int) []float64 {
 	}
 	a := make([]float64, count)
 	for i := range a {
-		n := float64(i + 1)
-		a[i] = p.Height / sum * shape(i+1, p.Point) / (n * n * (1 + b*n*n))
+		f := s.form(i + 1)
+		n := f.wave
+		a[i] = p.Height / sum * f.at(p.Point) / (n * n * (1 + b*n*n)) / f.mass
 		if w := n * math.Pi * p.Width / (2 * s.Length); w > 0 {
 			a[i] *= math.Sin(w) / w
 		}

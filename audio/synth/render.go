@@ -43,7 +43,7 @@ func (t Take) Render() ([]float64, Truth, error) {
 		return nil, Truth{}, err
 	}
 	dst := make([]float64, t.samples())
-	truth := Truth{F0: t.String.F0(), F1: t.String.Partial(1), B: t.String.B()}
+	truth := Truth{F0: t.String.F0(), F1: t.String.bare().Partial(1), B: t.String.B()}
 	for i := range t.Plucks {
 		p := t.truthOf(t.String, t.Plucks[i], t.Ramp, i, 0)
 		p.Until = t.end(i)

@@ -11,6 +11,7 @@ type String struct {
 	AxialStiffness float64 // N, E·A; makes large plucks glide, 0 for none
 	Decay          Decay
 	Second         Polarization
+	Clip           Clip
 	Uneven         float64 // cents, rms by which each partial strays from the law, as on a worn string; drawn by Take.Seed
 }
 
@@ -48,9 +49,10 @@ func (s String) B() float64 {
 }
 
 // Partial returns the frequency of partial n at rest, in hertz: n·f0·√(1+Bn²),
-// the stiff string with pinned ends (Fletcher 1964).
+// the stiff string with pinned ends (Fletcher 1964). With a clip it is that of the
+// loaded string's mode n, which has no whole number of half waves.
 func (s String) Partial(n int) float64 {
-	k := float64(n)
+	k := s.form(n).wave
 	return k * s.F0() * math.Sqrt(1+s.B()*k*k)
 }
 

@@ -11,7 +11,7 @@ import (
 // ritz returns the lowest frequencies of the pinned stiff string from its
 // energies alone: ∫T y′² + EI y″² against ∫µ y², in polynomials (1−x²)P_i(x)
 // that vanish at the ends. The moment there vanishes by itself (natural
-// condition).
+// condition). A clip adds its own mass where it sits.
 func ritz(s String, size, count int) []float64 {
 	nodes := size + 4
 	x, w := make([]float64, nodes), make([]float64, nodes)
@@ -26,6 +26,12 @@ func ritz(s String, size, count int) []float64 {
 				stiff.SetSym(i, j, stiff.At(i, j)+w[k]*e)
 				mass.SetSym(i, j, mass.At(i, j)+w[k]*s.UnitWeight*half*y[i]*y[j])
 			}
+		}
+	}
+	y, _, _ := basis(2*s.Clip.At-1, size)
+	for i := range size {
+		for j := i; j < size; j++ {
+			mass.SetSym(i, j, mass.At(i, j)+s.Clip.Mass*y[i]*y[j])
 		}
 	}
 	var chol mat.Cholesky

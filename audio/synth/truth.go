@@ -4,7 +4,7 @@ package synth
 // errors is computed from.
 type Truth struct {
 	F0     float64 // Hz, flexible fundamental of the string at rest, at the start of the take
-	F1     float64 // Hz, first partial at rest by the stiff-string law, first polarisation
+	F1     float64 // Hz, first partial at rest by the stiff-string law, first polarisation, without a clip
 	B      float64
 	Plucks []PluckTruth
 	Sigma  float64 // standard deviation of all noise together

@@ -61,6 +61,10 @@ func (t Take) checkString(c *check, name string, s String) {
 	c.within(name+" second polarization's cents", s.Second.Cents, -1200, 1200)
 	c.within(name+" second polarization's decay", s.Second.Decay, 0, 1e6)
 	c.within(name+" unevenness (cents)", s.Uneven, 0, 1200)
+	c.within(name+" clip's mass over the string's", s.ratio(), 0, 10)
+	if s.Clip.Mass != 0 && !(s.Clip.At > 0 && s.Clip.At < 1) {
+		c.add("%s clip must sit between the ends of the string, 0 and 1, sits at %g", name, s.Clip.At)
+	}
 	c.within(name+" fundamental (Hz)", s.F0(), 1, 1e5)
 	c.within(name+" inharmonicity", s.B(), 0, 1)
 	if t.MaxPartials == 0 && t.Rate/2 > mostPartials*s.F0() {

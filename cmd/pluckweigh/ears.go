@@ -15,6 +15,7 @@ import (
 
 	"pluckweigh/audio"
 	"pluckweigh/audio/mic"
+	"pluckweigh/detect"
 	"pluckweigh/physics"
 )
 
@@ -35,11 +36,15 @@ type ears struct {
 	sound     []string // flags that are of use only where something is heard
 	carlo     bool     // a Monte Carlo propagation is asked for beside the budget
 
+	listen   listener // nil for detect.Analyze, that of a bare string
 	judge    judge
 	expected physics.Frequency // what near comes to
 	printed  bool              // a table, after which the next needs a blank line
 	plucked  func()            // called while listening when a pluck has been measured that can be trusted; may be nil
 }
+
+// A listener is how a take is heard.
+type listener func(x []float64, rate float64, o detect.Options) (detect.Take, error)
 
 // newEars adds the flags that the commands that hear have in common.
 func newEars(s streams, cmd *cobra.Command) *ears {

@@ -30,6 +30,9 @@ type figure struct {
 	build   []row   // what else a build decides; nil where none was given
 	outlook outlook // what follows from it; empty where nothing was asked
 	builds  *builds // what the string may be made of, in place of a value
+
+	also    *figure        // what else comes out; nil for nothing
+	remarks []detect.Doubt // on how it was come by
 }
 
 func figureOf[Q physics.Quantity](label, route string, r physics.Result[Q], proposals map[string]string) *figure {
@@ -101,6 +104,7 @@ const (
 	ofOutlook
 	ofBuilds
 	ofLoads // a unit weight from several takes
+	ofBoth  // the unit weight and, beside it, the tension
 )
 
 // An implausibleError says why a result is none.
@@ -124,7 +128,11 @@ type answer struct {
 
 // measure measures a recording.
 func (e *ears) measure(rec *recording) (*answer, error) {
-	take, err := detect.Analyze(rec.samples, rec.rate, detect.Options{Near: float64(e.expected), Flaws: rec.damaged()})
+	listen := e.listen
+	if listen == nil {
+		listen = detect.Analyze
+	}
+	take, err := listen(rec.samples, rec.rate, detect.Options{Near: float64(e.expected), Flaws: rec.damaged()})
 	if err != nil {
 		return nil, err
 	}
@@ -145,6 +153,9 @@ func (e *ears) measure(rec *recording) (*answer, error) {
 	if errors.As(err, &no) {
 		a.doubts = append(a.doubts, detect.Doubt{Code: implausible, Say: no.say, Fatal: true})
 		return a, nil
+	}
+	if a.figure != nil {
+		a.doubts = append(a.doubts, a.figure.remarks...)
 	}
 	return a, err
 }
@@ -265,6 +276,9 @@ var remedies = map[detect.Code]string{
 	detect.Unsteady:     "leave the tuner and the string alone while it rings",
 	detect.Overrun:      "record the take again; if it comes from the microphone, close other programs",
 	detect.NothingHeard: "pluck one string and let it ring for two seconds or more",
+	detect.Misplaced:    "give the clip's place as it is, or leave --clip-at out",
+	detect.Misfit:       "fix a shorter, lower clip firmly, and damp the other strings",
+	detect.NoShift:      "clip a mass of 2 to 9 % of the string's on at the middle, see --clip-for, and pluck near one end",
 	notFinite:           "the file is damaged, or was written wrongly: export or record it again",
 	tooLarge:            "the file is damaged, or was written wrongly: export or record it again",
 	cancelled:           "take one of the channels alone, as in --channel 1",

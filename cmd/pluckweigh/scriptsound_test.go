@@ -58,6 +58,7 @@ func scriptSynth(ts *testscript.TestScript, neg bool, args []string) {
 	str.Tension = s.take("tension", str.Tension)
 	str.UnitWeight = s.take("unitweight", str.UnitWeight)
 	str.Decay.Base = s.take("decay", str.Decay.Base)
+	str.Clip = synth.Clip{Mass: s.take("mass", 0), At: s.take("clipat", 0.5)}
 	take := synth.Take{
 		String:  str,
 		Pickup:  synth.Pickup{Senses: synth.Velocity, At: 0.11},

@@ -14,9 +14,9 @@ import (
 
 // print prints an answer in the form asked for.
 func (e *ears) print(a *answer) error {
-	if e.carlo && a.figure != nil {
+	for f := a.figure; e.carlo && f != nil; f = f.also {
 		var err error
-		if a.figure.spread, err = a.figure.simulate(); err != nil {
+		if f.spread, err = f.simulate(); err != nil {
 			return err
 		}
 	}
@@ -60,6 +60,10 @@ func (a *answer) writeTable(w io.Writer) error {
 				t.Flush() // columns of its own
 				a.figure.outlook.write(t)
 			}
+			if a.figure.also != nil {
+				fmt.Fprintln(t)
+				a.figure.also.write(t)
+			}
 		}
 	}
 	if err := t.Flush(); err != nil {
@@ -86,6 +90,12 @@ func (a *answer) writeReading(w io.Writer, r *detect.Reading) {
 	row("note", "%s  (A4 at %s)", noteOf(*a.note), physics.Format(a.a4, 0, 6))
 	row("f0", "%s", expanded(hertz(r.F0)))
 	row("first partial", "%s", expanded(hertz(r.F1)))
+	if r.Load != nil {
+		row("clip", "lowers it by %.1f cents; %s of the string's mass", r.Load.Cents, percent(r.Load.Ratio))
+		if r.Load.Off.V > physics.Coverage*r.Load.Off.U {
+			row("clip sits", "%s of the length off the middle", percent(r.Load.Off))
+		}
+	}
 	if r.BKnown {
 		row("inharmonicity B", "%s", expanded(physics.Stated(physics.Inharmonicity(r.B.V), physics.Inharmonicity(r.B.U))))
 	} else {
@@ -114,6 +124,11 @@ func noteOf(n physics.Note) string { return fmt.Sprintf("%s %+.1f cents", n.Name
 
 func hertz(v detect.Value) physics.Measured[physics.Frequency] {
 	return physics.Stated(physics.Frequency(v.V), physics.Frequency(v.U))
+}
+
+// percent prints a fraction with its expanded uncertainty.
+func percent(v detect.Value) string {
+	return fmt.Sprintf("%s %%", strings.TrimSuffix(expanded(physics.Stated(physics.Inharmonicity(100*v.V), physics.Inharmonicity(100*v.U))), fmt.Sprintf("  (k = %d)", physics.Coverage)))
 }
 
 // numbers lists which partials were heard, "1-7, 9".

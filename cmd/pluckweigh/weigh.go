@@ -38,13 +38,13 @@ type weighing struct {
 
 // ways makes the ways of weighing, each adding the flags that are its own.
 func (w *weighing) ways(f *pflag.FlagSet) []way {
-	return []way{w.byPull(f), w.byHang(f), w.byBuild(f), w.byWinding(f), w.byCut(f)}
+	return []way{w.byPull(f), w.byHang(f), w.byClip(f), w.byBuild(f), w.byWinding(f), w.byCut(f), w.forClip(f)}
 }
 
 func newWeigh(s streams) *cobra.Command {
 	w := &weighing{gravity: gravity{Measured: physics.AnyGravity()}}
 	cmd := &cobra.Command{
-		Use:   "weigh (--pull FORCE --scale LENGTH " + takes + " | --hang LOAD[:TAKE]... --scale LENGTH | --gauge DIAMETER --material NAME | --core SIZE --material NAME [--shape NAME] [--wrap WIRE:NAME...] | --mass MASS --cut LENGTH)",
+		Use:   "weigh (--pull FORCE --scale LENGTH " + takes + " | --hang LOAD[:TAKE]... --scale LENGTH | --clip MASS --scale LENGTH " + takes + " | --gauge DIAMETER --material NAME | --core SIZE --material NAME [--shape NAME] [--wrap WIRE:NAME...] | --mass MASS --cut LENGTH)",
 		Short: "Find a string's unit weight, its mass per length",
 	}
 	f := cmd.Flags()
@@ -72,6 +72,14 @@ have in common, such as a hanger that was not weighed, but not of friction that 
 with the load: let them hang free, not over an edge. --rig names what pluckweigh
 calibrate rig keeps: how well the weights are known, and for --pull the friction.
 
+A clip is a small known mass, such as a crocodile clip or a blob of putty, fixed to
+the middle of a string whose tension is not known. It lowers the odd partials and
+leaves the even ones alone; one pluck of the string with the clip on gives its unit
+weight and its tension. A clip of 2 to 9 % of the string's mass suits (--clip-for says
+what that is), which lowers the first partial by 30 to 150 cents. Pluck near one end,
+not at the clip. How far off the middle it sits and how much of the string it holds are
+told from the sound; let it be short, low and firm all the same.
+
 A tolerance given (±) is a standard uncertainty, k = 1. One that was not given is
 assumed and marked so. The result carries twice its standard uncertainty, k = 2, what
 it comes from, and what it would become if an input were known as well as is in
@@ -90,6 +98,8 @@ steel is music wire.
   pluckweigh weigh --pull 16.1kgf±0.3% --scale 34in --near A1
   pluckweigh weigh --scale 34in --hang 2kg:a.wav --hang 6kg:b.wav --hang 10kg:c.wav
   pluckweigh weigh --scale 34in --hang 2kg --hang 6kg --hang 10kg --picture fit.svg
+  pluckweigh weigh --clip-for 18g/m --scale 863.6mm
+  pluckweigh weigh --clip 0.8g±0.002g --scale 863.6mm loaded.wav
   pluckweigh weigh --gauge 0.012in --material steel
   pluckweigh weigh --core 0.4mm --shape hexagonal --material steel --wrap 0.5mm:nickel-200
   pluckweigh weigh --mass 9.21g±0.01g --cut 500mm±0.5mm`

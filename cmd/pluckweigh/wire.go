@@ -63,7 +63,16 @@ type readingJSON struct {
 	Cents   *float64    `json:"cents"`
 	Plucks  int         `json:"plucks"`
 	Trusted bool        `json:"trusted"`
+	Clip    *clipJSON   `json:"clip,omitempty"` // there where one was looked for
 	Doubts  []doubtJSON `json:"doubts"`
+}
+
+// clipJSON is what the sound says of a clip.
+type clipJSON struct {
+	Ratio  *float64 `json:"mass_ratio"` // over the string's mass
+	URatio *float64 `json:"u_mass_ratio"`
+	Shift  *float64 `json:"shift_cents"` // by which it lowers the first partial
+	Off    *float64 `json:"off_middle"`  // as a fraction of the speaking length
 }
 
 type doubtJSON struct {
@@ -153,6 +162,16 @@ func (a *answer) writeJSON(w io.Writer) error {
 			UnitWeight *unitWeightJSON `json:"unit_weight"`
 			Hang       *hangJSON       `json:"hang"`
 		}{t, newUnitWeightJSON(a.figure), newHangJSON(a.hung)})
+	case ofBoth:
+		both := struct {
+			takeJSON
+			UnitWeight *unitWeightJSON `json:"unit_weight"`
+			Tension    *tensionJSON    `json:"tension"`
+		}{takeJSON: t, UnitWeight: newUnitWeightJSON(a.figure)}
+		if a.figure != nil {
+			both.Tension = newTensionJSON(a.figure.also)
+		}
+		return writeLine(w, both)
 	}
 	return writeLine(w, t)
 }
@@ -190,6 +209,9 @@ func newReadingJSON(r detect.Reading, note physics.Note) *readingJSON {
 	}
 	if r.BKnown {
 		j.B, j.UB = finite(r.B.V), finite(r.B.U)
+	}
+	if l := r.Load; l != nil {
+		j.Clip = &clipJSON{finite(l.Ratio.V), finite(l.Ratio.U), finite(l.Cents), finite(l.Off.V)}
 	}
 	return j
 }
