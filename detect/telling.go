@@ -55,8 +55,10 @@ func (f *fit) tellings() []telling {
 	}
 	if ts[0].stillBent() {
 		more := []telling{f.told((*fit).pairUp)}
-		if ts[0].pair != nil {
-			more = append(more, ts[0].told((*fit).setAside))
+		for _, t := range ts { // of those that are as likely one must not gain alone
+			if t.pair != nil {
+				more = append(more, t.told((*fit).setAside))
+			}
 		}
 		ts = likeliest(append(ts, more...))
 	}
