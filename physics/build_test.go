@@ -213,7 +213,7 @@ func TestBuildMonteCarlo(t *testing.T) {
 		s, d1, d2, p := normal(0.5, 0.002), normal(0.3, 0.001), normal(0.45, 0.002), normal(0.48, 0.003)
 		steel, nickel := normal(7850, 30), normal(8890, 40)
 		// The seat as wide as its distribution, about the value that is taken.
-		seat := (src.Float64() - 0.5) * s * (2/math.Sqrt(3) - 2*math.Sqrt(3)/math.Pi)
+		seat := (2*src.Float64() - 1) * s * (2/math.Sqrt(3) - 2*math.Sqrt(3)/math.Pi)
 		under1 := 2/math.Sqrt(3)*s + seat
 		under2 := under1 + 2*d1
 		w1 := math.Pi * math.Pi / 16 * (math.Pow(under1+2*d1, 2) - under1*under1)

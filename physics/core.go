@@ -59,12 +59,14 @@ func (s Shape) over() float64 {
 }
 
 // seat is the standard uncertainty of the diameter that a wrap's turns follow,
-// over the size. On a hexagon they may keep round over the corners, or be drawn
-// tight along the flats: then they are as long as on a circle of its perimeter,
-// 2√3/π. The distribution is taken as rectangular and as wide as the difference.
+// over the size. On a hexagon they are taken to keep round over the corners, but may
+// be drawn tight along the flats: then they are as long as on a circle of its
+// perimeter, 2√3/π. The distribution is taken as rectangular and as far to either
+// side as that. Of turns anywhere between the two it is the root mean square
+// distance from the value, which is not corrected (JCGM 100:2008, F.2.4.5).
 func (s Shape) seat() float64 {
 	if s == Hexagonal {
-		return (s.over() - 2*math.Sqrt(3)/math.Pi) / (2 * math.Sqrt(3))
+		return (s.over() - 2*math.Sqrt(3)/math.Pi) / math.Sqrt(3)
 	}
 	return 0
 }

@@ -53,7 +53,7 @@ func TestBuildsMonteCarlo(t *testing.T) {
 						wires = []float64{inner * wires[0], (1 - inner) * wires[0]}
 					}
 					s := x * d / over
-					seat := play * s * (r.Float64() - 0.5)
+					seat := play * s * (2*r.Float64() - 1)
 					rhos := map[string]float64{"nickel 200": 8890 + 40*r.NormFloat64(), "bronze 80/20": 8670 + 45*r.NormFloat64()}
 					mu := (7850 + 30*r.NormFloat64()) * area * s * s
 					under, odd := x*d, false
