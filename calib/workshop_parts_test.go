@@ -9,7 +9,7 @@ import (
 // hangs are the routes by several loads.
 func hangs() []route {
 	return []route{
-		{name: "hang, ends told", measure: func(b bench) outcome { p := b.piece(); return b.hung(p, b.ends(&p), 1e-3) }},
+		{name: "hang, ends and gravity told", measure: func(b bench) outcome { p := b.piece(); return b.hung(p, b.ends(&p), 1e-3) }},
 		{name: "hang, ends unknown", even: true, measure: func(b bench) outcome { return b.hung(b.piece(), physics.EndsUnknown, 1e-3) }},
 		{name: "hang, tolerances not given", measure: func(b bench) outcome { return b.hung(b.piece(), physics.EndsUnknown, 0) }},
 	}
@@ -26,6 +26,9 @@ func (b bench) hung(p piece, held physics.Ends, relative float64) outcome {
 	rig := physics.Rig{Clock: r.clock.Relative(), Ends: held, Gravity: physics.AnyGravity(), Core: steel}
 	rig.Length = b.rule(p)
 	g, hanger := b.between(9.78065, 9.83265), b.between(-1, 1)
+	if held != physics.EndsUnknown { // all is told, gravity too
+		rig.Gravity = stated(b, physics.LocalGravity, physics.Acceleration(g), 1e-3, physics.MetrePerSecondSquared)
+	}
 	set := 1.0 // what all the weights are off by
 	if relative > 0 {
 		rig.Scale = physics.Relative{U: b.scattered(2e-4, 1e-3)}
