@@ -104,8 +104,7 @@ func (b bench) retuned(p piece, held physics.Ends) outcome {
 	return outcomeOf(b, low, pull, err)
 }
 
-// weighings are the routes to a unit weight by one load, and on a balance. A mass
-// clipped to the string has its place here.
+// weighings are the routes to a unit weight by one load, by a clip, and on a balance.
 func weighings() []route {
 	return []route{
 		{name: "weigh by a force, ends told", measure: func(b bench) outcome {
@@ -140,6 +139,16 @@ func weighings() []route {
 			load := b.mass(physics.Pull, p.pull/b.between(9.78065, 9.83265), 0)
 			mu, err := b.stretch(b.heard(p, r), r, b.glance(p), physics.EndsUnknown).UnitWeightUnder(physics.Loading{Load: load, Gravity: physics.AnyGravity()})
 			return outcomeOf(b, p.mu, mu, err)
+		}},
+		{name: "weigh by a clip", even: true, measure: func(b bench) outcome {
+			p := b.piece()
+			mu, err := b.clipped(p).UnitWeight()
+			return outcomeOf(b, p.mu, mu, err)
+		}},
+		{name: "tension by a clip", even: true, measure: func(b bench) outcome {
+			p := b.piece()
+			t, err := b.clipped(p).Tension()
+			return outcomeOf(b, p.pull, t, err)
 		}},
 		{name: "weigh a cut", measure: func(b bench) outcome {
 			mu, l := b.scattered(3e-4, 2e-2), b.between(0.1, 1)
@@ -178,6 +187,24 @@ func (b bench) mass(r physics.Role[physics.Force], m, relative float64) physics.
 		b.t.Fatalf("%s: a mass ± %v is taken to be known to ± %v", string(r), known, u)
 	}
 	return l
+}
+
+// clipped is a piece with a clip of a few per cent of its mass at its middle, its ends
+// unknown. What is heard is that mass over the mass of a string that sounds the same
+// and has pinned ends.
+func (b bench) clipped(p piece) physics.Clip {
+	r := b.anyRecorder()
+	h := b.heard(p, r)
+	m := b.between(0.03, 0.12) * p.mu * p.length
+	ratio := m / (p.mu * p.sounding())
+	u, corr := ratio*b.scattered(1e-4, 2e-3), b.between(-0.5, 0.9)
+	x, y := b.NormFloat64(), b.NormFloat64()
+	h.F0.V = p.f0()/(1+r.fast) + h.F0.U*(corr*x+math.Sqrt(1-corr*corr)*y)
+	s := b.stretch(h, r, b.rule(p), physics.EndsUnknown)
+	return physics.Clip{
+		Mass:   stated(b, physics.ClipMass, physics.Mass(m), physics.Mass(b.scattered(5e-4, 5e-3)*m), physics.Gram, physics.Milligram),
+		Length: s.Length, Ratio: ratio + u*x, RatioU: u, F0: s.F0, Correlation: corr, B: s.B, Clock: s.Clock, Ends: s.Ends,
+	}
 }
 
 // stiffnesses are the routes to the stiffness of a core by its sound.

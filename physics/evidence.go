@@ -78,7 +78,8 @@ func (e Evidence) Check() error {
 	}
 	for _, n := range e.Known.Wraps {
 		if n < 0 || n > MostWraps {
-			return &InputError{What: "number of wraps", Why: fmt.Sprintf("must be from 0 to %d, not %d", MostWraps, n)}
+			return &InputError{What: "number of wraps", Why: fmt.Sprintf("must be from 0 to %d, not %d", MostWraps, n),
+				Fix: "0 is a plain string; what more wraps are made of, unit weight and gauge do not tell"}
 		}
 	}
 	for _, m := range slices.Concat(e.Known.CoreOf, e.Known.WrapOf) {

@@ -75,6 +75,26 @@ func (l Load) Pull(g Acceleration) Measured[Force] {
 		Assumed: l.Mass.Assumed, Unit: unit}
 }
 
+// Under is the pull of the load where gravity is g. That of a mass has the terms "pull"
+// and "gravity"; a force is as it was given, without a budget. The error is an
+// *InputError.
+func (l Load) Under(g Measured[Acceleration]) (Result[Force], error) {
+	pull := l.Pull(g.Value)
+	if !l.Weighs() {
+		return Result[Force]{Measured: pull}, pull.check(string(Pull))
+	}
+	if err := g.check(string(LocalGravity)); err != nil {
+		return Result[Force]{}, err
+	}
+	if err := pull.check(string(Pull)); err != nil {
+		return Result[Force]{}, err
+	}
+	v := float64(pull.Value)
+	r, err := conclude(string(Pull), pull.Value, pull.Unit, power(string(Pull), pull, v, 1), power(string(LocalGravity), g, v, 1))
+	r.Assumed = pull.Assumed
+	return r, err
+}
+
 // String is the load as it was typed, without its uncertainty: "2kg".
 func (l Load) String() string {
 	if l.Weighs() {

@@ -56,6 +56,34 @@ func TestParseLoad(t *testing.T) {
 	}
 }
 
+// What a mass pulls owes its uncertainty to the mass and to gravity; what a force does
+// is as it was said.
+func TestUnder(t *testing.T) {
+	g := Stated[Acceleration](9.8, 0.0098)
+	l := must(ParseLoad(Pull, "10kg±0.2%"))
+	r := must(l.Under(g))
+	if math.Abs(float64(r.Value)/98-1) > 1e-12 || math.Abs(r.Relative()/math.Hypot(0.002, 0.001)-1) > 1e-9 {
+		t.Errorf("10 kg pull %+v", r.Measured)
+	}
+	if b := r.Budget; len(b) != 2 || b[0].Input != "pull" || math.Abs(b[0].Share-0.8) > 1e-9 || b[1].Input != "gravity" {
+		t.Errorf("budget %+v", b)
+	}
+	if r := must(must(ParseLoad(Pull, "10kg")).Under(AnyGravity())); !r.Assumed {
+		t.Error("a mass without a tolerance is not marked as assumed")
+	}
+	if r := must(must(ParseLoad(Pull, "98N±1N")).Under(g)); r.Measured != Stated[Force](98, 1).As(Newton) || r.Budget != nil {
+		t.Errorf("98 N pull %+v", r)
+	}
+	for _, bad := range []Acceleration{0, -9.8, Acceleration(math.NaN()), Acceleration(math.Inf(1))} {
+		if r, err := l.Under(Stated(bad, 0)); err == nil {
+			t.Errorf("where gravity is %v: %v", float64(bad), r)
+		}
+	}
+	if r, err := (Load{}).Under(g); err == nil {
+		t.Errorf("nothing pulls %v", r)
+	}
+}
+
 func TestParseRelative(t *testing.T) {
 	for s, want := range map[string]float64{" 0.05%": 5e-4, "±0.1%": 1e-3, "0.1%": 1e-3, "+-5 %": 0.05} {
 		if r, err := ParseRelative("share", s); err != nil || math.Abs(r.U-want) > 1e-15 || r.Assumed {

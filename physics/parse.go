@@ -112,7 +112,7 @@ const roughest = 0.25
 // value, which was typed as head in the unit given.
 func (t typed) tolerance(s, head string, value float64, in unit) (float64, error) {
 	tail := typed{what: "tolerance of " + t.what, text: t.text, mark: "±", kind: t.kind,
-		usage: usage{min: finest * value, max: roughest * value, example: head + "±0.1%"}}
+		usage: usage{min: t.usage.least() * value, max: roughest * value, example: head + "±0.1%"}}
 	number, symbol, err := tail.scan(s)
 	if err != nil {
 		return 0, err

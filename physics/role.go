@@ -24,9 +24,10 @@ const (
 	WrapPitch           Role[Length]        = "pitch" // from turn to turn
 	StringInharmonicity Role[Inharmonicity] = "inharmonicity"
 
-	LocalGravity Role[Acceleration] = "gravity"
-	ClipMass     Role[Mass]         = "mass of the clip"
-	ClipPlace    Role[Length]       = "place of the clip" // from one end of the speaking length
+	LocalGravity  Role[Acceleration] = "gravity"
+	ReferenceTone Role[Frequency]    = "reference tone"
+	ClipMass      Role[Mass]         = "mass of the clip"
+	ClipPlace     Role[Length]       = "place of the clip" // from one end of the speaking length
 )
 
 // usage is what is plausible in a role, in SI, the standard uncertainty assumed
@@ -40,6 +41,17 @@ type usage struct {
 	reach           float64
 	reachRelative   float64
 	example         string // of what is typed, in the units used most
+	// finest is the smallest standard uncertainty that is taken, as a fraction of the
+	// value; 0 for that of all that has to do with strings.
+	finest float64
+}
+
+// least is the smallest standard uncertainty that is taken, as a fraction of the value.
+func (u usage) least() float64 {
+	if u.finest > 0 {
+		return u.finest
+	}
+	return finest
 }
 
 // finest is the smallest standard uncertainty that is taken in a role, as a
@@ -101,6 +113,9 @@ func (r Role[Q]) usage() usage {
 		// The same balance. In reach: one that reads milligrams, or many alike at once.
 		return usage{min: 1e-6, max: 0.1, assumed: 0.01e-3 / math.Sqrt(3), even: true,
 			reach: 0.001e-3, example: "0.5g or 0.02oz"}
+	case string(ReferenceTone):
+		// Caesium standards are good to some parts in ten trillion (from memory).
+		return usage{max: math.Inf(1), finest: 1e-13, example: "440Hz±0.0001Hz"}
 	case string(ClipPlace):
 		return usage{min: 0.01, max: 5, assumed: 0.5e-3, reach: 0.2e-3, example: "432mm or 17in"}
 	}
@@ -122,7 +137,7 @@ func parseFor[Q Quantity](what, s string, use usage) (Measured[Q], error) {
 	}
 	m := assume(use, p.value).As(p.unit)
 	switch {
-	case p.stated && float64(p.u) < finest*float64(p.value):
+	case p.stated && float64(p.u) < use.least()*float64(p.value):
 		return Measured[Q]{}, &InputError{"tolerance of " + what, s, "is finer than anything is known",
 			"give the standard uncertainty, as in " + exact(p.value, p.unit) + "±0.1%"}
 	case p.stated:

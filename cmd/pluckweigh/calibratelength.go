@@ -21,7 +21,8 @@ type lengthening struct {
 	between quantity[physics.Length]
 	uneven  cents
 	weight  quantity[physics.UnitWeight]
-	pull    quantity[physics.Force]
+	pull    load
+	gravity gravity // what a mass pulls by
 }
 
 func newCalibrateLength(s streams) *cobra.Command {
@@ -29,7 +30,8 @@ func newCalibrateLength(s streams) *cobra.Command {
 		scale:   quantity[physics.Length]{role: physics.SpeakingLength},
 		between: quantity[physics.Length]{role: physics.FretDistance},
 		weight:  quantity[physics.UnitWeight]{role: physics.StringWeight},
-		pull:    quantity[physics.Force]{role: physics.Pull},
+		pull:    load{role: physics.Pull},
+		gravity: gravity{Measured: physics.AnyGravity()},
 	}
 	cmd := &cobra.Command{
 		Use:   "length NAME (--scale LENGTH FRET:TAKE FRET:TAKE | --between LENGTH FRET:TAKE FRET:TAKE | --pull FORCE --unit-weight WEIGHT TAKE)",
@@ -58,7 +60,8 @@ A take under a known pull of a string of known unit weight.`,
 	f.Var(&l.scale, "scale", "nominal scale that the frets are spaced for, like 34in")
 	f.Var(&l.between, "between", "distance from one fret to the other (from the nut for 0), like 431.8mm±0.2mm")
 	f.Var(&l.uneven, "uneven", "by how many cents more fretting may raise one pitch than the other, standard uncertainty (default 3)")
-	f.Var(&l.pull, "pull", "known pull, like 163N±0.2N")
+	f.Var(&l.pull, "pull", "known pull, like 163N±0.2N, or a hanging mass, like 16.6kg±5g")
+	f.Var(&l.gravity, "gravity", "gravity that a mass hangs by, like 9.812m/s2, or the latitude of the place, like 52° (default the standard one)")
 	f.Var(&l.weight, "unit-weight", "mass per length, like 18.4g/m±0.1%")
 	l.e = newEars(s, cmd)
 	l.e.addRecorder(cmd)
@@ -81,6 +84,8 @@ func (l *lengthening) run(cmd *cobra.Command, args []string) error {
 		return &callError{"--scale and --between say the same", "leave one of the two out"}
 	case loaded && !(l.pull.given && l.weight.given):
 		return &callError{"a known pull and the unit weight go together", "give both --pull and --unit-weight"}
+	case l.gravity.text != "" && !l.pull.Weighs():
+		return &callError{"--gravity is for a mass that hangs", "leave it out, or give --pull as a mass, like 16.6kg"}
 	case loaded && l.uneven > 0:
 		return &callError{"--uneven is for frets", "leave it out"}
 	case l.e.save != "" && fretted:
@@ -153,6 +158,10 @@ func (l *lengthening) byPull(cmd *cobra.Command, name string, takes []string) er
 	if err := l.e.check(cmd, takes); err != nil {
 		return err
 	}
+	pull, err := l.pull.Under(l.gravity.Measured)
+	if err != nil {
+		return about("pull", err)
+	}
 	file := "-"
 	switch {
 	case len(takes) > 0:
@@ -173,8 +182,11 @@ func (l *lengthening) byPull(cmd *cobra.Command, name string, takes []string) er
 	if err != nil {
 		return err
 	}
-	found, err := physics.Loaded{UnitWeight: l.weight.Measured, Pull: l.pull.Measured, F0: f0, Clock: r.clock.Relative()}.Length()
-	how := fmt.Sprintf("from a pull of %s and a unit weight of %s", l.pull.Expanded(1), l.weight.Expanded(1))
+	found, err := physics.Loaded{UnitWeight: l.weight.Measured, Pull: pull.Measured, F0: f0, Clock: r.clock.Relative()}.Length()
+	if err == nil && l.pull.Weighs() {
+		found, err = physics.Traced(found, string(physics.Pull), pull)
+	}
+	how := fmt.Sprintf("from a pull of %s and a unit weight of %s", pull.Expanded(1), l.weight.Expanded(1))
 	return l.keep(keep, name, how, found, err)
 }
 
@@ -190,7 +202,8 @@ func (l *lengthening) keep(k *keeper, name, how string, found physics.Result[phy
 		"stretch by fretting": "take frets that are farther apart, and press lightly; or weigh the string and use a known pull",
 		"scale":               "measure between the two frets, as in --between 431.8mm±0.2mm",
 		"fret distance":       "measure it closer, and give the tolerance, as in --between 431.8mm±0.2mm",
-		"pull":                "weigh what hangs on a balance, and give the tolerance, as in --pull 163N±0.2N",
+		"pull":                "weigh what hangs on a balance, and give the tolerance, as in --pull 163N±0.2N or 16.6kg±5g",
+		"gravity":             gravityProposal,
 		"unit weight":         "weigh the string (pluckweigh weigh), and give the tolerance, as in --unit-weight 18.4g/m±0.1%",
 		"recorder clock":      clockProposal,
 	})

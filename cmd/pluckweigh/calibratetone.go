@@ -15,7 +15,7 @@ import (
 
 func newCalibrateTone(s streams) *cobra.Command {
 	var of quantity[physics.Frequency]
-	of.role = "reference tone"
+	of.role = physics.ReferenceTone
 	e := &ears{streams: s, rate: frequency{what: "sample rate", least: audio.MinFileRate, most: audio.MaxFileRate}}
 	cmd := &cobra.Command{
 		Use:   "tone --of FREQUENCY (--recorder NAME TAKE | [TAKE])",

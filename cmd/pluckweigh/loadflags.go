@@ -17,15 +17,19 @@ const (
 // A load is a flag that takes a force, or the mass that hangs.
 type load struct {
 	physics.Load
-	role physics.Role[physics.Force]
-	text string
+	role  physics.Role[physics.Force]
+	text  string
+	given bool
 }
 
 func (v *load) Set(s string) (err error) {
 	v.Load, err = physics.ParseLoad(v.role, s)
-	v.text = s
+	v.text, v.given = s, true
 	return err
 }
+
+// pull is what it pulls, a mass in the gravity of any place.
+func (v *load) pull() (physics.Result[physics.Force], error) { return v.Under(physics.AnyGravity()) }
 
 func (v *load) String() string { return v.text }
 func (v *load) Type() string   { return "quantity" }

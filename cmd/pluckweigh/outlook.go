@@ -230,7 +230,11 @@ func (w *foreseeing) total(pull physics.Result[physics.Force]) (prospect, error)
 	p := prospect{question: "others", title: fmt.Sprintf("all %d strings", len(w.others)+1)}
 	all := []physics.Result[physics.Force]{pull}
 	for _, o := range w.others {
-		all = append(all, physics.Result[physics.Force]{Measured: o.Measured})
+		other, err := o.pull()
+		if err != nil {
+			return p, err
+		}
+		all = append(all, other)
 	}
 	sum, err := physics.Total(all, physics.OneBench)
 	if err != nil {

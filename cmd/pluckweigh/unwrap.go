@@ -16,7 +16,7 @@ type unwrapping struct {
 	weight      quantity[physics.UnitWeight]
 	gauge       quantity[physics.Length]
 	b           quantity[physics.Inharmonicity]
-	pull        quantity[physics.Force]
+	pull        load
 	scale       *scale
 	held        ends
 	core, pitch quantity[physics.Length]
@@ -30,7 +30,7 @@ func newUnwrap(s streams) *cobra.Command {
 		weight: quantity[physics.UnitWeight]{role: physics.StringWeight},
 		gauge:  quantity[physics.Length]{role: physics.Gauge},
 		b:      quantity[physics.Inharmonicity]{role: physics.StringInharmonicity},
-		pull:   quantity[physics.Force]{role: physics.Pull},
+		pull:   load{role: physics.Pull},
 		core:   quantity[physics.Length]{role: physics.CoreSize},
 		pitch:  quantity[physics.Length]{role: physics.WrapPitch},
 	}
@@ -107,7 +107,7 @@ func (u *unwrapping) run(cmd *cobra.Command, args []string) error {
 		return u.e.hear(cmd, args, judge{kind: ofBuilds, work: func(r heard) (*figure, error) { return u.heard(evidence, r) }})
 	}
 	if u.b.given {
-		ei, err := physics.Stiff{B: u.b.Measured, Pull: u.pull.Measured, Length: u.scale.Measured}.Stiffness()
+		ei, err := u.stiffness(u.b.Measured)
 		if err != nil {
 			return err
 		}
@@ -153,7 +153,7 @@ func (u *unwrapping) heard(evidence physics.Evidence, r heard) (*figure, error) 
 		return nil, err
 	}
 	if u.pull.given {
-		ei, err := physics.Stiff{B: s.B, Pull: u.pull.Measured, Length: u.scale.Measured}.Stiffness()
+		ei, err := u.stiffness(s.B)
 		if err != nil {
 			return nil, err
 		}
@@ -163,6 +163,15 @@ func (u *unwrapping) heard(evidence physics.Evidence, r heard) (*figure, error) 
 		return nil, err
 	}
 	return impossible(unwrapped(evidence))
+}
+
+// stiffness is that of a string of which B is known under the pull given.
+func (u *unwrapping) stiffness(b physics.Measured[physics.Inharmonicity]) (physics.Result[physics.BendingStiffness], error) {
+	pull, err := u.pull.pull()
+	if err != nil {
+		return physics.Result[physics.BendingStiffness]{}, about("pull", err)
+	}
+	return physics.Stiff{B: b, Pull: pull.Measured, Length: u.scale.Measured}.Stiffness()
 }
 
 // impossible turns what contradicts itself into a result that is none.

@@ -18,7 +18,7 @@ type foreseeing struct {
 	scale  *scale
 	weight quantity[physics.UnitWeight]
 	held   ends
-	pull   quantity[physics.Force]
+	pull   load
 	at     pitch
 	core   quantity[physics.Length]
 	gauge  quantity[physics.Length]
@@ -37,7 +37,7 @@ type foreseeing struct {
 func newWhatIf(s streams) *cobra.Command {
 	w := &foreseeing{
 		weight: quantity[physics.UnitWeight]{role: physics.StringWeight},
-		pull:   quantity[physics.Force]{role: physics.Pull},
+		pull:   load{role: physics.Pull},
 		core:   quantity[physics.Length]{role: physics.CoreSize},
 		gauge:  quantity[physics.Length]{role: physics.Gauge},
 		warmer: quantity[physics.TemperatureStep]{role: physics.Warming},
@@ -87,7 +87,7 @@ and in "limits" how near the core is to breaking.
 	w.scale = addScale(f, &w.held)
 	f.Var(&w.weight, "unit-weight", "mass per length, like 18.4g/m or 0.00103lb/in")
 	f.Var(&w.at, "at", "note that the string is tuned to, like A1 or 55Hz, where none is heard")
-	f.Var(&w.pull, "pull", "known pull, like 163N, 36.6lbf or 16.6kgf, where none is heard")
+	f.Var(&w.pull, "pull", "known pull, like 163N or 36.6lbf, or a hanging mass, like 16.6kg, where none is heard")
 	f.Var(&w.core, "core", "diameter of a wound string's core, or across the flats of a hexagonal one, like 0.4mm")
 	f.Var(&w.across, "shape", "cross-section of the core: round or hexagonal (default round)")
 	f.Var(&w.gauge, "gauge", "diameter of a plain wire, like 0.012in")
@@ -109,7 +109,7 @@ func (w *foreseeing) run(cmd *cobra.Command, args []string) error {
 	if err := w.check(cmd, args); err != nil {
 		return err
 	}
-	if w.given("retune") || w.given("bend") || w.given("push") || w.given("colder") {
+	if w.cored() || w.given("retune") {
 		fmt.Fprintln(w.e.err, caution+"\n"+whip)
 	}
 	if !w.stated() {

@@ -28,10 +28,10 @@ func (v *pitches) String() string {
 func (v *pitches) Type() string { return "note" }
 
 // pulls is a flag that takes a pull, and may be repeated.
-type pulls []quantity[physics.Force]
+type pulls []load
 
 func (v *pulls) Set(s string) error {
-	q := quantity[physics.Force]{role: physics.Pull}
+	q := load{role: physics.Pull}
 	if err := q.Set(s); err != nil {
 		return err
 	}

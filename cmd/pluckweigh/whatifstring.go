@@ -66,7 +66,10 @@ func (w *foreseeing) foresee(s physics.Stretch, mu physics.Result[physics.UnitWe
 // pulled foresees what a string under a known pull will do, tuned to a note if
 // that is known.
 func (w *foreseeing) pulled(at physics.Frequency) (*figure, error) {
-	pull := physics.Result[physics.Force]{Measured: w.pull.Measured}
+	pull, err := w.pull.pull()
+	if err != nil {
+		return nil, about("pull", err)
+	}
 	fig := figureOf("pull", "", pull, nil)
 	h := w.strung(pull)
 	switch {
