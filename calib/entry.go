@@ -88,13 +88,20 @@ func (e Entry) Measured() Clock { return Clock{PPM: e.Value, U: e.U, Source: e.H
 // have aged is part of its uncertainty.
 func (e Entry) Clock() Clock {
 	return Clock{PPM: e.Value, U: math.Hypot(e.U, ageing),
-		Source: fmt.Sprintf("%s, calibrated on %s", e.Name, Day(e.Made))}
+		Source: calibrated(e.Name, e.Made)}
+}
+
+// calibrated says in a budget where something comes from.
+func calibrated(name string, made time.Time) string {
+	return fmt.Sprintf("%s, calibrated on %s", name, Day(made))
 }
 
 // Length is the speaking length that a LengthKind entry keeps: it contains what the
 // ends do, so that they count as pinned.
 func (e Entry) Length() physics.Measured[physics.Length] {
-	return physics.Stated(physics.Length(e.Value), physics.Length(e.U))
+	l := physics.Stated(physics.Length(e.Value), physics.Length(e.U))
+	l.From = calibrated(e.Name, e.Made)
+	return l
 }
 
 // Day is a date as people write it where a time of day does not matter.

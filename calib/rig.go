@@ -31,12 +31,16 @@ func (e Entry) Rig() Rig {
 
 // Loss is by how much less a string pulls than what hangs on the rig.
 func (r Rig) Loss() physics.Measured[physics.Force] {
-	return physics.Stated(r.Friction, r.UFriction)
+	loss := physics.Stated(r.Friction, r.UFriction)
+	if r.Name != "" {
+		loss.From = calibrated(r.Name, r.Made)
+	}
+	return loss
 }
 
 // Scale is what all its weights may be off together.
 func (r Rig) Scale() physics.Relative {
-	return physics.Relative{U: r.Weights, Said: fmt.Sprintf("%s, calibrated on %s", r.Name, Day(r.Made))}
+	return physics.Relative{U: r.Weights, Said: calibrated(r.Name, r.Made)}
 }
 
 // FrictionString is the friction with its expanded uncertainty (k = 2), for a

@@ -140,12 +140,12 @@ func weighings() []route {
 			mu, err := b.stretch(b.heard(p, r), r, b.glance(p), physics.EndsUnknown).UnitWeightUnder(physics.Loading{Load: load, Gravity: physics.AnyGravity()})
 			return outcomeOf(b, p.mu, mu, err)
 		}},
-		{name: "weigh by a clip", even: true, measure: func(b bench) outcome {
+		{name: "weigh by a clip", measure: func(b bench) outcome {
 			p := b.piece()
 			mu, err := b.clipped(p).UnitWeight()
 			return outcomeOf(b, p.mu, mu, err)
 		}},
-		{name: "tension by a clip", even: true, measure: func(b bench) outcome {
+		{name: "tension by a clip", measure: func(b bench) outcome {
 			p := b.piece()
 			t, err := b.clipped(p).Tension()
 			return outcomeOf(b, p.pull, t, err)

@@ -147,13 +147,18 @@ func (c counts) judge(t *testing.T, r route) {
 			t.Errorf("%s holds the truth in %.2f %% of %d, wanted %g to %g %% ± %.2f %%", what, 100*part, of, 100*low, 100*high, 100*slack)
 		}
 	}
-	most := 0.96
+	most, mostDrawn := 0.96, 0.96
 	if r.even {
 		most = 1
 	}
+	if r.few {
+		// What is drawn of Student's distribution together with others errs on the safe
+		// side: the problem of Behrens and Fisher.
+		mostDrawn = 0.97
+	}
 	within("U", c.inside, c.n, 0.94, most)
 	if c.drawn > 0 {
-		within("Monte Carlo's 95 %", c.insideDrawn, c.drawn, 0.94, 0.96)
+		within("Monte Carlo's 95 %", c.insideDrawn, c.drawn, 0.94, mostDrawn)
 	}
 	// Of n errors that are normal, mean and RMS scatter by 1/√n and 1/√(2n); three
 	// times that, and 2 % for what is not linear.

@@ -146,9 +146,13 @@ func power[Q Quantity](input string, m Measured[Q], result, exponent float64) Te
 // slope is the term of an input by which the result changes so much. Where the
 // input's name is that of a Role, the role says how well it could be known.
 func slope[Q Quantity](input string, m Measured[Q], by float64) Term {
+	said := m.Expanded(1)
+	if m.From != "" {
+		said += ", " + m.From
+	}
 	return Term{
 		Input:       input,
-		Said:        m.Expanded(1),
+		Said:        said,
 		U:           float64(m.U),
 		Sensitivity: by,
 		DoF:         m.DoF,

@@ -17,6 +17,8 @@ type Measured[Q Quantity] struct {
 	// Unit is the unit it is printed in, that which it was typed in if any;
 	// zero for the usual one.
 	Unit Q
+	// From says where it comes from, for a person; may be empty.
+	From string
 }
 
 // Stated is a value whose standard uncertainty somebody stated or measured.
