@@ -241,6 +241,41 @@ func TestStillUnder(t *testing.T) {
 	}
 }
 
+// Lines through a million rigs like this one: loads, pitches and what they share drawn
+// anew (JCGM 101:2008) and fitted once more, beside the budget.
+func TestHangMonteCarlo(t *testing.T) {
+	for _, ends := range []Ends{EndsUnknown, EndsPinned, EndsClamped} {
+		for _, c := range []struct {
+			off    Force   // factor by which the third load is misread
+			within float64 // of the standard deviation
+		}{{1, 0.01}, {1.01, 0.15}} { // two times u covers 95 % of what few points scatter, which has longer tails
+			hangs := hung(1, compliant(), 20, 40, 60, 80, 100)
+			hangs[2].Load.Force.Value *= c.off
+			r := Rig{Length: Stated[Length](0.65, 0.1e-3), Clock: Relative{U: 1e-4, Assumed: true}, Ends: ends, Scale: Relative{U: 1e-3}}
+			got := must(r.UnitWeight(hangs)).UnitWeight
+			v := drawn(got)
+			if u := float64(got.U); math.Abs(v.Mean-float64(got.Value)) > 0.02*u || math.Abs(v.U/u-1) > c.within || !v.Holds() {
+				t.Errorf("ends %v, a load off by %v: %v ± %v, Monte Carlo %v ± %v", ends, float64(c.off), got.Value, got.U, v.Mean, v.U)
+			}
+		}
+	}
+}
+
+// A line through the points that were fitted is that line.
+func TestLineAgain(t *testing.T) {
+	points := []point{{20, 81, 0.1, 1}, {41, 160, 0.2, 0.5}, {60, 243, 0.3, 2}, {79, 318, 0.1, 1}}
+	l, ok := fitLine(points)
+	if again := l.again(points); !ok || math.Abs(again/l.slope-1) > 1e-12 {
+		t.Errorf("slope %v, again %v", l.slope, again)
+	}
+	for i := range points {
+		points[i].y *= 1.01
+	}
+	if m, _ := fitLine(points); math.Abs(l.again(points)/m.slope-1) > 1e-6 {
+		t.Errorf("slope %v, from nearby %v", m.slope, l.again(points))
+	}
+}
+
 // From readings to the whole budget; the goal is a millisecond.
 func BenchmarkHang(b *testing.B) {
 	hangs := hung(1, compliant(), 20, 40, 60, 80, 100)

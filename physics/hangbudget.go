@@ -12,6 +12,9 @@ type frame struct {
 	points []point
 	pinned []point // what they are where the ends are pinned
 	shared []shared
+
+	stiff                   Measured[Inharmonicity] // B·f0² of the string
+	compliance, uCompliance float64                 // 1/(EA), strain per newton
 }
 
 // shared is one standard uncertainty that all points have in common.
@@ -22,7 +25,7 @@ type shared struct {
 
 // frame lays out the points, the end factor in them.
 func (r Rig) frame(hung []HungPoint, stiff Measured[Inharmonicity]) frame {
-	var f frame
+	f := frame{stiff: stiff}
 	// What is known better than this is not known better than arithmetic.
 	const exact = 1e-9
 	var ends, b []point
@@ -148,6 +151,7 @@ func (r Rig) conclude(h Hung, f frame) (Hung, error) {
 	if err != nil {
 		return Hung{}, err
 	}
+	h.UnitWeight.Model = r.model(h, f)
 	h.Offset = Measured[Force]{Value: Force(offset), U: Force(math.Sqrt(varOffset)), Unit: h.Points[0].Pull.Unit}
 	return h, checkU("offset of the loads", float64(h.Offset.U))
 }

@@ -38,6 +38,7 @@ func (r Rig) compliance(l line, stiff Measured[Inharmonicity]) (s, u float64) {
 // as it is under the heaviest.
 func (f *frame) relax(r Rig, l line, stiff Measured[Inharmonicity]) {
 	s, u := r.compliance(l, stiff)
+	f.compliance, f.uCompliance = s, u
 	heaviest := f.points[len(f.points)-1].y / l.slope
 	said := "core of " + r.Core.Name
 	if r.Core.Modulus.Value == 0 {

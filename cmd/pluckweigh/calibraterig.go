@@ -37,7 +37,8 @@ func newCalibrateRig(s streams) *cobra.Command {
 pulley or an edge takes its part, and how well the weights are known. Both are
 standard uncertainties, k = 1: --friction ±0.3N where it may be either way and only
 its size is known, --friction 1.2N±0.3N where it was measured: hang two or more loads
-on one string, and the line of f0² against load says it (pluckweigh weigh --hang).
+on one string, and pluckweigh weigh --hang says by how much more it pulls than they:
+turn the sign, and take half of the ±.
 --weights is what all weights of the set may be off together. Both count where weigh
 is told the rig's name with --rig.`,
 		Example: `  pluckweigh calibrate rig bench --friction ±0.3N --weights ±0.1%

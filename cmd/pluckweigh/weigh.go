@@ -83,8 +83,7 @@ told from the sound; let it be short, low and firm all the same.
 A tolerance given (±) is a standard uncertainty, k = 1. One that was not given is
 assumed and marked so. The result carries twice its standard uncertainty, k = 2, what
 it comes from, and what it would become if an input were known as well as is in
-reach. With --monte-carlo a million random draws stand beside that, but for --hang,
-which fits a line and has no formula to draw through.
+reach. With --monte-carlo a million random draws stand beside that.
 Routes that take sound take ends half-way between pinned (on an edge, where the string
 can tilt) and clamped (where it cannot), unless --ends says which: sound cannot tell.
 

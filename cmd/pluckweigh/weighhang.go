@@ -64,7 +64,7 @@ func (w *weighing) byHang(f *pflag.FlagSet) way {
 	own := []string{"hang", "common", "picture"}
 	return way{
 		say:   "hear it under several loads: f0² rises with the load by 1 / (4 µ L²)",
-		marks: own, needs: []string{"hang", "scale"}, takes: []string{"ends", "gravity", "rig", "material"}, hears: true,
+		marks: own, needs: []string{"hang", "scale"}, takes: []string{"ends", "gravity", "rig", "material", monteCarlo}, hears: true,
 		weigh: h.weigh,
 	}
 }
