@@ -153,5 +153,11 @@ func (r Rig) conclude(h Hung, f frame) (Hung, error) {
 	}
 	h.UnitWeight.Model = r.model(h, f)
 	h.Offset = Measured[Force]{Value: Force(offset), U: Force(math.Sqrt(varOffset)), Unit: h.Points[0].Pull.Unit}
+	if heaviest := h.Points[len(h.Points)-1].Pull.Value; h.Free == 0 && max(h.Offset.Value, -h.Offset.Value) > heaviest/2 {
+		// Nothing checks two loads, and one typed in another unit does this.
+		return Hung{}, &InputError{What: "loads",
+			Why: "would leave the string pulling " + h.Offset.Expanded(0) + " beside them, more than half of the heaviest",
+			Fix: "check both loads and their units, or hang a third, which checks the two"}
+	}
 	return h, checkU("offset of the loads", float64(h.Offset.U))
 }

@@ -34,6 +34,11 @@ func TestHangRefuses(t *testing.T) {
 			return h
 		}(), nil, "lie on no line"},
 		{"loads too near each other", hung(0, 0, 20, 20.1), nil, "lie on no line"},
+		{"two loads, one in another unit", func() []Hang {
+			h := hung(0, 0, 20, 40)
+			h[0].Load.Force.Value /= 100
+			return h
+		}(), nil, "more than half of the heaviest"},
 		{"no length", hung(0, 0, 20, 40), func(r *Rig) { r.Length = Measured[Length]{} }, "speaking length must be positive"},
 		{"NaN", func() []Hang {
 			h := hung(0, 0, 20, 40)
