@@ -143,6 +143,9 @@ func (l *listener) nothing() Doubt {
 		peak = max(peak, math.Abs(v))
 	}
 	say := "no pluck was heard: nothing in the take begins and dies away"
+	if secs := float64(len(l.x)) / l.rate; secs < 3*leastSpan {
+		say = fmt.Sprintf("no pluck was heard: the take lasts only %.0f ms", 1000*secs)
+	}
 	if peak < 1e-4 {
 		say = "no pluck was heard: the take is silent"
 	}

@@ -33,6 +33,39 @@ func solveScaled(A *mat.SymDense, rhs *mat.VecDense, inv *mat.SymDense) (d *mat.
 	return d, true
 }
 
+// sounding is the mean frequency of partial n in the present window: at rest by
+// the law, plus what of the glide the window still holds.
+func (f *fit) sounding(n int) float64 { return f.hz(n) * (1 + f.fr.meanLeft()) }
+
+// sens is the derivative of partial n's frequency by the fit's parameters, Hz.
+func (f *fit) sens(n int) (j [params]float64) {
+	if f.burden.there() {
+		return f.burdenSens(n)
+	}
+	m2 := float64(n * n)
+	hz := f.hz(n)
+	j[0], j[1] = hz, hz*m2/(2*(1+f.b*m2))
+	return j
+}
+
+// uncertain is the standard uncertainty of partial n's frequency by the law, Hz.
+func (f *fit) uncertain(n int) float64 {
+	j := f.sens(n)
+	v := 0.0
+	for p := range j {
+		for q := range j {
+			v += j[p] * f.cov.At(p, q) * j[q]
+		}
+	}
+	return math.Sqrt(max(0, v))
+}
+
+// jacobian is the derivative of what partial n's line senses, (hz, g, ln α,
+// slope), by the fit's parameters.
+func (f *fit) jacobian(n int) [shared][params]float64 {
+	return [shared][params]float64{f.sens(n), {2: 1}, {3: 1}, {4: 1}, {5: 1}, {6: 1}, {7: 1}, {8: 1}}
+}
+
 // addInformation adds a line's information on what it senses, carried to the
 // fit's parameters by J, to the normal equations. Most of J is nothing, and is passed
 // over: this is done for every line in every step.
