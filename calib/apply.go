@@ -3,6 +3,7 @@ package calib
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -88,17 +89,37 @@ func named(all []Entry, k Kind, what, command, name string) (Entry, error) {
 	if e, ok := by[name]; ok {
 		return e, nil
 	}
-	quoted := func(names []string) string {
-		slices.Sort(names)
-		return fmt.Sprintf("%q", names)
-	}
 	switch {
 	case name == "" || len(part) == 0 && len(names) > 0:
-		return Entry{}, &physics.InputError{What: what, Text: name, Why: "is not among those calibrated", Fix: "there are: " + quoted(names)}
+		return Entry{}, &physics.InputError{What: what, Text: name, Why: "is not among those calibrated", Fix: listing(names)}
 	case len(part) == 0:
 		return Entry{}, &physics.InputError{What: what, Text: name, Why: "was never calibrated", Fix: "do so with " + command}
 	case len(part) > 1:
-		return Entry{}, &physics.InputError{What: what, Text: name, Why: "could be several", Fix: "name one of: " + quoted(part)}
+		return Entry{}, &physics.InputError{What: what, Text: name, Why: "could be several", Fix: "name one of " + quoted(part)}
 	}
 	return by[part[0]], nil
+}
+
+// listing says which names there are.
+func listing(names []string) string {
+	if len(names) == 1 {
+		return "there is " + quoted(names)
+	}
+	return "there are " + quoted(names)
+}
+
+// quoted lists names in order as people do.
+func quoted(names []string) string {
+	slices.Sort(names)
+	var out strings.Builder
+	for i, name := range names {
+		switch {
+		case i > 0 && i == len(names)-1:
+			out.WriteString(" and ")
+		case i > 0:
+			out.WriteString(", ")
+		}
+		out.WriteString(strconv.Quote(name))
+	}
+	return out.String()
 }

@@ -45,6 +45,13 @@ func (c Clock) Check() error {
 	return nil
 }
 
+// odd is how far a clock may be off, in ppm, before it is a wonder.
+const odd = 500
+
+// Odd tells whether the clock is further off than a crystal is: what it was compared
+// with may have been something else.
+func (c Clock) Odd() bool { return math.Abs(c.PPM) > odd }
+
 // worth says what is wrong with a clock that was measured, if anything: also where
 // less is known of it than of one that nobody measured.
 func (c Clock) worth(fix string) error {

@@ -45,7 +45,7 @@ type keeper struct {
 // newKeeper makes sure beforehand that something can be kept: what took minutes to
 // measure should not be lost.
 func newKeeper(s streams, json bool) (*keeper, error) {
-	store, err := calib.UserStore()
+	store, err := userStore()
 	if err != nil {
 		return nil, err
 	}
@@ -74,6 +74,10 @@ func (k *keeper) keep(e calib.Entry) error {
 	if aside != "" {
 		fmt.Fprintf(k.err, "the calibrations kept could not be read: the file is now %s, and a new one begun\n", aside)
 	}
+	if e.Kind == calib.ClockKind && e.Measured().Odd() {
+		fmt.Fprintf(k.err, "%+.0f ppm is more than a crystal is off by: check the tone and the sample rate, and if one was wrong, pluckweigh calibrate forget %s\n",
+			e.Value, e.ID)
+	}
 	if k.json {
 		return writeLine(k.out, newCalibrationJSON(e))
 	}
@@ -86,7 +90,7 @@ func (k *keeper) keep(e calib.Entry) error {
 		}
 		fmt.Fprintln(k.out)
 	} else {
-		fmt.Fprintf(k.out, "  %s  (k = %d)\n", value(e), physics.Coverage)
+		fmt.Fprintf(k.out, "  %s\n", value(e))
 	}
 	fmt.Fprintf(k.out, "  %s\n", e.How)
 	fmt.Fprintf(k.out, "\n  kept as %s until %s\n", e.ID, calib.Day(e.Expires))
@@ -103,13 +107,16 @@ func title(e calib.Entry) string {
 
 // value is what came of a calibration, expanded, for a person.
 func value(e calib.Entry) string {
+	said := ""
 	switch e.Kind {
 	case calib.ClockKind:
-		return fmt.Sprintf("clock %s", e.Measured())
+		said = fmt.Sprintf("clock %s", e.Measured())
 	case calib.RigKind:
-		return fmt.Sprintf("friction %s, weights %s", e.Rig().FrictionString(), e.Rig().WeightsString())
+		said = fmt.Sprintf("friction %s, weights %s", e.Rig().FrictionString(), e.Rig().WeightsString())
+	case calib.LengthKind:
+		said = fmt.Sprintf("speaking length %s", e.Length().Expanded(physics.Coverage))
 	}
-	return fmt.Sprintf("speaking length %s", e.Length().Expanded(physics.Coverage))
+	return fmt.Sprintf("%s  (k = %d)", said, physics.Coverage)
 }
 
 type calibrationJSON struct {

@@ -64,7 +64,7 @@ what it dropped.`,
 			if len(args) != 1 {
 				return &callError{"forget needs one name or ID", "see `pluckweigh calibrate list`"}
 			}
-			store, err := calib.UserStore()
+			store, err := userStore()
 			if err != nil {
 				return err
 			}

@@ -2,6 +2,8 @@ package main
 
 import (
 	"errors"
+	"fmt"
+	"io/fs"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -54,12 +56,26 @@ func (e *ears) setClock(rec *recording, src audio.Source) {
 
 // kept is what the user has calibrated.
 func kept() ([]calib.Entry, error) {
-	store, err := calib.UserStore()
+	store, err := userStore()
 	if err != nil {
 		return nil, err
 	}
 	all, err := store.Entries()
+	var cannot *fs.PathError
+	if errors.As(err, &cannot) {
+		return nil, &callError{fmt.Sprintf("%s: the calibrations kept cannot be read: %v", store.Path(), cannot.Err),
+			"check who may use the file and its folder, or name another folder with XDG_DATA_HOME"}
+	}
 	return all, storeError(err)
+}
+
+// userStore is where the user's calibrations are kept.
+func userStore() (*calib.Store, error) {
+	store, err := calib.UserStore()
+	if err != nil {
+		return nil, &callError{err.Error(), "set HOME, or name a folder with XDG_DATA_HOME"}
+	}
+	return store, nil
 }
 
 // storeError sorts an error of the store: what is in the file is input.

@@ -48,6 +48,7 @@ var demoTake = synth.Take{
 
 func newDemo(s streams) *cobra.Command {
 	var save string
+	var overwrite bool
 	cmd := &cobra.Command{
 		Use:   "demo",
 		Short: "Watch an invented string being heard and weighed",
@@ -59,15 +60,22 @@ heard. No microphone is needed.`,
   pluckweigh demo --save take.wav
   pluckweigh tension --scale 863.6mm --unit-weight 18.34g/m --ends pinned take.wav`,
 		Args: noArguments,
-		RunE: func(cmd *cobra.Command, args []string) error { return demo(cmd.Context(), s.out, save) },
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if overwrite && save == "" {
+				return errNothingOverwritten
+			}
+			return demo(cmd.Context(), s.out, save, overwrite)
+		},
 	}
+	cmd.Flags().SortFlags = false
 	cmd.Flags().StringVar(&save, "save", "", "keep the take in this WAV `file`")
+	cmd.Flags().BoolVar(&overwrite, "overwrite", false, "let --save replace a file")
 	return cmd
 }
 
 // demo tells the story of the invented string.
-func demo(ctx context.Context, w io.Writer, save string) error {
-	e := &ears{streams: streams{out: w, err: io.Discard}, save: save, reference: frequency{hz: physics.ConcertPitch}}
+func demo(ctx context.Context, w io.Writer, save string, overwrite bool) error {
+	e := &ears{streams: streams{out: w, err: io.Discard}, save: save, overwrite: overwrite, reference: frequency{hz: physics.ConcertPitch}}
 	path := save
 	if path == "" {
 		dir, err := os.MkdirTemp("", "pluckweigh")

@@ -15,8 +15,8 @@ func newDevices(s streams) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "devices",
 		Short: "List the sound inputs",
-		Long: `devices lists the sound inputs that listen, tension and weigh can use, by the names
-that --input takes.`,
+		Long: `devices lists the sound inputs that can be listened to, by the names that --input
+takes.`,
 		Example: `  pluckweigh devices
   pluckweigh devices --json
   pluckweigh listen --input usb`,

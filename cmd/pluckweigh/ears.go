@@ -7,6 +7,7 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"path/filepath"
 	"slices"
 
 	"github.com/spf13/cobra"
@@ -85,6 +86,8 @@ func (e *ears) addSound(f *pflag.FlagSet) {
 	f.BoolVar(&e.verbose, "verbose", false, "let through what the sound libraries say")
 }
 
+var errNothingOverwritten = &callError{"--overwrite has nothing to overwrite", "say where with --save TAKE.wav"}
+
 const takes = "[TAKE...|-]"
 
 // live tells whether the microphone is meant, given the takes named.
@@ -140,7 +143,7 @@ func (e *ears) checkSound(cmd *cobra.Command, args []string) error {
 	case given("save") && (e.save == "" || e.save == "-"):
 		return &callError{"--save names no file", "write it like --save take.wav"}
 	case given("overwrite") && !given("save") && !given("picture"):
-		return &callError{"--overwrite has nothing to overwrite", "say where with --save TAKE.wav"}
+		return errNothingOverwritten
 	case given("save") && len(args) > 1:
 		return &callError{"--save keeps one take, and more are named", "name one take at a time"}
 	case e.channel < 0:
@@ -290,6 +293,8 @@ func (e *ears) keep(rate float64) (*audio.Writer, error) {
 	switch {
 	case e.save == "":
 		return nil, nil
+	case !exists(filepath.Dir(e.save)):
+		return nil, noFolder(e.save)
 	case e.overwrite:
 		return audio.Overwrite(e.save, rate)
 	}
@@ -298,6 +303,11 @@ func (e *ears) keep(rate float64) (*audio.Writer, error) {
 		return nil, existsAlready(e.save)
 	}
 	return w, err
+}
+
+// noFolder is the error of a file that cannot be made for want of its folder.
+func noFolder(name string) error {
+	return &callError{name + ": no such folder", "make it first"}
 }
 
 func existsAlready(name string) error {

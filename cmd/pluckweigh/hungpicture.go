@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
+	"path/filepath"
 	"strings"
 
 	"pluckweigh/cmd/internal/chart"
@@ -18,11 +19,24 @@ func (h *hanging) drawable() error {
 		return nil
 	case !strings.HasSuffix(strings.ToLower(h.picture), ".svg"):
 		return &callError{fmt.Sprintf("--picture %s is no SVG file", h.picture), "name it like fit.svg"}
-	case h.e.overwrite:
-		return nil
-	}
-	if exists(h.picture) {
+	case !exists(filepath.Dir(h.picture)):
+		return noFolder(h.picture)
+	case exists(h.picture) && !h.e.overwrite:
 		return existsAlready(h.picture)
+	}
+	// Only to see whether it can be written: one that was there stays as it is.
+	fresh := !exists(h.picture)
+	f, err := os.OpenFile(h.picture, os.O_WRONLY|os.O_CREATE, 0o666)
+	var cannot *fs.PathError
+	if errors.As(err, &cannot) {
+		return &callError{fmt.Sprintf("%s: %v", h.picture, cannot.Err), "name another file"}
+	}
+	if err != nil {
+		return failure{err}
+	}
+	f.Close()
+	if fresh {
+		os.Remove(h.picture)
 	}
 	return nil
 }

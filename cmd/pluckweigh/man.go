@@ -26,7 +26,7 @@ func newMan(s streams) *cobra.Command {
 			info, err := os.Stat(args[0])
 			switch {
 			case errors.Is(err, fs.ErrNotExist):
-				return &callError{args[0] + ": no such folder", "make it first"}
+				return noFolder(args[0])
 			case err == nil && !info.IsDir():
 				return &callError{args[0] + ": is no folder", "name a folder"}
 			}

@@ -123,7 +123,11 @@ func (u *unwrapping) run(cmd *cobra.Command, args []string) error {
 // check refuses flags that do not go together.
 func (u *unwrapping) check(cmd *cobra.Command, args []string, hears bool) error {
 	switch {
-	case !u.weight.given || !u.gauge.given:
+	case u.weight.given && !u.gauge.given:
+		return &callError{"unwrap needs the gauge too", "add it, the diameter over all, as in --gauge 1.85mm"}
+	case !u.weight.given && u.gauge.given:
+		return &callError{"unwrap needs the unit weight too", "add it, as in --unit-weight 18.34g/m; `pluckweigh weigh` finds it"}
+	case !u.weight.given:
 		return &callError{"unwrap needs the unit weight and the gauge", "add both, as in --unit-weight 18.34g/m --gauge 1.85mm"}
 	case u.b.given && !(u.pull.given && u.scale.given):
 		return &callError{"--inharmonicity needs --pull and --scale too", "add both, as in --pull 163N --scale 34in"}

@@ -9,7 +9,7 @@ import (
 
 // How to know the parts of a string better.
 const (
-	betterGauge    = "measure it with a micrometer, and give the tolerance, as in --gauge 0.3048mm±0.001mm"
+	betterGauge    = "measure it with a micrometer good to ±0.001 mm, as in --gauge 0.3048mm±0.0006mm"
 	needsNoDensity = "weigh a cut length on a balance (--mass and --cut), which needs no density"
 )
 

@@ -66,9 +66,9 @@ func betterBuild(b physics.Budget) map[string]string {
 		part, _, _ := strings.Cut(t.Input, " ")
 		switch part {
 		case "core":
-			better[t.Input] = "measure it with a micrometer where it is bare, as in --core 0.4mm±0.002mm"
+			better[t.Input] = "measure it where it is bare with a micrometer good to ±0.001 mm, as in --core 0.4mm±0.0006mm"
 		case "wrap":
-			better[t.Input] = "measure its wire with a micrometer, as in --wrap 0.5mm±0.002mm:nickel-200"
+			better[t.Input] = "measure its wire with a micrometer good to ±0.001 mm, as in --wrap 0.5mm±0.0006mm:nickel-200"
 		case "pitch":
 			better[t.Input] = "count more turns along a rule, as in --wrap 0.5mm@0.55mm±0.3%:nickel-200"
 		case "density", "seat":

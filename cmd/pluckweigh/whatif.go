@@ -49,7 +49,8 @@ func newWhatIf(s streams) *cobra.Command {
 		Use:   "whatif --scale LENGTH (--unit-weight WEIGHT " + takes + " | --unit-weight WEIGHT --at NOTE | --pull FORCE) [QUESTION...]",
 		Short: "Foresee what a string does when it is retuned, bent, pushed or warmed",
 		Long: `whatif says what a string will do, from how hard it pulls now. That is heard, as by
-tension, what pluckweigh calibrate has found included; or worked out for the note --at which it is tuned; or given as --pull.
+tension, what pluckweigh calibrate has found included; or worked out for the note
+that it is tuned to, --at; or given as --pull.
 
     --retune NOTE          what it pulls at another note, and how near it is to breaking
     --warmer, --colder     what a change of temperature does to its pitch and pull
