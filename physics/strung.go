@@ -17,7 +17,7 @@ const furthest = 0.2
 // Stress is what the core carries per section, T/A. Terms: those of the pull, and
 // "core".
 func (s Strung) Stress() (Result[Pressure], error) {
-	if err := s.check(); err != nil {
+	if _, err := s.axial(); err != nil {
 		return Result[Pressure]{}, err
 	}
 	v, terms := derive(func(x ...float64) float64 {

@@ -3,6 +3,8 @@ package main
 import (
 	"bytes"
 	"context"
+	"errors"
+	"fmt"
 	"io"
 	"math"
 	"os"
@@ -127,6 +129,29 @@ func TestHangLiveWithoutPlucks(t *testing.T) {
 	hears = []*fakeMic{{samples: nothing, then: stop}}
 	stdout, stderr, code = runHang(t, ctx, hears, "--hang", "20N", "--hang", "40N")
 	if code == codeDone || strings.Contains(stdout, "unit weight") || !strings.Contains(stderr, "interrupted") {
+		t.Errorf("exit code %d\n%s\n%s", code, stdout, stderr)
+	}
+}
+
+// Told to stop while it reads takes, it says so once.
+func TestHangInterrupted(t *testing.T) {
+	dir := t.TempDir()
+	args := []string{}
+	for i, pull := range []float64{20, 40} {
+		file := filepath.Join(dir, fmt.Sprintf("%d.wav", i))
+		w, err := audio.Create(file, 48000)
+		if err == nil {
+			err = errors.Join(w.Write(underPull(t, pull)), w.Close())
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+		args = append(args, "--hang", fmt.Sprintf("%gN:%s", pull, file))
+	}
+	ctx, stop := context.WithCancel(t.Context())
+	stop()
+	stdout, stderr, code := runHang(t, ctx, nil, args...)
+	if code == codeDone || stdout != "" || strings.Count(stderr, "interrupted") != 1 {
 		t.Errorf("exit code %d\n%s\n%s", code, stdout, stderr)
 	}
 }

@@ -53,7 +53,13 @@ func (w *foreseeing) ask(fig *figure, h strung) error {
 			fig.outlook = append(fig.outlook, p)
 		}
 	}
-	add("core")(h.now())
+	carries := "core"
+	if w.plain() {
+		carries = "gauge"
+	}
+	if add(carries)(h.now()); len(failed) > 0 {
+		return failed[0] // what cannot be strung like that has no future either
+	}
 	for _, to := range w.retune {
 		add("retune")(w.tunedTo(h, to))
 	}

@@ -153,7 +153,10 @@ func (h *hanging) read(ctx context.Context) ([]taken, error) {
 	var out []taken
 	for i, x := range h.hangs {
 		a, err := h.e.tell(ctx, x.file, fmt.Sprintf("load %d of %d: ", i+1, len(h.hangs)), h.e.printJSON)
-		if err != nil && exitCode(err) != codeUntrusted || ctx.Err() != nil {
+		if err != nil && exitCode(err) != codeUntrusted {
+			return nil, err
+		}
+		if ctx.Err() != nil {
 			return nil, errors.Join(err, ctx.Err())
 		}
 		report(h.e.err, err)
