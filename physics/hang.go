@@ -127,6 +127,9 @@ func (r Rig) UnitWeight(hangs []Hang) (Hung, error) {
 	if err := r.check(hangs); err != nil {
 		return Hung{}, err
 	}
+	if err := alike(hangs); err != nil {
+		return Hung{}, err
+	}
 	points := r.pool(hangs)
 	if len(points) < 2 {
 		return Hung{}, &InputError{What: "loads", Why: "are all the same", Fix: "hang two different loads, better five"}

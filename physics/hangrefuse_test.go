@@ -20,19 +20,29 @@ func TestHangRefuses(t *testing.T) {
 		{"one load twice", hung(0, 0, 20, 20), nil, "all the same"},
 		{"takes exchanged", func() []Hang {
 			h := hung(0, 0, 20, 40)
-			h[0].F0, h[1].F0 = h[1].F0, h[0].F0
+			h[0].F0, h[0].B, h[1].F0, h[1].B = h[1].F0, h[1].B, h[0].F0, h[0].B
 			return h
 		}(), nil, "40N sounds lower than 20N"},
 		{"two of five exchanged", func() []Hang {
 			h := hung(0, compliant(), 20, 40, 60, 80, 100)
-			h[1].F0, h[3].F0 = h[3].F0, h[1].F0
+			h[1].F0, h[1].B, h[3].F0, h[3].B = h[3].F0, h[3].B, h[1].F0, h[1].B
 			return h
 		}(), nil, "sounds lower than"},
 		{"one f0 for all", func() []Hang {
 			h := hung(0, 0, 20, 40, 60)
-			h[0].F0, h[1].F0 = h[2].F0, h[2].F0
+			h[0], h[1] = Hang{h[0].Load, h[2].F0, h[2].B}, Hang{h[1].Load, h[2].F0, h[2].B}
 			return h
 		}(), nil, "lie on no line"},
+		{"an octave heard for the note", func() []Hang {
+			h := hung(0, 0, 20, 40, 60)
+			h[0].F0.Value, h[0].B.Value = 2*h[0].F0.Value, 4*h[0].B.Value
+			return h
+		}(), nil, "that under 20N is more than 16 times as stiff as that under"},
+		{"the fifth of another string under the heavy load", func() []Hang {
+			h := hung(0, 0, 20, 100)
+			h[1].F0.Value, h[1].B.Value = 1.5*h[1].F0.Value, 2.25*h[1].B.Value
+			return h
+		}(), nil, "that under 100N is more than 5"},
 		{"loads too near each other", hung(0, 0, 20, 20.1), nil, "lie on no line"},
 		{"two loads, one in another unit", func() []Hang {
 			h := hung(0, 0, 20, 40)

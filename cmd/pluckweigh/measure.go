@@ -282,7 +282,7 @@ var remedies = map[detect.Code]string{
 	notFinite:           "the file is damaged, or was written wrongly: export or record it again",
 	tooLarge:            "the file is damaged, or was written wrongly: export or record it again",
 	cancelled:           "take one of the channels alone, as in --channel 1",
-	noLine:              "check which take belongs to which load, and hang loads further apart",
+	noLine:              "check which take belongs to which load, that each is of this string, and hang loads further apart, none so light that the string is slack",
 	tooFew:              "hear the loads left out again: pluck one string once, and let it ring for two seconds or more",
 	implausible:         "check the numbers and units given, and name the note expected with --near",
 }
