@@ -148,7 +148,7 @@ func (c Clip) model(of func(mass, length, ratio, f0, raise float64) float64) Mod
 
 // said is the ratio for a person.
 func (c Clip) said() string {
-	return fmt.Sprintf("the clip is %.4g ± %.2g %% of the string's mass", 100*c.Ratio, 100*c.RatioU)
+	return fmt.Sprintf("the clip is %s of the string's mass", Stated(Fraction(c.Ratio), Fraction(c.RatioU)).As(Percent).Expanded(1))
 }
 
 func (c Clip) check() error {
