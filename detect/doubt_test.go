@@ -243,3 +243,15 @@ func TestOctavesReadTheLower(t *testing.T) {
 		}
 	}
 }
+
+// TestTooLowIsRefused: a string below the lowest that is listened for is not read as
+// one twice or three times as high.
+func TestTooLowIsRefused(t *testing.T) {
+	for _, c := range []struct{ hz, point float64 }{{18.93, 0.18}, {14.2, 0.12}, {11.2, 0.48}, {9.6, 0.3}} {
+		tk := ringing(c.hz)
+		tk.Plucks[0].Point, tk.MaxPartials = c.point, 0
+		if take := analyze(t, render(t, tk), detect.Options{}); take.Reading != nil {
+			t.Errorf("%v: read %.4g Hz", c, take.Reading.F0.V)
+		}
+	}
+}

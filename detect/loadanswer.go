@@ -95,7 +95,7 @@ func (p *Pluck) concludeLoad(l *listener, ts []telling) {
 		as, off2, total = append(as, a...), off2+o, total+w
 	}
 	m := average(as)
-	u := expanded(as, m.b, func(a answer) (float64, float64) { return a.b, a.v11 }, 5*math.Sqrt(m.v11)) / 2
+	u := standard(as, m.b, func(a answer) (float64, float64) { return a.b, a.v11 }, 5*math.Sqrt(m.v11))
 	hum, each := l.humPull(f), math.Hypot(p.alien, fitTakes*p.stray)
 	if f.even() == 0 && !f.held.bare {
 		each = math.Hypot(each, oddTau)

@@ -47,18 +47,30 @@ func (s *spectrum) otherOctave(h hypothesis, topHz float64) (hypothesis, bool) {
 	if even {
 		return s.judge(law{2 * h.f0, min(4*h.b, maxB)}, topHz), true
 	}
-	low := law{h.f0 / 2, h.b / 4}
-	between := 0 // a fifth's odd partials lie half-way too, as every third: those do not count
+	// A fifth's odd partials lie half-way too, as every third: those do not count.
+	if low, ok := s.below(h, 2, func(n int) bool { return n%3 != 0 }); ok {
+		return s.judge(low, topHz), true
+	}
+	// A string too low to be proposed may be taken for one by every third of its
+	// partials. A fourth's and a sixth's lie at thirds too, as every fourth and fifth.
+	if low, ok := s.below(h, 3, func(n int) bool { return n%4 != 0 && n%5 != 0 }); ok && low.f0 < lowestF0 {
+		return s.judge(low, topHz), true
+	}
+	return hypothesis{}, false
+}
+
+// below is the law of an m-th of h's fundamental, and whether peaks that h leaves stand
+// where it has partials that h has none of and that count.
+func (s *spectrum) below(h hypothesis, m int, counts func(n int) bool) (low law, ok bool) {
+	low = law{h.f0 / float64(m), h.b / float64(m*m)}
+	between := 0
 	for _, p := range h.strays {
 		n := low.number(p.hz)
-		if n%2 == 1 && n%3 != 0 && math.Abs(p.hz-low.hz(n)) < 0.5*s.resHz+0.0008*p.hz && p.snrDB > halfSNRdB && p.db > s.loudest-halfDB {
+		if n%m != 0 && counts(n) && math.Abs(p.hz-low.hz(n)) < 0.5*s.resHz+0.0008*p.hz && p.snrDB > halfSNRdB && p.db > s.loudest-halfDB {
 			between++
 		}
 	}
-	if between < 2 || low.f0 < lowestF0*0.98 {
-		return hypothesis{}, false
-	}
-	return s.judge(low, topHz), true
+	return low, between >= 2
 }
 
 // octaveOf finds among hs the string whose every m-th partials best has taken for

@@ -221,6 +221,10 @@ func (l *listener) fundamental(p *Pluck, from int) (hypothesis, bool) {
 		return best, false
 	}
 	if h, ok := s.otherOctave(best, l.top); ok {
+		if h.f0 < lowestF0*0.98 {
+			p.doubt(OctaveOpen, true, fmt.Sprintf("the sound may be that of a string at %.4g Hz, too low to be measured", h.f0))
+			return best, false
+		}
 		open = append(open, h)
 	}
 	if len(open) > 0 {
