@@ -113,26 +113,16 @@ func carried(c physics.Core, pull physics.Force, load float64) bool {
 	return ok && float64(pull) <= load*float64(most)
 }
 
-// wrapped is the core with one close wrap that makes it weigh so much, by bisection.
+// wrapped is the core with one close wrap that makes it weigh so much:
+// physics.Build.UnitWeight, ρπ²((D+2d)²−D²)/16 over the core's, solved for the wire d.
 func wrapped(c physics.Core, wire physics.Material, w physics.UnitWeight) (physics.Build, bool) {
-	of := func(d physics.Length) physics.Build {
-		return physics.Build{Core: c, Wraps: []physics.Wrap{{Wire: physics.WrapWire.Assume(d), Of: wire}}}
-	}
-	thin, _ := physics.WrapWire.Range()
-	thick := 1.5 * c.Size.Value // more than twice what it lies on cannot be wound
-	above := func(d physics.Length) bool {
-		r, err := of(d).UnitWeight()
-		return err == nil && r.Value >= w
-	}
-	if above(thin) || !above(thick) {
+	d := float64(c.Size.Value)
+	wound := float64(w) - float64(c.Of.Density.Value)*math.Pi/4*d*d
+	thick := physics.Length((math.Sqrt(d*d+16*wound/(math.Pi*math.Pi*float64(wire.Density.Value))) - d) / 2)
+	if physics.WrapWire.Check(thick) != nil {
 		return physics.Build{}, false
 	}
-	for range 50 {
-		if middle := (thin + thick) / 2; above(middle) {
-			thick = middle
-		} else {
-			thin = middle
-		}
-	}
-	return of(thick), true
+	b := physics.Build{Core: c, Wraps: []physics.Wrap{{Wire: physics.WrapWire.Assume(thick), Of: wire}}}
+	_, err := b.UnitWeight()
+	return b, err == nil // too thick a wire cannot be wound on the core
 }
