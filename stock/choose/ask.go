@@ -115,8 +115,8 @@ func (q Question) Check() error {
 			return err
 		}
 	}
-	for _, s := range q.Strings {
-		if err := s.Check(); err != nil {
+	for i := range q.Strings {
+		if err := q.Strings[i].Check(); err != nil {
 			return err
 		}
 	}

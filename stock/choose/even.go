@@ -41,6 +41,10 @@ type window struct {
 	pool   pool // sorted
 	rules  rules
 	filled int // positions that must find a string
+
+	// Of the match that is being looked for: who has what, and what was looked at.
+	held []held
+	seen []int
 }
 
 type reach struct{ low, high float64 }
@@ -62,30 +66,39 @@ func (w *window) narrowest() []reach {
 	slices.SortFunc(values, func(x, y value) int { return cmp.Compare(x.of, y.of) })
 	best := math.Inf(1)
 	var out []reach
-	count := make([]int, len(w.pool))
+	from, to := make([]int, len(w.pool)), make([]int, len(w.pool)) // what of each list is in the window
+	inside := make(pool, len(w.pool))
 	high, present := 0, 0 // values before high are in the window
 	for low := 0; low < len(values); low++ {
-		from := values[low].of
-		for ; high < len(values) && values[high].of-from <= best; high++ {
-			if count[values[high].position]++; count[values[high].position] == 1 {
+		least := values[low].of
+		for ; high < len(values) && values[high].of-least <= best; high++ {
+			p := values[high].position
+			if to[p]++; to[p] == from[p]+1 {
 				present++
 			}
 		}
-		again := low > 0 && values[low-1].of == from // the window from there was the same
-		if present >= w.filled && !again && w.enough(reach{from, values[high-1].of}) {
-			n := sort.Search(high-low-1, func(i int) bool { return w.enough(reach{from, values[low+i].of}) })
-			r := reach{from, values[low+n].of}
-			if r.high-from < best {
-				best, out = r.high-from, nil
+		again := low > 0 && values[low-1].of == least // the window from there was the same
+		if present >= w.filled && !again {
+			for p, list := range w.pool {
+				inside[p] = list[from[p]:to[p]]
 			}
-			out = append(out, r)
-			for ; high > low+1 && values[high-1].of-from > best; high-- {
-				if count[values[high-1].position]--; count[values[high-1].position] == 0 {
-					present--
+			if w.enough(inside) {
+				n := sort.Search(high-low-1, func(i int) bool { return w.enough(w.cut(reach{least, values[low+i].of})) })
+				r := reach{least, values[low+n].of}
+				if r.high-least < best {
+					best, out = r.high-least, nil
+				}
+				out = append(out, r)
+				for ; high > low+1 && values[high-1].of-least > best; high-- {
+					p := values[high-1].position
+					if to[p]--; to[p] == from[p] {
+						present--
+					}
 				}
 			}
 		}
-		if count[values[low].position]--; count[values[low].position] == 0 {
+		p := values[low].position
+		if from[p]++; from[p] == to[p] {
 			present--
 		}
 	}
@@ -103,58 +116,47 @@ func (w *window) cut(r reach) pool {
 	return out
 }
 
-// enough tells whether within a range enough positions find a string, and keep the
+// enough tells whether out of a pool enough positions find a string, and keep the
 // limit of the total.
-func (w *window) enough(r reach) bool {
-	inside := w.cut(r)
+func (w *window) enough(inside pool) bool {
 	if w.matched(inside) < w.filled {
 		return false
 	}
-	if w.b.Limits.Total == 0 {
+	total := float64(w.b.Limits.Total)
+	if total == 0 {
 		return true
 	}
+	if w.filled == len(inside) && w.b.Wish.Of == Pull {
+		lowest := 0.0 // the lists are sorted by what they pull
+		for _, list := range inside {
+			lowest += list[0].pull
+		}
+		if lowest > total {
+			return false
+		}
+	}
 	set, ok := w.b.best(inside, w.rules, func(f fit) float64 { return f.pull })
-	return ok && len(set)-emptyIn(set) >= w.filled && pullOf(set) <= float64(w.b.Limits.Total)
+	return ok && len(set)-emptyIn(set) >= w.filled && pullOf(set) <= total
 }
+
+// A held string is a copy of it that a position has.
+type held struct{ str, position int }
 
 // matched is how many positions can have a string of their own at once, by augmenting
 // paths. Positions that must not stay empty come first: a position that has found a
 // string keeps one. No more of a position's strings can matter than there are
 // positions.
 func (w *window) matched(inside pool) int {
-	holders := map[int][]int{} // of each string, the positions that have it
-	n := len(inside)
-	var seen []int
-	var place func(p int) bool
-	place = func(p int) bool {
-		list := inside[p]
-		for _, f := range list[:min(n, len(list))] {
-			if slices.Contains(seen, f.str) {
-				continue
-			}
-			seen = append(seen, f.str)
-			if len(holders[f.str]) < w.b.left(f.str) {
-				holders[f.str] = append(holders[f.str], p)
-				return true
-			}
-			for i, q := range holders[f.str] {
-				if place(q) {
-					holders[f.str][i] = p
-					return true
-				}
-			}
-		}
-		return false
-	}
+	w.held = w.held[:0]
 	found := 0
 	for _, must := range []bool{true, false} {
 		for p := range inside {
 			if w.rules.allow(p, empty) == must {
 				continue
 			}
-			seen = seen[:0]
+			w.seen = w.seen[:0]
 			switch {
-			case place(p):
+			case w.place(inside, p):
 				found++
 			case must:
 				return 0
@@ -162,4 +164,32 @@ func (w *window) matched(inside pool) int {
 		}
 	}
 	return found
+}
+
+// place gives a position a string, for which others may have to take another one.
+func (w *window) place(inside pool, p int) bool {
+	list := inside[p]
+	for _, f := range list[:min(len(inside), len(list))] {
+		if slices.Contains(w.seen, f.str) {
+			continue
+		}
+		w.seen = append(w.seen, f.str)
+		used := 0
+		for _, h := range w.held {
+			if h.str == f.str {
+				used++
+			}
+		}
+		if used < w.b.left(f.str) {
+			w.held = append(w.held, held{f.str, p})
+			return true
+		}
+		for i := range w.held { // what is appended on the way is of other strings
+			if w.held[i].str == f.str && w.place(inside, w.held[i].position) {
+				w.held[i].position = p
+				return true
+			}
+		}
+	}
+	return false
 }

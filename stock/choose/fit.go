@@ -10,14 +10,24 @@ import (
 // A bench is a question made ready to be computed with.
 type bench struct {
 	Question
-	ei   []physics.Measured[physics.BendingStiffness]
-	most []float64 // what each string's core may carry, N; below zero for not looked up yet
+	strings []brief
+	most    []float64 // what each string's core may carry, N; below zero for not looked up yet
+}
+
+// A brief is what of a string is looked at for each position, kept close together.
+type brief struct {
+	weight  physics.UnitWeight
+	outside physics.Length
+	ei      physics.Measured[physics.BendingStiffness]
+	kind    traits.Kind
+	left    int
 }
 
 func newBench(q Question) *bench {
-	b := &bench{Question: q, ei: make([]physics.Measured[physics.BendingStiffness], len(q.Strings))}
-	for i, s := range q.Strings {
-		b.ei[i] = s.Stiff()
+	b := &bench{Question: q, strings: make([]brief, len(q.Strings))}
+	for i := range q.Strings {
+		s := &q.Strings[i]
+		b.strings[i] = brief{s.UnitWeight.Value, s.Outside.Value, s.Stiff(), s.Kind, s.Left}
 	}
 	if q.Limits.MostLoad > 0 {
 		b.most = make([]float64, len(q.Strings))
@@ -42,14 +52,14 @@ const empty = -1
 // try is the string at the position, and whether all limits but that of its core
 // allow it.
 func (b *bench) try(position, str int) (fit, bool) {
-	p, s := &b.Positions[position], &b.Strings[str]
-	if s.Left == 0 || !s.Kind.Suits(p.Kind) || s.Outside.Value != 0 && !p.Slot.fits(s.Outside.Value) {
+	p, s := &b.Positions[position], &b.strings[str]
+	if s.left == 0 || !s.kind.Suits(p.Kind) || s.outside != 0 && !p.Slot.fits(s.outside) {
 		return fit{}, false
 	}
-	f := fit{str: str, pull: b.pull(p, str)}
+	f := fit{str: str, pull: s.pull(p)}
 	f.of = f.pull
 	if b.Wish.Of == Push {
-		f.of = float64(pushOf(physics.Force(f.pull), s, p.Length.Value, b.Wish.Depth))
+		f.of = float64(pushOf(physics.Force(f.pull), &b.Strings[str], p.Length.Value, b.Wish.Depth))
 	}
 	target, wanted := b.target(position)
 	off := f.of - target
@@ -71,9 +81,9 @@ func (b *bench) target(position int) (float64, bool) {
 }
 
 // pull is what Stretch.Tension makes of the string there, without the uncertainty.
-func (b *bench) pull(p *Position, str int) float64 {
-	flexible := physics.TensionOf(b.Strings[str].UnitWeight.Value, p.Length.Value, p.F0)
-	return float64(flexible) * p.Ends.Share(inharmonicity(b.ei[str], flexible, p.Length.Value))
+func (s *brief) pull(p *Position) float64 {
+	flexible := physics.TensionOf(s.weight, p.Length.Value, p.F0)
+	return float64(flexible) * p.Ends.Share(inharmonicity(s.ei, flexible, p.Length.Value))
 }
 
 // inharmonicity is that of a string of a bending stiffness, or what is assumed where

@@ -112,7 +112,7 @@ func (b *bench) best(l pool, r rules, weigh func(fit) float64) ([]fit, bool) {
 	return assign(lists, mayEmpty, b.left, weigh)
 }
 
-func (b *bench) left(str int) int { return b.Strings[str].Left }
+func (b *bench) left(str int) int { return b.strings[str].left }
 
 // lightest keeps the n fits that weigh least.
 type lightest struct {

@@ -94,8 +94,8 @@ func (q Question) check() error {
 	if !(math.Abs(e.Correlation) <= 1) {
 		return &physics.InputError{What: "correlation", Why: "must lie between -1 and 1"}
 	}
-	for _, s := range q.Strings {
-		if err := s.Check(); err != nil {
+	for i := range q.Strings {
+		if err := q.Strings[i].Check(); err != nil {
 			return err
 		}
 	}
@@ -135,7 +135,8 @@ func newWitness(q Question) *witness {
 		v := e.Correlation * e.UnitWeight.Relative() * e.Stiffness.Relative()
 		w.seen.cov[weight][stiff], w.seen.cov[stiff][weight] = v, v
 	}
-	for _, s := range q.Strings {
+	for i := range q.Strings {
+		s := &q.Strings[i]
 		var n normal
 		n.know(weight, float64(s.UnitWeight.Value), float64(s.UnitWeight.U))
 		n.know(outside, float64(s.Outside.Value), float64(s.Outside.U))

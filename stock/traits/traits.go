@@ -4,6 +4,7 @@ package traits
 
 import (
 	"fmt"
+	"math"
 
 	"pluckweigh/physics"
 )
@@ -48,13 +49,19 @@ func (k Kind) String() string {
 func (k Kind) Suits(that Kind) bool { return k == that || k == EitherKind || that == EitherKind }
 
 // Cored tells whether the core is known.
-func (s String) Cored() bool { return s.Core.Size.Value != 0 }
+func (s *String) Cored() bool { return s.Core.Size.Value != 0 }
 
 // Stiff is the bending stiffness, as heard or as the core has it; all zero where
 // neither is known.
-func (s String) Stiff() physics.Measured[physics.BendingStiffness] {
+func (s *String) Stiff() physics.Measured[physics.BendingStiffness] {
 	if s.Stiffness.Value != 0 || !s.Cored() {
 		return s.Stiffness
+	}
+	if s.Core.Shape == physics.Round {
+		// As Core.Stiffness has it, without a budget: there may be many strings.
+		ei := physics.RoundStiffness(s.Core.Of.Modulus.Value, s.Core.Size.Value)
+		u := math.Hypot(4*s.Core.Size.Relative(), s.Core.Of.Modulus.Relative())
+		return physics.Measured[physics.BendingStiffness]{Value: ei, U: ei * physics.BendingStiffness(u)}
 	}
 	r, err := s.Core.Stiffness()
 	if err != nil {
@@ -64,7 +71,7 @@ func (s String) Stiff() physics.Measured[physics.BendingStiffness] {
 }
 
 // Check returns an *InputError, naming the string, for values that cannot be.
-func (s String) Check() error {
+func (s *String) Check() error {
 	if err := s.check(); err != nil {
 		err.What = fmt.Sprintf("%s of string %q", err.What, s.ID)
 		return err
@@ -72,7 +79,7 @@ func (s String) Check() error {
 	return nil
 }
 
-func (s String) check() *physics.InputError {
+func (s *String) check() *physics.InputError {
 	switch {
 	case s.Kind < EitherKind || s.Kind > Wound:
 		return &physics.InputError{What: "kind", Why: "is not one of those known", Fix: "use EitherKind, Plain or Wound"}
@@ -87,10 +94,15 @@ func (s String) check() *physics.InputError {
 	case !possible(s.Core.Size):
 		return impossible("core")
 	}
-	if s.Cored() {
-		if _, err := s.Core.Stiffness(); err != nil {
-			return &physics.InputError{What: "core", Why: "cannot be: " + err.Error()}
-		}
+	if !s.Cored() {
+		return nil
+	}
+	of := &s.Core.Of
+	switch {
+	case s.Core.Shape != physics.Round && s.Core.Shape != physics.Hexagonal:
+		return &physics.InputError{What: "shape of the core", Why: "is not one of those known", Fix: "use Round or Hexagonal"}
+	case !(of.Modulus.Value > 0) || !possible(of.Modulus) || !(of.Density.Value > 0) || !possible(of.Density):
+		return &physics.InputError{What: "core", Why: "is of a material without density or modulus", Fix: "name one that is known"}
 	}
 	return nil
 }
