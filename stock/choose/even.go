@@ -69,6 +69,7 @@ func (w *window) narrowest() []reach {
 	from, to := make([]int, len(w.pool)), make([]int, len(w.pool)) // what of each list is in the window
 	inside := make(pool, len(w.pool))
 	high, present := 0, 0 // values before high are in the window
+	lowest := 0           // the high end was no lower so far
 	for low := 0; low < len(values); low++ {
 		least := values[low].of
 		for ; high < len(values) && values[high].of-least <= best; high++ {
@@ -83,8 +84,10 @@ func (w *window) narrowest() []reach {
 				inside[p] = list[from[p]:to[p]]
 			}
 			if w.enough(inside) {
-				n := sort.Search(high-low-1, func(i int) bool { return w.enough(w.cut(reach{least, values[low+i].of})) })
-				r := reach{least, values[low+n].of}
+				// No lower end than for a lower start will do, so search from there on.
+				start := max(low, lowest)
+				lowest = start + sort.Search(high-1-start, func(i int) bool { return w.enough(w.cut(reach{least, values[start+i].of})) })
+				r := reach{least, values[lowest].of}
 				if r.high-least < best {
 					best, out = r.high-least, nil
 				}
