@@ -15,7 +15,7 @@ func (b *bench) even(l pool, r rules) (set []fit, gap float64, ok bool) {
 	if !ok || b.Limits.Total > 0 && pullOf(full) > float64(b.Limits.Total) {
 		return nil, 0, false
 	}
-	w := &window{b: b, pool: l, rules: r, filled: len(l) - emptyIn(full)}
+	w := &window{b: b, pool: l, rules: r, filled: len(l) - emptyIn(full), short: make(pool, len(l))}
 	if w.filled == 0 {
 		return full, 0, true
 	}
@@ -45,6 +45,8 @@ type window struct {
 	// Of the match that is being looked for: who has what, and what was looked at.
 	held []held
 	seen []int
+
+	short pool // what of a window can matter to the least total pull
 }
 
 type reach struct{ low, high float64 }
@@ -129,13 +131,19 @@ func (w *window) enough(inside pool) bool {
 	if total == 0 {
 		return true
 	}
-	if w.filled == len(inside) && w.b.Wish.Of == Pull {
-		lowest := 0.0 // the lists are sorted by what they pull
-		for _, list := range inside {
-			lowest += list[0].pull
+	if w.b.Wish.Of == Pull { // the lists are sorted by what they pull
+		for p, list := range inside {
+			w.short[p] = list[:min(len(inside), len(list))]
 		}
-		if lowest > total {
-			return false
+		inside = w.short
+		if w.filled == len(inside) {
+			lowest := 0.0
+			for _, list := range inside {
+				lowest += list[0].pull
+			}
+			if lowest > total {
+				return false
+			}
 		}
 	}
 	set, ok := w.b.best(inside, w.rules, func(f fit) float64 { return f.pull })
