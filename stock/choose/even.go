@@ -144,10 +144,29 @@ func (w *window) enough(inside pool) bool {
 			if lowest > total {
 				return false
 			}
+			if w.enoughCopies(inside) {
+				return true
+			}
 		}
 	}
 	set, ok := w.b.best(inside, w.rules, func(f fit) float64 { return f.pull })
 	return ok && len(set)-emptyIn(set) >= w.filled && pullOf(set) <= total
+}
+
+// enoughCopies tells whether all positions can have the first string of their lists.
+func (w *window) enoughCopies(inside pool) bool {
+	for p, list := range inside {
+		used := 0
+		for _, other := range inside[:p+1] {
+			if other[0].str == list[0].str {
+				used++
+			}
+		}
+		if used > w.b.left(list[0].str) {
+			return false
+		}
+	}
+	return true
 }
 
 // A held string is a copy of it that a position has.
