@@ -65,6 +65,20 @@ type endFactor struct {
 // inharmonicity could not be heard, thus counts as U/2 ± U/2.
 func (e Ends) factor(b Measured[Inharmonicity]) endFactor { return e.power(b, -2) }
 
+// Share is what the ends leave of a flexible string's tension, T/(4µL²f0²), for a
+// string of inharmonicity b: the factor that Stretch.Tension puts on. It is plain
+// arithmetic on what was checked before.
+func (e Ends) Share(b Measured[Inharmonicity]) float64 {
+	if e == EndsPinned {
+		return 1
+	}
+	c := ClampRaise((max(b.Value-b.U, 0) + b.Value + b.U) / 2)
+	if e == EndsClamped {
+		return 1 / (c * c)
+	}
+	return (1 + 1/(c*c)) / 2
+}
+
 // raise is the factor by which the ends raise a string's frequencies. Clamped ends
 // do so as ones set closer by that factor would: a mass on the string is then a
 // larger share of what moves.

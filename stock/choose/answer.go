@@ -1,0 +1,186 @@
+package choose
+
+import (
+	"fmt"
+	"math"
+
+	"pluckweigh/physics"
+	"pluckweigh/stock/traits"
+)
+
+// A Set is a string, or none, at each position of an instrument.
+type Set struct {
+	Picks []Pick // in the order of the positions
+	// Objective is what the best set has the least of: the root mean square of what
+	// the strings are off their targets, or the spread where evenness is wished for.
+	Objective physics.Force
+	// Spread is from the lowest to the highest of what the wish is about.
+	Spread physics.Force
+	Total  physics.Result[physics.Force] // of all pulls; zero where all positions are empty
+}
+
+// A Pick is what goes to a position.
+type Pick struct {
+	Position int           // from 0 on
+	String   int           // index of the string; Empty for none
+	Wanted   physics.Force // by the wish; 0 where it names no value
+	Pull     physics.Result[physics.Force]
+	Push     physics.Force // side force, where the wish is about it
+	// Need is what the position would take; nil where it has a string.
+	Need   *Need
+	Doubts []Doubt
+}
+
+// Empty is the String of a Pick that has none.
+const Empty = empty
+
+// A Doubt is why a pick may not be what it seems.
+type Doubt struct{ Code, Say string }
+
+// The codes of doubts.
+const (
+	UnknownStrength  = "strength-unknown"  // a limit of the load could not be held against it
+	NearStrength     = "strength-near"     // its load may be above the limit, by the uncertainty
+	UnknownDiameter  = "diameter-unknown"  // a slot could not be held against it
+	NearSlot         = "diameter-near"     // its diameter may not fit, by the uncertainty
+	UnknownKind      = "kind-unknown"      // it may be plain where a wound one is wanted, or wound
+	UnknownStiffness = "stiffness-unknown" // a push was counted without what the core stretches
+)
+
+// A Choice answers a Question.
+type Choice struct {
+	Set
+	Alternatives []Alternative // the next best sets, the best first
+	// Gap is by how much the sum of squares, in N², may be above the least where a limit
+	// of the total made the search too long to be finished; 0 where the set is proved to
+	// be the best.
+	Gap float64
+}
+
+// An Alternative is another set and what it changes.
+type Alternative struct {
+	Set
+	Changes []Change
+}
+
+// A Change is a position at which an alternative has another string.
+type Change struct {
+	Position, From, To int
+	Pull               physics.Force // by how much more it pulls
+}
+
+// Best finds the set that comes nearest to the wish, exactly: there is none better
+// within the limits. As many positions as can be are filled before all else. The error
+// is an *InputError.
+func (q Question) Best() (Choice, error) {
+	if err := q.Check(); err != nil {
+		return Choice{}, err
+	}
+	b := newBench(q)
+	found := ranked(1+q.Alternatives, b.solver(q.Alternatives))
+	if len(found) == 0 {
+		return Choice{}, b.tooTight()
+	}
+	c := Choice{Gap: found[0].gap}
+	for i, s := range found {
+		set, err := b.set(s)
+		if err != nil {
+			return Choice{}, err
+		}
+		if i == 0 {
+			c.Set = set
+		} else {
+			c.Alternatives = append(c.Alternatives, Alternative{set, changes(found[0].set, s.set)})
+		}
+	}
+	return c, nil
+}
+
+// tooTight says that the limit of the total cannot be kept.
+func (b *bench) tooTight() error {
+	least, _ := b.best(b.all(), rules{}, func(f fit) float64 { return f.pull })
+	return &physics.InputError{What: "total pull",
+		Why: fmt.Sprintf("of %s cannot be kept", physics.Format(b.Limits.Total, 0, 4)),
+		Fix: fmt.Sprintf("the least that these strings can do is %s", physics.Format(physics.Force(pullOf(least)), 0, 4))}
+}
+
+// set is a solution with all its uncertainties.
+func (b *bench) set(s solution) (Set, error) {
+	low, high := extent(s.set)
+	out := Set{Spread: physics.Force(high - low)}
+	out.Objective = out.Spread
+	if filled := len(s.set) - s.empty; len(b.Wish.Targets) > 0 && filled > 0 {
+		out.Objective = physics.Force(math.Sqrt(s.cost / float64(filled)))
+	}
+	var pulls []physics.Result[physics.Force]
+	for p, f := range s.set {
+		target, _ := b.target(p)
+		pick := Pick{Position: p, String: f.str, Wanted: physics.Force(target)}
+		if f.str != empty {
+			var err error
+			if pick.Pull, err = PullOf(b.Positions[p], b.Strings[f.str]); err != nil {
+				return Set{}, err
+			}
+			if b.Wish.Of == Push {
+				pick.Push = physics.Force(f.of)
+			}
+			pick.Doubts = b.doubts(p, f.str, pick.Pull.Measured)
+			pulls = append(pulls, pick.Pull)
+		}
+		out.Picks = append(out.Picks, pick)
+	}
+	for p := range out.Picks {
+		if out.Picks[p].String == Empty {
+			out.Picks[p].Need = b.need(p, s.set)
+		}
+	}
+	if len(pulls) == 0 {
+		return out, nil
+	}
+	var err error
+	out.Total, err = physics.Total(pulls, physics.OneBench)
+	return out, err
+}
+
+// PullOf is how hard a string pulls at a position, its stiffness counted as far as it
+// is known. Terms of the budget as in physics.Stretch.Tension. The error is an
+// *InputError.
+func PullOf(p Position, s traits.String) (physics.Result[physics.Force], error) {
+	b := inharmonicity(s.Stiff(), physics.TensionOf(s.UnitWeight.Value, p.Length.Value, p.F0), p.Length.Value)
+	return physics.Stretch{Length: p.Length, F0: physics.Stated(p.F0, 0), B: b, Ends: p.Ends}.Tension(s.UnitWeight)
+}
+
+func (b *bench) doubts(position, str int, pull physics.Measured[physics.Force]) (out []Doubt) {
+	p, s := &b.Positions[position], &b.Strings[str]
+	if b.Limits.MostLoad > 0 {
+		if most, ok := strength(s); !ok {
+			out = append(out, Doubt{UnknownStrength, "how much its core can carry is not known"})
+		} else if pull.Value+physics.Coverage*pull.U > most*physics.Force(b.Limits.MostLoad) {
+			out = append(out, Doubt{NearStrength, "within its uncertainty it pulls more than the limit of its load allows"})
+		}
+	}
+	if p.Slot != (Slot{}) {
+		u := physics.Coverage * s.Outside.U
+		if s.Outside.Value == 0 {
+			out = append(out, Doubt{UnknownDiameter, "its diameter is not known, so it may not fit the slot"})
+		} else if !p.Slot.fits(s.Outside.Value+u) || !p.Slot.fits(s.Outside.Value-u) {
+			out = append(out, Doubt{NearSlot, "within its uncertainty its diameter may not fit the slot"})
+		}
+	}
+	if p.Kind != traits.EitherKind && s.Kind == traits.EitherKind {
+		out = append(out, Doubt{UnknownKind, "whether it is plain or wound is not known"})
+	}
+	if b.Wish.Of == Push && !s.Cored() {
+		out = append(out, Doubt{UnknownStiffness, "its core is not known, so what it stretches by is not counted"})
+	}
+	return out
+}
+
+func changes(from, to []fit) (out []Change) {
+	for p := range from {
+		if from[p].str != to[p].str {
+			out = append(out, Change{p, from[p].str, to[p].str, physics.Force(to[p].pull - from[p].pull)})
+		}
+	}
+	return out
+}

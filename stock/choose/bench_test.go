@@ -1,0 +1,66 @@
+package choose
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"pluckweigh/physics"
+	"pluckweigh/stock/traits"
+)
+
+// bigQuestion is a twelve-string instrument and a large stock.
+func bigQuestion(strings int) Question {
+	r := rand.New(rand.NewPCG(9, uint64(strings)))
+	q := Question{}
+	for i := range 12 {
+		q.Positions = append(q.Positions, Position{
+			F0:     physics.Frequency(30 * math.Exp2(float64(i)*5/12)),
+			Length: physics.Stated(physics.Length(0.95-0.03*float64(i)), 0.5e-3),
+		})
+	}
+	steel, _ := physics.ParseMaterial("steel")
+	for i := range strings {
+		w := 2e-4 * math.Exp(4.6*r.Float64())
+		q.Strings = append(q.Strings, traits.String{
+			ID: fmt.Sprint(i), Left: 1 + r.IntN(2),
+			UnitWeight: physics.Stated(physics.UnitWeight(w), physics.UnitWeight(w/500)),
+			Outside:    physics.Stated(physics.Length(math.Sqrt(w/5500)), 1e-5),
+			Core:       physics.Core{Size: physics.Stated[physics.Length](0.4e-3, 1e-6), Of: steel},
+		})
+	}
+	return q
+}
+
+func BenchmarkBest(b *testing.B) {
+	wishes := []struct {
+		name  string
+		wish  Wish
+		limit Limits
+		next  int
+	}{
+		{"slope", Slope(12, 180, 120), Limits{}, 0},
+		{"slope+3", Slope(12, 180, 120), Limits{}, 3},
+		{"slope,limits", Slope(12, 180, 120), Limits{Total: 1780, MostLoad: 0.8}, 0},
+		{"even", Even(150, 30), Limits{}, 0},
+		{"even+3", Even(150, 30), Limits{}, 3},
+		{"even,any", Even(0, 0), Limits{}, 0},
+		{"even,limits", Even(150, 30), Limits{Total: 1700, MostLoad: 0.8}, 0},
+	}
+	for _, n := range []int{100, 1000, 10_000, 100_000} {
+		q := bigQuestion(n)
+		for _, w := range wishes {
+			b.Run(fmt.Sprintf("%s/%d", w.name, n), func(b *testing.B) {
+				q.Wish, q.Limits, q.Alternatives = w.wish, w.limit, w.next
+				for b.Loop() {
+					c, err := q.Best()
+					if err != nil {
+						b.Fatal(err)
+					}
+					b.ReportMetric(c.Gap, "gap")
+				}
+			})
+		}
+	}
+}

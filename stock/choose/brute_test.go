@@ -1,0 +1,260 @@
+package choose
+
+import (
+	"math"
+	"math/rand/v2"
+	"os"
+	"strconv"
+	"testing"
+
+	"pluckweigh/physics"
+	"pluckweigh/stock/traits"
+)
+
+// trials is how many random cases are tried; PLUCKWEIGH_SETS asks for more.
+func trials(t testing.TB, usual int) int {
+	s := os.Getenv("PLUCKWEIGH_SETS")
+	if s == "" {
+		return usual
+	}
+	n, err := strconv.Atoi(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return n
+}
+
+// randomQuestion is a small one, its limits tight enough to matter.
+func randomQuestion(r *rand.Rand) Question {
+	q := Question{Alternatives: r.IntN(4)}
+	n := 1 + r.IntN(4)
+	for range n {
+		p := Position{F0: physics.Frequency(50 * math.Exp2(2*r.Float64())), Length: physics.Stated(physics.Length(0.6+0.3*r.Float64()), 0.5e-3)}
+		if r.IntN(4) == 0 {
+			p.Kind = traits.Kind(1 + r.IntN(2))
+		}
+		if r.IntN(4) == 0 {
+			p.Slot = Slot{Least: physics.Length(r.Float64() * 0.8e-3), Most: physics.Length(1e-3 + r.Float64()*1e-3)}
+		}
+		q.Positions = append(q.Positions, p)
+	}
+	steel, _ := physics.ParseMaterial("steel")
+	for i := range 1 + r.IntN(7) {
+		s := traits.String{
+			ID: strconv.Itoa(i), Left: r.IntN(4),
+			UnitWeight: physics.Stated(physics.UnitWeight(2e-3*math.Exp2(3*r.Float64())), 1e-5),
+			Outside:    physics.Stated(physics.Length(0.5e-3+1.5e-3*r.Float64()), 1e-5),
+			Kind:       traits.Kind(r.IntN(3)),
+		}
+		if i > 0 && r.IntN(4) == 0 {
+			s.UnitWeight = q.Strings[i-1].UnitWeight // strings alike make ties
+		}
+		if r.IntN(2) == 0 {
+			s.Core = physics.Core{Size: physics.Stated(physics.Length(0.3e-3+0.3e-3*r.Float64()), 1e-6), Of: steel}
+		}
+		q.Strings = append(q.Strings, s)
+	}
+	switch r.IntN(4) {
+	case 0:
+		q.Wish = Even(0, 0)
+	case 1:
+		q.Wish = Even(physics.Force(60+60*r.Float64()), physics.Force(r.IntN(2)*200))
+	default:
+		q.Wish = Slope(n, physics.Force(60+60*r.Float64()), physics.Force(60+60*r.Float64()))
+		if r.IntN(3) == 0 {
+			q.Wish.Within = physics.Force(20 + 100*r.Float64())
+		}
+	}
+	if r.IntN(4) == 0 {
+		q.Wish = q.Wish.Pushed(0.1)
+	}
+	if r.IntN(2) == 0 {
+		q.Limits.Total = physics.Force(float64(n) * (30 + 100*r.Float64()))
+	}
+	if r.IntN(4) == 0 {
+		q.Limits.MostLoad = physics.Fraction(0.2 + 0.7*r.Float64())
+	}
+	return q
+}
+
+// A judged set is what brute force makes of one: the pulls by the checked road of
+// physics, the limits by themselves.
+type judged struct {
+	empty               int
+	spread, cost, total float64
+}
+
+// everySet calls f with each way to string the instrument that keeps the limits, that
+// of the total excepted.
+func everySet(q Question, f func(set []int, j judged)) {
+	of := make([][]float64, len(q.Positions)) // what is wished for; NaN where it may not go
+	pull := make([][]float64, len(q.Positions))
+	for p, pos := range q.Positions {
+		for _, s := range q.Strings {
+			r, err := PullOf(pos, s)
+			if err != nil {
+				panic(err)
+			}
+			v := float64(r.Value)
+			pull[p] = append(pull[p], v)
+			bad := pos.Kind != 0 && s.Kind != 0 && pos.Kind != s.Kind ||
+				s.Outside.Value < pos.Slot.Least || pos.Slot.Most > 0 && s.Outside.Value > pos.Slot.Most
+			if q.Limits.MostLoad > 0 && s.Cored() {
+				limits, err := physics.Strung{Length: pos.Length, Pull: r, Core: s.Core}.Limits()
+				if err == nil && limits[0].Load.Value > q.Limits.MostLoad {
+					bad = true
+				}
+			}
+			if q.Wish.Of == Push {
+				x := float64(q.Wish.Depth / pos.Length.Value)
+				v *= 4 * x
+				if s.Cored() {
+					d := float64(s.Core.Size.Value)
+					v += 8 * math.Pi / 4 * d * d * float64(s.Core.Of.Modulus.Value) * x * x * x
+				}
+			}
+			near := float64(q.Wish.Near)
+			if len(q.Wish.Targets) > 0 {
+				near = float64(q.Wish.Targets[p])
+			}
+			if q.Wish.Within > 0 && math.Abs(v-near) > float64(q.Wish.Within) {
+				bad = true
+			}
+			if bad {
+				v = math.NaN()
+			}
+			of[p] = append(of[p], v)
+		}
+	}
+	set := make([]int, len(q.Positions))
+	used := make([]int, len(q.Strings))
+	var place func(p int, low, high float64, j judged)
+	place = func(p int, low, high float64, j judged) {
+		if p == len(set) {
+			if j.empty < len(set) {
+				j.spread = high - low
+			}
+			f(set, j)
+			return
+		}
+		with := j
+		set[p], with.empty = Empty, j.empty+1
+		place(p+1, low, high, with)
+		for s := range q.Strings {
+			v := of[p][s]
+			if math.IsNaN(v) || used[s] == q.Strings[s].Left {
+				continue
+			}
+			with := j
+			with.total += pull[p][s]
+			if len(q.Wish.Targets) > 0 {
+				with.cost += math.Pow(v-float64(q.Wish.Targets[p]), 2)
+			} else if q.Wish.Near > 0 {
+				with.cost += math.Pow(v-float64(q.Wish.Near), 2)
+			}
+			set[p] = s
+			used[s]++
+			place(p+1, min(low, v), max(high, v), with)
+			used[s]--
+		}
+	}
+	place(0, math.Inf(1), math.Inf(-1), judged{})
+}
+
+// code is a number for a set.
+func code(set []int) int {
+	n := 0
+	for _, s := range set {
+		n = 16*n + s + 1
+	}
+	return n
+}
+
+// worth is what the wish minds, as one value beside the empty positions.
+func (j judged) worth(q Question) float64 {
+	if len(q.Wish.Targets) > 0 {
+		return j.cost
+	}
+	return j.spread
+}
+
+// No way to string an instrument is better than the one chosen, nor than the next best
+// in their order.
+func TestBestIsBest(t *testing.T) {
+	r := rand.New(rand.NewPCG(5, 1))
+	limited, unmet, gaps := 0, 0, 0
+	for i := range trials(t, 4000) {
+		q := randomQuestion(r)
+		full := math.MaxInt // positions that stay empty where all is filled that can be
+		everySet(q, func(_ []int, j judged) { full = min(full, j.empty) })
+		var all []judged
+		at := map[int]judged{}
+		everySet(q, func(set []int, j judged) {
+			if j.empty == full && (q.Limits.Total == 0 || j.total <= float64(q.Limits.Total)) {
+				all = append(all, j)
+				at[code(set)] = j
+			}
+		})
+		c, err := q.Best()
+		if len(all) == 0 {
+			if err == nil {
+				t.Fatalf("case %d: chose %+v where nothing keeps the limits", i, c.Picks)
+			}
+			unmet++
+			continue
+		}
+		if err != nil {
+			t.Fatalf("case %d: %v, though %d sets do", i, err, len(all))
+		}
+		if q.Limits.Total > 0 && full == 0 {
+			limited++
+		}
+		if c.Gap > 0 {
+			gaps++
+		}
+		sets := []Set{c.Set}
+		for _, a := range c.Alternatives {
+			sets = append(sets, a.Set)
+		}
+		if want := min(1+q.Alternatives, len(all)); len(sets) != want {
+			t.Fatalf("case %d: %d sets, not %d of %d", i, len(sets), want, len(all))
+		}
+		for k, s := range sets {
+			var key []int
+			for _, p := range s.Picks {
+				key = append(key, p.String)
+			}
+			j, ok := at[code(key)]
+			if !ok {
+				t.Fatalf("case %d: set %v breaks a limit, or comes twice", i, key)
+			}
+			delete(at, code(key))
+			// As many sets as came before it may be better, and no others.
+			better := 0
+			for _, other := range all {
+				tolerance := 1e-9 * (1 + j.worth(q))
+				switch d := other.worth(q) - j.worth(q); {
+				case d < -tolerance:
+					better++
+				case d < tolerance && len(q.Wish.Targets) == 0 && q.Wish.Near > 0 && other.cost < j.cost*(1-1e-9)-1e-9:
+					better++
+				}
+			}
+			if better > k {
+				t.Fatalf("case %d: %d sets are better than %v, chosen as number %d: %+v", i, better, key, k+1, q)
+			}
+			// What is said of it is so.
+			worth := j.worth(q)
+			if n := len(key) - j.empty; len(q.Wish.Targets) > 0 && n > 0 {
+				worth = math.Sqrt(worth / float64(n))
+			}
+			if math.Abs(float64(s.Objective)-worth) > 1e-6 || math.Abs(float64(s.Total.Value)-j.total) > 1e-6 || math.Abs(float64(s.Spread)-j.spread) > 1e-6 {
+				t.Fatalf("case %d: %v, %v and %v are told of %+v", i, s.Objective, s.Total.Value, s.Spread, j)
+			}
+		}
+	}
+	t.Logf("%d limited in total, %d that cannot be kept, %d not proved", limited, unmet, gaps)
+	if limited < 10 || unmet < 10 || gaps > 0 {
+		t.Error("the cases do not try the limit of the total, or leave it open")
+	}
+}

@@ -1,0 +1,106 @@
+package choose
+
+import (
+	"cmp"
+	"container/heap"
+	"slices"
+)
+
+// A solution is a set of least worth under some rules.
+type solution struct {
+	rules
+	set    []fit
+	empty  int
+	spread float64 // counts where evenness is wished for
+	cost   float64
+	gap    float64 // by how much cost may be above the least
+}
+
+// compare is by what a wish minds: positions that stay empty, then the spread, then
+// the cost.
+func (s solution) compare(t solution) int {
+	return cmp.Or(cmp.Compare(s.empty, t.empty), cmp.Compare(s.spread, t.spread), cmp.Compare(s.cost, t.cost))
+}
+
+// solver makes ready to find the best set under any rules, of at most so many barred at
+// a position.
+func (b *bench) solver(barred int) func(rules) (solution, bool) {
+	cost := func(f fit) float64 { return f.cost }
+	if len(b.Wish.Targets) > 0 {
+		var l pool
+		if b.Limits.Total > 0 {
+			l = b.all()
+		} else {
+			l = b.shortlist(len(b.Positions) + barred)
+		}
+		return func(r rules) (solution, bool) {
+			set, gap, ok := b.within(l, r, cost)
+			return solution{rules: r, set: set, empty: emptyIn(set), cost: sum(set, cost), gap: gap}, ok
+		}
+	}
+	l := b.all()
+	return func(r rules) (solution, bool) {
+		set, gap, ok := b.even(l, r)
+		if !ok {
+			return solution{}, false
+		}
+		low, high := extent(set)
+		return solution{rules: r, set: set, empty: emptyIn(set), spread: high - low, cost: sum(set, cost), gap: gap}, true
+	}
+}
+
+// ranked lists the best sets, at most n of them, as many positions filled in all; the
+// others are divided by what they first have otherwise (Murty 1968).
+func ranked(n int, solve func(rules) (solution, bool)) []solution {
+	first, ok := solve(rules{})
+	if !ok {
+		return nil
+	}
+	waiting := &solutions{first}
+	var out []solution
+	for waiting.Len() > 0 && len(out) < n {
+		s := heap.Pop(waiting).(solution)
+		if s.empty > first.empty {
+			break
+		}
+		if out = append(out, s); len(out) == n {
+			break
+		}
+		for p := range s.set {
+			if !s.open(p) {
+				continue
+			}
+			if t, ok := solve(s.but(s.set, p)); ok {
+				heap.Push(waiting, t)
+			}
+		}
+	}
+	return out
+}
+
+// extent is between what all strings of a set are, by what is wished for.
+func extent(set []fit) (low, high float64) {
+	var of []float64
+	for _, f := range set {
+		if f.str != empty {
+			of = append(of, f.of)
+		}
+	}
+	if len(of) == 0 {
+		return 0, 0
+	}
+	return slices.Min(of), slices.Max(of)
+}
+
+// solutions are a heap, the best on top.
+type solutions []solution
+
+func (s solutions) Len() int           { return len(s) }
+func (s solutions) Less(i, j int) bool { return s[i].compare(s[j]) < 0 }
+func (s solutions) Swap(i, j int)      { s[i], s[j] = s[j], s[i] }
+func (s *solutions) Push(x any)        { *s = append(*s, x.(solution)) }
+func (s *solutions) Pop() any {
+	last := (*s)[len(*s)-1]
+	*s = (*s)[:len(*s)-1]
+	return last
+}

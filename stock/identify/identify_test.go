@@ -1,0 +1,289 @@
+package identify
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"os"
+	"strconv"
+	"testing"
+
+	"pluckweigh/physics"
+	"pluckweigh/stock/traits"
+)
+
+func must[T any](v T, err error) T {
+	if err != nil {
+		panic(err)
+	}
+	return v
+}
+
+// A truth is what a string is.
+type truth struct {
+	kind                   traits.Kind
+	weight, outside, stiff float64
+}
+
+// anything is a string drawn from what can be built: physics makes its weight of it,
+// its sizes are continuous and its densities as uncertain as they are.
+func anything(r *rand.Rand) truth {
+	for {
+		d := usualOutside * math.Exp(outsideSpread*r.NormFloat64())
+		b := physics.Build{}
+		vary := func(m physics.Material) physics.Material {
+			m.Density.Value += physics.Density(r.NormFloat64()) * m.Density.U
+			m.Modulus.Value += physics.Pressure(r.NormFloat64()) * m.Modulus.U
+			return m
+		}
+		kind := traits.Kind(1 + r.IntN(2))
+		if kind == traits.Plain {
+			all := physics.Materials()
+			b.Core = physics.Core{Size: physics.Stated(physics.Length(d), 0), Of: vary(all[r.IntN(len(all))])}
+		} else {
+			share := 0.14 * math.Exp(r.Float64()*math.Log(0.95/0.14))
+			core := named("music wire", "nylon", "music wire")[r.IntN(3)]
+			wire := named("nickel-plated steel", "stainless 304", "stainless 430", "nickel 200", "phosphor bronze", "bronze 80/20", "copper")[r.IntN(7)]
+			b.Core = physics.Core{Size: physics.Stated(physics.Length(d*share), 0), Of: vary(core)}
+			depth := physics.Length(d * (1 - share) / 2)
+			w := physics.Wrap{Wire: physics.Stated(depth, 0), Of: vary(wire)}
+			b.Wraps = []physics.Wrap{w}
+			if depth > 2*b.Core.Size.Value {
+				w.Wire.Value /= 2
+				b.Wraps = []physics.Wrap{w, w}
+			}
+		}
+		w, err := b.UnitWeight()
+		if err != nil {
+			continue
+		}
+		return truth{kind, float64(w.Value), d, float64(must(b.Core.Stiffness()).Value)}
+	}
+}
+
+func stated[Q physics.Quantity](v, relative float64, r *rand.Rand) physics.Measured[Q] {
+	return physics.Stated(Q(v*math.Exp(relative*r.NormFloat64())), Q(v*relative))
+}
+
+// stock is n strings whose weights lie within a range, of which not all is known of
+// all.
+func stock(n int, least, most float64, r *rand.Rand) (known []traits.String, real []truth) {
+	for i := range n {
+		tr := anything(r)
+		for tr.weight < least || tr.weight > most {
+			tr = anything(r)
+		}
+		real = append(real, tr)
+		s := traits.String{ID: fmt.Sprint(i), Kind: tr.kind, Left: 1, UnitWeight: stated[physics.UnitWeight](tr.weight, 0.004, r)}
+		if r.IntN(4) > 0 {
+			s.Outside = stated[physics.Length](tr.outside, 0.005, r)
+		}
+		if r.IntN(3) == 0 {
+			s.Stiffness = stated[physics.BendingStiffness](tr.stiff, 0.05, r)
+		}
+		if r.IntN(4) == 0 {
+			s.Kind = traits.EitherKind
+		}
+		known = append(known, s)
+	}
+	return known, real
+}
+
+// evidenceOf is what measuring a string some way gives, at least its weight or its
+// diameter.
+func evidenceOf(t truth, r *rand.Rand) (physics.Evidence, traits.Kind) {
+	var e physics.Evidence
+	kind := t.kind
+	if r.IntN(2) == 0 {
+		kind = traits.EitherKind
+	}
+	what := 1 + r.IntN(3)
+	if what&1 != 0 {
+		e.UnitWeight = stated[physics.UnitWeight](t.weight, 0.002+0.03*r.Float64(), r)
+		if r.IntN(2) == 0 {
+			e.Stiffness = stated[physics.BendingStiffness](t.stiff, 0.1, r)
+		}
+	}
+	if what&2 != 0 {
+		e.Outside = stated[physics.Length](t.outside, 0.003+0.01*r.Float64(), r)
+	}
+	return e, kind
+}
+
+// What is said to be so probable is right as often: of the best answers, and of none.
+func TestProbabilitiesAreCalibrated(t *testing.T) {
+	cases := 6000
+	if s := os.Getenv("PLUCKWEIGH_STRINGS"); s != "" {
+		cases = must(strconv.Atoi(s))
+	}
+	r := rand.New(rand.NewPCG(3, 4))
+	type bin struct{ n, said, right float64 }
+	var best, none [5]bin
+	add := func(b *[5]bin, said float64, right bool) {
+		i := min(int(said*5), 4)
+		b[i].n++
+		b[i].said += said
+		if right {
+			b[i].right++
+		}
+	}
+	for range cases / 60 {
+		known, real := stock(40, 1e-3, 3.3e-3, r)
+		for range 60 {
+			of := r.IntN(len(real))
+			tr := real[of]
+			if r.Float64() < 0.3 {
+				of, tr = -1, anything(r)
+			}
+			e, kind := evidenceOf(tr, r)
+			w := newWitness(Question{Evidence: e, Kind: kind, Strings: known, None: 0.3})
+			p := w.posterior()
+			add(&none, p[len(known)], of < 0)
+			likeliest := 0
+			for i := range known {
+				if p[i] > p[likeliest] {
+					likeliest = i
+				}
+			}
+			add(&best, p[likeliest], of == likeliest)
+		}
+	}
+	for name, bins := range map[string][5]bin{"best": best, "none": none} {
+		for i, b := range bins {
+			if b.n < 20 {
+				continue
+			}
+			said, right := b.said/b.n, b.right/b.n
+			t.Logf("%s, %d/5: said %.3f, right %.3f of %.0f", name, i, said, right, b.n)
+			// Chance, thrice its standard deviation, and a reliability of 3 %.
+			if off := math.Abs(said - right); off > 0.03+3*math.Sqrt(said*(1-said)/b.n) {
+				t.Errorf("%s: said to be right in %.3f, is so in %.3f of %.0f", name, said, right, b.n)
+			}
+		}
+	}
+}
+
+// Out of many strings 3 % apart, a clip and a micrometer find the right one, and tell
+// one that is not among them.
+func TestFindsItAmongMany(t *testing.T) {
+	r := rand.New(rand.NewPCG(7, 8))
+	const cases = 1500
+	right, wrongly, missed, others := 0, 0, 0, 0
+	var strings []traits.String
+	var real []truth
+	for i := range 120 {
+		// One make: wound on one core, the wrap thicker from string to string.
+		w := 2e-3 * math.Exp(0.03*float64(i))
+		tr := truth{traits.Wound, w, math.Sqrt(4 * w / math.Pi / 6700), 206e9 * math.Pi / 64 * math.Pow(0.4e-3*math.Exp(0.01*float64(i)), 4)}
+		real = append(real, tr)
+		strings = append(strings, traits.String{ID: fmt.Sprint(i), Kind: tr.kind,
+			UnitWeight: stated[physics.UnitWeight](w, 0.002, r), Outside: stated[physics.Length](tr.outside, 0.003, r), Stiffness: stated[physics.BendingStiffness](tr.stiff, 0.03, r)})
+	}
+	for range cases {
+		of := r.IntN(len(strings))
+		tr := real[of]
+		if r.IntN(4) == 0 {
+			of, tr = -1, anything(r)
+		}
+		e := physics.Evidence{
+			UnitWeight: stated[physics.UnitWeight](tr.weight, 0.005, r),
+			Outside:    stated[physics.Length](tr.outside, 0.01e-3/tr.outside, r),
+			Stiffness:  stated[physics.BendingStiffness](tr.stiff, 0.05, r),
+		}
+		if e.Outside.Relative() > roughest {
+			continue
+		}
+		p := newWitness(Question{Evidence: e, Kind: tr.kind, Strings: strings}).posterior()
+		likeliest := 0
+		for i := range p {
+			if p[i] > p[likeliest] {
+				likeliest = i
+			}
+		}
+		switch {
+		case of < 0:
+			if others++; likeliest < len(strings) {
+				missed++
+			}
+		case likeliest == of:
+			right++
+		default:
+			wrongly++
+		}
+	}
+	t.Logf("right in %d of %d; %d of %d others taken for one", right, right+wrongly, missed, others)
+	if float64(right) < 0.984*float64(right+wrongly) || float64(missed) > 0.05*float64(others) {
+		t.Error("the right string is missed too often")
+	}
+}
+
+// Two strings and one measurement of each trait: closed form.
+func TestPosteriorIsBayes(t *testing.T) {
+	a, b := 1e-3, 1.03e-3
+	q := Question{
+		Evidence: physics.Evidence{UnitWeight: physics.Stated[physics.UnitWeight](1.01e-3, 1e-5)},
+		Strings: []traits.String{
+			{ID: "a", UnitWeight: physics.Stated(physics.UnitWeight(a), 1e-5)},
+			{ID: "b", UnitWeight: physics.Stated(physics.UnitWeight(b), 2e-5)},
+		},
+		None: 1e-300,
+	}
+	density := func(c, u float64) float64 {
+		v := sq(u/c) + sq(1e-5/1.01e-3) + 2*sq(sharpest)
+		return math.Exp(-sq(math.Log(1.01e-3/c))/2/v) / math.Sqrt(v)
+	}
+	want := density(a, 1e-5) / (density(a, 1e-5) + density(b, 2e-5))
+	got := must(q.Answer())
+	if c := got.Candidates[0]; c.String != 0 || math.Abs(c.Probability-want) > 1e-9 {
+		t.Errorf("%+v, not %v", got.Candidates, want)
+	}
+}
+
+func TestKindIsBelieved(t *testing.T) {
+	w := physics.Stated[physics.UnitWeight](1e-3, 1e-5)
+	q := Question{
+		Evidence: physics.Evidence{UnitWeight: w},
+		Kind:     traits.Wound,
+		Strings:  []traits.String{{ID: "a", UnitWeight: w, Kind: traits.Plain}, {ID: "b", UnitWeight: w, Kind: traits.Wound}},
+	}
+	got := must(q.Answer())
+	if len(got.Candidates) != 1 || got.Candidates[0].String != 1 {
+		t.Errorf("a wound string may be %+v", got.Candidates)
+	}
+	q.Strings = nil
+	if got := must(q.Answer()); got.None != 1 || len(got.Candidates) != 0 {
+		t.Errorf("out of no strings: %+v", got)
+	}
+}
+
+func TestRefusesWhatSaysNothing(t *testing.T) {
+	w := physics.Stated[physics.UnitWeight](1e-3, 1e-5)
+	for _, q := range []Question{
+		{},
+		{Evidence: physics.Evidence{UnitWeight: physics.Stated[physics.UnitWeight](1e-3, 1e-3)}},
+		{Evidence: physics.Evidence{UnitWeight: physics.Stated(physics.UnitWeight(math.NaN()), 1e-3)}},
+		{Evidence: physics.Evidence{UnitWeight: w, Correlation: 2}},
+		{Evidence: physics.Evidence{UnitWeight: w}, None: 1},
+		{Evidence: physics.Evidence{UnitWeight: w}, Kind: 7},
+		{Evidence: physics.Evidence{UnitWeight: w}, Strings: []traits.String{{ID: "no weight"}}},
+	} {
+		var e *physics.InputError
+		if _, err := q.Answer(); !errors.As(err, &e) {
+			t.Errorf("%+v: %v", q, err)
+		}
+	}
+}
+
+func BenchmarkAnswer(b *testing.B) {
+	r := rand.New(rand.NewPCG(1, 1))
+	for _, n := range []int{100, 1000, 100_000} {
+		known, real := stock(n, 2e-4, 2e-2, r)
+		e, kind := evidenceOf(real[n/2], r)
+		b.Run(strconv.Itoa(n), func(b *testing.B) {
+			for b.Loop() {
+				must(Question{Evidence: e, Kind: kind, Strings: known}.Answer())
+			}
+		})
+	}
+}

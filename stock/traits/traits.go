@@ -1,0 +1,119 @@
+// Package traits is what is known of a string that one owns, as numbers: enough to
+// choose it for an instrument or to recognise it. It knows no storage.
+package traits
+
+import (
+	"fmt"
+	"math"
+
+	"pluckweigh/physics"
+)
+
+// A String is one kind of string in stock. What is not known is all zero.
+type String struct {
+	ID, Name string
+	// UnitWeight has in its uncertainty also how one copy differs from the next.
+	UnitWeight physics.Measured[physics.UnitWeight]
+	Outside    physics.Measured[physics.Length] // diameter over all
+	// Stiffness is E·I as heard; where it is not known, that of Core counts.
+	Stiffness physics.Measured[physics.BendingStiffness]
+	Core      physics.Core // of a plain string all of it
+	Kind      Kind
+	Left      int // how many there are
+}
+
+// Kind is whether a string is plain or wound.
+type Kind int
+
+const (
+	EitherKind Kind = iota // not known, or not asked for
+	Plain
+	Wound
+)
+
+// String names the kind in a word.
+func (k Kind) String() string {
+	switch k {
+	case EitherKind:
+		return "plain or wound"
+	case Plain:
+		return "plain"
+	case Wound:
+		return "wound"
+	}
+	return "no kind"
+}
+
+// Suits tells whether a string of this kind may be one of that: what is not known
+// may be either.
+func (k Kind) Suits(that Kind) bool { return k == that || k == EitherKind || that == EitherKind }
+
+// Cored tells whether the core is known.
+func (s *String) Cored() bool { return s.Core.Size.Value != 0 }
+
+// Stiff is the bending stiffness, as heard or as the core has it; all zero where
+// neither is known.
+func (s *String) Stiff() physics.Measured[physics.BendingStiffness] {
+	if s.Stiffness.Value != 0 || !s.Cored() {
+		return s.Stiffness
+	}
+	if s.Core.Shape == physics.Round {
+		// As Core.Stiffness has it, without a budget: there may be many strings.
+		ei := physics.RoundStiffness(s.Core.Of.Modulus.Value, s.Core.Size.Value)
+		u := math.Hypot(4*s.Core.Size.Relative(), s.Core.Of.Modulus.Relative())
+		return physics.Measured[physics.BendingStiffness]{Value: ei, U: ei * physics.BendingStiffness(u)}
+	}
+	r, err := s.Core.Stiffness()
+	if err != nil {
+		return physics.Measured[physics.BendingStiffness]{} // a core that cannot be says nothing
+	}
+	return r.Measured
+}
+
+// Check returns an *InputError, naming the string, for values that cannot be.
+func (s *String) Check() error {
+	if err := s.check(); err != nil {
+		err.What = fmt.Sprintf("%s of string %q", err.What, s.ID)
+		return err
+	}
+	return nil
+}
+
+func (s *String) check() *physics.InputError {
+	switch {
+	case s.Kind < EitherKind || s.Kind > Wound:
+		return &physics.InputError{What: "kind", Why: "is not one of those known", Fix: "use EitherKind, Plain or Wound"}
+	case s.Left < 0:
+		return &physics.InputError{What: "number left", Why: "cannot be below zero"}
+	case !(s.UnitWeight.Value > 0) || !possible(s.UnitWeight):
+		return impossible("unit weight")
+	case !possible(s.Outside):
+		return impossible("outside diameter")
+	case !possible(s.Stiffness):
+		return impossible("bending stiffness")
+	case !possible(s.Core.Size):
+		return impossible("core")
+	}
+	if !s.Cored() {
+		return nil
+	}
+	of := &s.Core.Of
+	switch {
+	case s.Core.Shape != physics.Round && s.Core.Shape != physics.Hexagonal:
+		return &physics.InputError{What: "shape of the core", Why: "is not one of those known", Fix: "use Round or Hexagonal"}
+	case !(of.Modulus.Value > 0) || !possible(of.Modulus) || !(of.Density.Value > 0) || !possible(of.Density):
+		return &physics.InputError{What: "core", Why: "is of a material without density or modulus", Fix: "name one that is known"}
+	}
+	return nil
+}
+
+func impossible(what string) *physics.InputError {
+	return &physics.InputError{What: what, Why: "must be a number above zero with its uncertainty"}
+}
+
+// possible tells whether a quantity is all zero, or positive and finite with an
+// uncertainty that is not negative.
+func possible[Q physics.Quantity](m physics.Measured[Q]) bool {
+	finite := m.Value-m.Value == 0 && m.U-m.U == 0
+	return finite && m.U >= 0 && (m.Value > 0 || m.Value == 0 && m.U == 0)
+}
