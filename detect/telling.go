@@ -20,7 +20,8 @@ const (
 	bentNats   = 3.0 // or what a coupling explains of it
 	splitStart = 0.5 // cents by which two directions are first taken to differ, either way
 	closeNats  = 8.0 // by how much less likely than the best another telling may be to count
-	pairIter   = 20  // steps to a telling
+	pairIter   = 20  // steps to a telling,
+	restIter   = 80  // and until it is surely at rest
 	telRounds  = 2
 	gainNats   = 1.0 // by which a round must better the best for another
 	strong     = 0.4 // ratio from which the second mode may be the string's first
@@ -109,7 +110,14 @@ func (t telling) others() (ts []telling) {
 		t = u
 	}
 	if t.second() > strong {
-		try((*fit).swap)
+		// Which of the two is the string's is told by their ratio alone, so by little:
+		// both ways must have come to rest.
+		for _, change := range [...]func(*fit){(*fit).swap, func(*fit) {}} {
+			ts = append(ts, t.told(func(g *fit) {
+				change(g)
+				g.converge(restIter)
+			}))
+		}
 	}
 	try((*fit).mirror)
 	return ts
