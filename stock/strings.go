@@ -1,0 +1,189 @@
+package stock
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"time"
+
+	sqlite3 "modernc.org/sqlite/lib"
+
+	"pluckweigh/physics"
+	"pluckweigh/physics/spelling"
+)
+
+// Add keeps a new string with its measurements. The error may be an
+// *physics.InputError or a *TakenError.
+func (s *Store) Add(ctx context.Context, x String) error {
+	if err := x.check(); err != nil {
+		return err
+	}
+	return s.change(ctx, func(tx *sql.Tx) error {
+		return insert(ctx, tx, x)
+	})
+}
+
+func insert(ctx context.Context, tx *sql.Tx, x String) error {
+	var id int64
+	err := tx.QueryRowContext(ctx, "INSERT INTO strings (name, winding, material, label, remain) VALUES (?, ?, ?, ?, ?) RETURNING id",
+		x.Name, x.Winding, x.Material, x.Label, counted(x.Left)).Scan(&id)
+	if violates(err, sqlite3.SQLITE_CONSTRAINT_UNIQUE) {
+		return &TakenError{"string", x.Name}
+	}
+	if err != nil {
+		return err
+	}
+	_, err = measured(ctx, tx, id, x.Measurements)
+	return err
+}
+
+// counted is a number of strings as it is kept.
+func counted(left int) any {
+	if left == Uncounted {
+		return nil
+	}
+	return left
+}
+
+// measured adds measurements to the string of that ID, and returns how many were not
+// there yet.
+func measured(ctx context.Context, tx *sql.Tx, id int64, all []Measurement) (added int, err error) {
+	for _, m := range all {
+		r, err := tx.ExecContext(ctx, `INSERT INTO measurements (string, property, value, u, dof, assumed, route, made, reading, set_aside)
+			VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?) ON CONFLICT DO NOTHING`,
+			id, m.Property, m.Value, m.U, m.DoF, m.Assumed, m.Route, dated(m.Made), m.Reading, m.SetAside)
+		if err != nil {
+			return added, err
+		}
+		n, err := r.RowsAffected()
+		if err != nil {
+			return added, err
+		}
+		added += int(n)
+	}
+	return added, nil
+}
+
+// dated is a time as it is kept.
+func dated(t time.Time) string {
+	if t.IsZero() {
+		return ""
+	}
+	return t.UTC().Format(time.RFC3339)
+}
+
+// undated reads it.
+func undated(s string) (time.Time, error) {
+	if s == "" {
+		return time.Time{}, nil
+	}
+	t, err := time.Parse(time.RFC3339, s)
+	return t.UTC(), err
+}
+
+// Keep adds measurements to the string of that name, which it begins where there is
+// none, and returns the string as it is then and whether it is new. Measurements
+// that are there already are not added twice.
+func (s *Store) Keep(ctx context.Context, name string, all ...Measurement) (x String, fresh bool, err error) {
+	begun := String{Name: name, Left: Uncounted, Measurements: all}
+	if err := begun.check(); err != nil {
+		return String{}, false, err
+	}
+	err = s.change(ctx, func(tx *sql.Tx) error {
+		var id int64
+		err := tx.QueryRowContext(ctx, "SELECT id FROM strings WHERE name = ?", name).Scan(&id)
+		if fresh = errors.Is(err, sql.ErrNoRows); fresh {
+			return insert(ctx, tx, begun)
+		}
+		if err == nil {
+			_, err = measured(ctx, tx, id, all)
+		}
+		return err
+	})
+	if err != nil {
+		return String{}, false, err
+	}
+	x, err = s.String(ctx, name)
+	return x, fresh, err
+}
+
+// Edit changes what is said of a string, but none of its measurements. The error may
+// be a *MissingError, a *TakenError or an *physics.InputError.
+func (s *Store) Edit(ctx context.Context, name string, change func(*String)) error {
+	x, err := s.String(ctx, name)
+	if err != nil {
+		return err
+	}
+	change(&x)
+	if err := x.check(); err != nil {
+		return err
+	}
+	return s.change(ctx, func(tx *sql.Tx) error {
+		r, err := tx.ExecContext(ctx, "UPDATE strings SET name = ?, winding = ?, material = ?, label = ?, remain = ? WHERE name = ?",
+			x.Name, x.Winding, x.Material, x.Label, counted(x.Left), name)
+		if violates(err, sqlite3.SQLITE_CONSTRAINT_UNIQUE) {
+			return &TakenError{"string", x.Name}
+		}
+		return s.one(r, err, "string", name)
+	})
+}
+
+// SetAside lets a measurement of a string no longer count, for a reason, or count
+// again for none.
+func (s *Store) SetAside(ctx context.Context, name string, id int64, why string) error {
+	if err := checkText("why it is set aside", why); err != nil {
+		return err
+	}
+	return s.change(ctx, func(tx *sql.Tx) error {
+		r, err := tx.ExecContext(ctx, `UPDATE measurements SET set_aside = ?
+			WHERE id = ? AND string = (SELECT id FROM strings WHERE name = ?)`, why, id, name)
+		var none *MissingError
+		if err = s.one(r, err, "measurement", name); errors.As(err, &none) {
+			return &physics.InputError{What: "measurement", Text: name, Why: "has no such number", Fix: "see `pluckweigh stock show`"}
+		}
+		return err
+	})
+}
+
+// Remove drops a string with all that was measured of it.
+func (s *Store) Remove(ctx context.Context, name string) error {
+	err := s.change(ctx, func(tx *sql.Tx) error {
+		r, err := tx.ExecContext(ctx, "DELETE FROM strings WHERE name = ?", name)
+		return s.one(r, err, "string", name)
+	})
+	var none *MissingError
+	if errors.As(err, &none) {
+		return s.missing(ctx, "string", "strings", name)
+	}
+	return err
+}
+
+// one makes sure that a change found what it was to change.
+func (s *Store) one(r sql.Result, err error, what, name string) error {
+	if err != nil {
+		return err
+	}
+	n, err := r.RowsAffected()
+	if err == nil && n == 0 {
+		err = &MissingError{What: what, Name: name}
+	}
+	return err
+}
+
+// missing is the error for a name that is not in a table, with one spelled like it.
+func (s *Store) missing(ctx context.Context, what, table, name string) error {
+	rows, err := s.db.QueryContext(ctx, "SELECT name FROM "+table+" LIMIT 10000")
+	if err != nil {
+		return s.told(err)
+	}
+	defer rows.Close()
+	var names []string
+	for rows.Next() {
+		var n string
+		if err := rows.Scan(&n); err != nil {
+			return s.told(err)
+		}
+		names = append(names, n)
+	}
+	return errors.Join(s.told(rows.Err()), &MissingError{what, name, spelling.Nearest(name, names)})
+}
