@@ -14,6 +14,7 @@ type FileError struct {
 	Why   string
 	Fix   string
 	Cause error // may be nil
+	Fails bool  // the machine fails: nothing is wrong with the call or the file
 }
 
 func (e *FileError) Error() string {
@@ -88,8 +89,10 @@ func told(path string, err error) error {
 		e.Why, e.Fix = "cannot be opened", "see that its folder is there and writable, or name another with --stock"
 	case sqlite3.SQLITE_FULL:
 		e.Why, e.Fix = "the disk is full; what was kept before is safe", "make room, and try again"
+		e.Fails = true
 	case sqlite3.SQLITE_IOERR:
 		e.Why, e.Fix = "the disk fails", "check the disk, and make a copy with stock backup"
+		e.Fails = true
 	default:
 		return err
 	}

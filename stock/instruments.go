@@ -3,7 +3,6 @@ package stock
 import (
 	"context"
 	"database/sql"
-	"errors"
 
 	sqlite3 "modernc.org/sqlite/lib"
 
@@ -40,22 +39,17 @@ func (s *Store) AddInstrument(ctx context.Context, x Instrument) error {
 
 // RemoveInstrument drops an instrument. The error may be a *MissingError.
 func (s *Store) RemoveInstrument(ctx context.Context, name string) error {
-	err := s.change(ctx, func(tx *sql.Tx) error {
+	return s.change(ctx, func(tx *sql.Tx) error {
 		r, err := tx.ExecContext(ctx, "DELETE FROM instruments WHERE name = ?", name)
-		return s.one(r, err, "instrument", name)
+		return s.dropped(ctx, tx, r, err, "instrument", "instruments", name)
 	})
-	var none *MissingError
-	if errors.As(err, &none) {
-		return s.missing(ctx, "instrument", "instruments", name)
-	}
-	return err
 }
 
 // Instrument is the instrument of that name. The error may be a *MissingError.
 func (s *Store) Instrument(ctx context.Context, name string) (Instrument, error) {
 	all, err := s.instruments(ctx, "WHERE i.name = ?", name)
 	if err == nil && len(all) == 0 {
-		return Instrument{}, s.missing(ctx, "instrument", "instruments", name)
+		return Instrument{}, s.missing(ctx, s.db, "instrument", "instruments", name)
 	}
 	if err != nil {
 		return Instrument{}, err

@@ -67,8 +67,8 @@ func (m Measurement) String() string {
 // in places.
 const roughest = 0.5
 
-// check returns an *physics.InputError for a measurement that cannot be kept.
-func (m Measurement) check() error {
+// Check returns an *physics.InputError for a measurement that cannot be kept.
+func (m Measurement) Check() error {
 	var err error
 	switch m.Property {
 	case UnitWeight:

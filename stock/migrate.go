@@ -29,7 +29,8 @@ func (s *Store) prepare(ctx context.Context, reading bool) error {
 		return &NewerError{s.path, v}
 	}
 	if reading && v < Version() {
-		return &FileError{s.path, fmt.Sprintf("has the older form %d, and is only read", v), "change something in it first, such as `pluckweigh stock edit`, which brings it up to date", nil}
+		return &FileError{Path: s.path, Why: fmt.Sprintf("has the older form %d, and is only read", v),
+			Fix: "change something in it first, as with `pluckweigh stock edit`, which brings it up to date"}
 	}
 	for v < Version() {
 		if v, err = s.migrate(ctx); err != nil {
@@ -41,6 +42,7 @@ func (s *Store) prepare(ctx context.Context, reading bool) error {
 
 // querier is a connection or a transaction.
 type querier interface {
+	QueryContext(context.Context, string, ...any) (*sql.Rows, error)
 	QueryRowContext(context.Context, string, ...any) *sql.Row
 }
 
@@ -49,7 +51,7 @@ func (s *Store) version(ctx context.Context, q querier) (v int, err error) {
 	var id, tables int
 	err = q.QueryRowContext(ctx, "SELECT user_version, application_id, (SELECT count(*) FROM sqlite_schema) FROM pragma_user_version, pragma_application_id").Scan(&v, &id, &tables)
 	if err == nil && id != applicationID && (id != 0 || tables > 0) {
-		err = &FileError{s.path, "belongs to another program", "name another file with --stock", nil}
+		err = &FileError{Path: s.path, Why: "belongs to another program", Fix: "name another file with --stock"}
 	}
 	return v, err
 }

@@ -15,10 +15,15 @@ const selected = `SELECT s.id, s.name, s.winding, s.material, s.label, s.remain,
 
 // String is the string of that name. The error may be a *MissingError.
 func (s *Store) String(ctx context.Context, name string) (String, error) {
-	for x, err := range s.read(ctx, selected+"WHERE s.name = ? ORDER BY m.id", name) {
+	return s.one(ctx, s.db, name)
+}
+
+// one is the string of that name, as a transaction or anybody sees it.
+func (s *Store) one(ctx context.Context, q querier, name string) (String, error) {
+	for x, err := range s.read(ctx, q, selected+"WHERE s.name = ? ORDER BY m.id", name) {
 		return x, err
 	}
-	return String{}, s.missing(ctx, "string", "strings", name)
+	return String{}, s.missing(ctx, q, "string", "strings", name)
 }
 
 // Strings lists all strings by name.
@@ -36,13 +41,13 @@ func (s *Store) Strings(ctx context.Context) ([]String, error) {
 // All goes through the strings by name, without holding all in memory. It ends at
 // the first error.
 func (s *Store) All(ctx context.Context) iter.Seq2[String, error] {
-	return s.read(ctx, selected+"ORDER BY s.name, m.id")
+	return s.read(ctx, s.db, selected+"ORDER BY s.name, m.id")
 }
 
 // read makes strings of rows of which those of one string follow each other.
-func (s *Store) read(ctx context.Context, query string, args ...any) iter.Seq2[String, error] {
+func (s *Store) read(ctx context.Context, q querier, query string, args ...any) iter.Seq2[String, error] {
 	return func(yield func(String, error) bool) {
-		rows, err := s.db.QueryContext(ctx, query, args...)
+		rows, err := q.QueryContext(ctx, query, args...)
 		if err != nil {
 			yield(String{}, s.told(err))
 			return
@@ -101,7 +106,7 @@ func scan(rows *sql.Rows) (id int64, x String, m *Measurement, err error) {
 	m = &Measurement{ID: number.Int64, Property: Property(property.String), Value: value.Float64, U: u.Float64, DoF: dof.Float64,
 		Assumed: assumed.Bool, Route: route.String, Reading: reading.String, SetAside: setAside.String}
 	if m.Made, err = undated(made.String); err == nil {
-		err = m.check()
+		err = m.Check()
 	}
 	if err != nil {
 		return 0, String{}, nil, errors.Join(fmt.Errorf("measurement %d of %q cannot be read", m.ID, x.Name), err)

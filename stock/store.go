@@ -54,7 +54,7 @@ func unopened(path string, err error) error {
 	if errors.As(err, &cause) {
 		err = cause.Err
 	}
-	return &FileError{path, "cannot be opened", "make it readable, or name another file with --stock", err}
+	return &FileError{Path: path, Why: "cannot be opened", Fix: "make it readable, or name another file with --stock", Cause: err}
 }
 
 func open(ctx context.Context, path string, patience time.Duration, mode string) (*Store, error) {
@@ -131,10 +131,10 @@ func recognise(path string) error {
 	case err != nil && err != io.ErrUnexpectedEOF:
 		return unopened(path, err)
 	case n < len(head) || string(head[:16]) != "SQLite format 3\x00":
-		return &FileError{path, "is damaged or no stock", "put it aside and bring back a copy that stock backup made, or name another file with --stock", nil}
+		return &FileError{Path: path, Why: "is damaged or no stock", Fix: "put it aside and bring back a copy that stock backup made, or name another file with --stock"}
 	}
 	if id := binary.BigEndian.Uint32(head[68:]); id != 0 && id != applicationID {
-		return &FileError{path, "belongs to another program", "name another file with --stock", nil}
+		return &FileError{Path: path, Why: "belongs to another program", Fix: "name another file with --stock"}
 	}
 	return nil
 }

@@ -66,10 +66,10 @@ func TestStringsAreKept(t *testing.T) {
 	if err := s.Add(ctx, String{Name: "bare"}); !errors.As(err, &taken) {
 		t.Errorf("added twice: %v", err)
 	}
-	if err := s.Edit(ctx, "bare", func(x *String) { x.Name = want.Name }); !errors.As(err, &taken) {
+	if err := s.Edit(ctx, "bare", func(x *String) error { x.Name = want.Name; return nil }); !errors.As(err, &taken) {
 		t.Errorf("renamed to a name that is there: %v", err)
 	}
-	if err := s.Edit(ctx, "bare", func(x *String) { x.Name, x.Left, x.Material = "B", 2, "steel" }); err != nil {
+	if err := s.Edit(ctx, "bare", func(x *String) error { x.Name, x.Left, x.Material = "B", 2, "steel"; return nil }); err != nil {
 		t.Error(err)
 	}
 	if x, err := s.String(ctx, "B"); err != nil || x.Left != 2 || x.Material != "music wire" {
@@ -77,7 +77,7 @@ func TestStringsAreKept(t *testing.T) {
 	}
 	var missing *MissingError
 	for what, err := range map[string]error{
-		"edit":   s.Edit(ctx, "bare", func(*String) {}),
+		"edit":   s.Edit(ctx, "bare", func(*String) error { return nil }),
 		"remove": s.Remove(ctx, "bare"),
 		"show":   func() error { _, err := s.String(ctx, "bare"); return err }(),
 	} {
@@ -106,16 +106,22 @@ func TestKeep(t *testing.T) {
 	if x, _, err = s.Keep(ctx, "E", weighed(28.4, 0.1, "balance")); err != nil || !x.WeightAgreement.Disagree() {
 		t.Errorf("%+v, %v", x, err)
 	}
-	odd := x.Measurements[2].ID
-	if err := s.SetAside(ctx, "E", odd, "another string"); err != nil {
+	aside := func(x *String) error {
+		x.Measurements[2].SetAside = "another string"
+		x.Measurements = append(x.Measurements, thick(1.2, 0.01))
+		return nil
+	}
+	if err := s.Edit(ctx, "E", aside); err != nil {
 		t.Error(err)
 	}
-	if x, err = s.String(ctx, "E"); err != nil || x.WeightAgreement.Disagree() || len(x.Measurements) != 3 {
+	if x, err = s.String(ctx, "E"); err != nil || x.WeightAgreement.Disagree() || len(x.Measurements) != 4 || x.Outside.Value == 0 {
 		t.Errorf("%+v, %v", x, err)
 	}
-	var input *physics.InputError
-	if err := s.SetAside(ctx, "E", odd+1, ""); !errors.As(err, &input) {
-		t.Errorf("%v", err)
+	if err := s.Edit(ctx, "E", func(x *String) error { x.Measurements[2].SetAside = ""; return nil }); err != nil {
+		t.Error(err)
+	}
+	if x, err = s.String(ctx, "E"); err != nil || !x.WeightAgreement.Disagree() {
+		t.Errorf("%+v, %v", x, err)
 	}
 	for _, column := range []string{"value", "u", "route", "made", "reading"} {
 		if _, err := s.db.Exec("UPDATE measurements SET " + column + " = 1"); err == nil {

@@ -79,9 +79,8 @@ func checkText(what, s string) error {
 	return nil
 }
 
-// check returns an *physics.InputError for a string that cannot be kept. A material
-// it writes as physics does.
-func (s *String) check() error {
+// Check returns an *physics.InputError for a string that cannot be kept.
+func (s String) Check() error {
 	if err := checkName("name of a string", s.Name); err != nil {
 		return err
 	}
@@ -92,17 +91,15 @@ func (s *String) check() error {
 		return err
 	}
 	if s.Material != "" {
-		m, err := physics.ParseMaterial(s.Material)
-		if err != nil {
+		if _, err := physics.ParseMaterial(s.Material); err != nil {
 			return err
 		}
-		s.Material = m.Name
 	}
 	if s.Left < Uncounted {
 		return &physics.InputError{What: "number left", Text: fmt.Sprint(s.Left), Why: "is below zero", Fix: "write how many there are, like 3"}
 	}
 	for _, m := range s.Measurements {
-		if err := m.check(); err != nil {
+		if err := m.Check(); err != nil {
 			return err
 		}
 	}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"database/sql"
 	"errors"
+	"slices"
 	"time"
 
 	sqlite3 "modernc.org/sqlite/lib"
@@ -15,7 +16,7 @@ import (
 // Add keeps a new string with its measurements. The error may be an
 // *physics.InputError or a *TakenError.
 func (s *Store) Add(ctx context.Context, x String) error {
-	if err := x.check(); err != nil {
+	if err := x.Check(); err != nil {
 		return err
 	}
 	return s.change(ctx, func(tx *sql.Tx) error {
@@ -26,7 +27,7 @@ func (s *Store) Add(ctx context.Context, x String) error {
 func insert(ctx context.Context, tx *sql.Tx, x String) error {
 	var id int64
 	err := tx.QueryRowContext(ctx, "INSERT INTO strings (name, winding, material, label, remain) VALUES (?, ?, ?, ?, ?) RETURNING id",
-		x.Name, x.Winding, x.Material, x.Label, counted(x.Left)).Scan(&id)
+		x.Name, x.Winding, material(x.Material), x.Label, counted(x.Left)).Scan(&id)
 	if violates(err, sqlite3.SQLITE_CONSTRAINT_UNIQUE) {
 		return &TakenError{"string", x.Name}
 	}
@@ -35,6 +36,14 @@ func insert(ctx context.Context, tx *sql.Tx, x String) error {
 	}
 	_, err = measured(ctx, tx, id, x.Measurements)
 	return err
+}
+
+// material is a material's name as physics writes it.
+func material(name string) string {
+	if m, err := physics.ParseMaterial(name); err == nil {
+		return m.Name
+	}
+	return name // none
 }
 
 // counted is a number of strings as it is kept.
@@ -86,93 +95,87 @@ func undated(s string) (time.Time, error) {
 // that are there already are not added twice.
 func (s *Store) Keep(ctx context.Context, name string, all ...Measurement) (x String, fresh bool, err error) {
 	begun := String{Name: name, Left: Uncounted, Measurements: all}
-	if err := begun.check(); err != nil {
+	if err := begun.Check(); err != nil {
 		return String{}, false, err
 	}
 	err = s.change(ctx, func(tx *sql.Tx) error {
 		var id int64
 		err := tx.QueryRowContext(ctx, "SELECT id FROM strings WHERE name = ?", name).Scan(&id)
 		if fresh = errors.Is(err, sql.ErrNoRows); fresh {
-			return insert(ctx, tx, begun)
+			err = insert(ctx, tx, begun)
+		} else if err == nil {
+			_, err = measured(ctx, tx, id, all)
 		}
 		if err == nil {
-			_, err = measured(ctx, tx, id, all)
+			x, err = s.one(ctx, tx, name)
 		}
 		return err
 	})
-	if err != nil {
-		return String{}, false, err
-	}
-	x, err = s.String(ctx, name)
 	return x, fresh, err
 }
 
-// Edit changes what is said of a string, but none of its measurements. The error may
-// be a *MissingError, a *TakenError or an *physics.InputError.
-func (s *Store) Edit(ctx context.Context, name string, change func(*String)) error {
-	x, err := s.String(ctx, name)
-	if err != nil {
-		return err
-	}
-	change(&x)
-	if err := x.check(); err != nil {
-		return err
-	}
+// Edit has a string changed, all of it or nothing. Of the measurements that it has,
+// only SetAside may change, to why one no longer counts, or to nothing; those appended
+// are added. The error may be that of change, a *MissingError, a *TakenError or an
+// *physics.InputError.
+func (s *Store) Edit(ctx context.Context, name string, change func(*String) error) error {
 	return s.change(ctx, func(tx *sql.Tx) error {
-		r, err := tx.ExecContext(ctx, "UPDATE strings SET name = ?, winding = ?, material = ?, label = ?, remain = ? WHERE name = ?",
-			x.Name, x.Winding, x.Material, x.Label, counted(x.Left), name)
+		x, err := s.one(ctx, tx, name)
+		if err != nil {
+			return err
+		}
+		had := len(x.Measurements)
+		before := slices.Clone(x.Measurements)
+		if err := change(&x); err != nil {
+			return err
+		}
+		if err := x.Check(); err != nil {
+			return err
+		}
+		var id int64
+		err = tx.QueryRowContext(ctx, "UPDATE strings SET name = ?, winding = ?, material = ?, label = ?, remain = ? WHERE name = ? RETURNING id",
+			x.Name, x.Winding, material(x.Material), x.Label, counted(x.Left), name).Scan(&id)
 		if violates(err, sqlite3.SQLITE_CONSTRAINT_UNIQUE) {
 			return &TakenError{"string", x.Name}
 		}
-		return s.one(r, err, "string", name)
-	})
-}
-
-// SetAside lets a measurement of a string no longer count, for a reason, or count
-// again for none.
-func (s *Store) SetAside(ctx context.Context, name string, id int64, why string) error {
-	if err := checkText("why it is set aside", why); err != nil {
-		return err
-	}
-	return s.change(ctx, func(tx *sql.Tx) error {
-		r, err := tx.ExecContext(ctx, `UPDATE measurements SET set_aside = ?
-			WHERE id = ? AND string = (SELECT id FROM strings WHERE name = ?)`, why, id, name)
-		var none *MissingError
-		if err = s.one(r, err, "measurement", name); errors.As(err, &none) {
-			return &physics.InputError{What: "measurement", Text: name, Why: "has no such number", Fix: "see `pluckweigh stock show`"}
+		if err != nil {
+			return err
 		}
+		for i, m := range before {
+			if why := x.Measurements[i].SetAside; why != m.SetAside {
+				if _, err := tx.ExecContext(ctx, "UPDATE measurements SET set_aside = ? WHERE id = ?", why, m.ID); err != nil {
+					return err
+				}
+			}
+		}
+		_, err = measured(ctx, tx, id, x.Measurements[had:])
 		return err
 	})
 }
 
 // Remove drops a string with all that was measured of it.
 func (s *Store) Remove(ctx context.Context, name string) error {
-	err := s.change(ctx, func(tx *sql.Tx) error {
+	return s.change(ctx, func(tx *sql.Tx) error {
 		r, err := tx.ExecContext(ctx, "DELETE FROM strings WHERE name = ?", name)
-		return s.one(r, err, "string", name)
+		return s.dropped(ctx, tx, r, err, "string", "strings", name)
 	})
-	var none *MissingError
-	if errors.As(err, &none) {
-		return s.missing(ctx, "string", "strings", name)
-	}
-	return err
 }
 
-// one makes sure that a change found what it was to change.
-func (s *Store) one(r sql.Result, err error, what, name string) error {
+// dropped makes sure that what was to be dropped was there.
+func (s *Store) dropped(ctx context.Context, tx *sql.Tx, r sql.Result, err error, what, table, name string) error {
 	if err != nil {
 		return err
 	}
 	n, err := r.RowsAffected()
 	if err == nil && n == 0 {
-		err = &MissingError{What: what, Name: name}
+		err = s.missing(ctx, tx, what, table, name)
 	}
 	return err
 }
 
 // missing is the error for a name that is not in a table, with one spelled like it.
-func (s *Store) missing(ctx context.Context, what, table, name string) error {
-	rows, err := s.db.QueryContext(ctx, "SELECT name FROM "+table+" LIMIT 10000")
+func (s *Store) missing(ctx context.Context, q querier, what, table, name string) error {
+	rows, err := q.QueryContext(ctx, "SELECT name FROM "+table+" LIMIT 10000")
 	if err != nil {
 		return s.told(err)
 	}
