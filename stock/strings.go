@@ -34,8 +34,7 @@ func insert(ctx context.Context, tx *sql.Tx, x String) error {
 	if err != nil {
 		return err
 	}
-	_, err = measured(ctx, tx, id, x.Measurements)
-	return err
+	return measureIn(ctx, tx, id, x.Measurements)
 }
 
 // material is a material's name as physics writes it.
@@ -54,13 +53,14 @@ func counted(left int) any {
 	return left
 }
 
-// measured adds measurements to the string of that ID, and returns how many were not
-// there yet.
-func measured(ctx context.Context, tx *sql.Tx, id int64, all []Measurement) (added int, err error) {
+const insertMeasurement = `INSERT INTO measurements (string, property, value, u, dof, assumed, route, made, reading, set_aside)
+	VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?) ON CONFLICT DO NOTHING`
+
+// measured adds measurements to the string of that ID by insertMeasurement, and
+// returns how many were not there yet.
+func measured(ctx context.Context, insert func(context.Context, ...any) (sql.Result, error), id int64, all []Measurement) (added int, err error) {
 	for _, m := range all {
-		r, err := tx.ExecContext(ctx, `INSERT INTO measurements (string, property, value, u, dof, assumed, route, made, reading, set_aside)
-			VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?) ON CONFLICT DO NOTHING`,
-			id, m.Property, m.Value, m.U, m.DoF, m.Assumed, m.Route, dated(m.Made), m.Reading, m.SetAside)
+		r, err := insert(ctx, id, m.Property, m.Value, m.U, m.DoF, m.Assumed, m.Route, dated(m.Made), m.Reading, m.SetAside)
 		if err != nil {
 			return added, err
 		}
@@ -71,6 +71,14 @@ func measured(ctx context.Context, tx *sql.Tx, id int64, all []Measurement) (add
 		added += int(n)
 	}
 	return added, nil
+}
+
+// measureIn adds measurements in a transaction.
+func measureIn(ctx context.Context, tx *sql.Tx, id int64, all []Measurement) error {
+	_, err := measured(ctx, func(ctx context.Context, args ...any) (sql.Result, error) {
+		return tx.ExecContext(ctx, insertMeasurement, args...)
+	}, id, all)
+	return err
 }
 
 // dated is a time as it is kept.
@@ -104,7 +112,7 @@ func (s *Store) Keep(ctx context.Context, name string, all ...Measurement) (x St
 		if fresh = errors.Is(err, sql.ErrNoRows); fresh {
 			err = insert(ctx, tx, begun)
 		} else if err == nil {
-			_, err = measured(ctx, tx, id, all)
+			err = measureIn(ctx, tx, id, all)
 		}
 		if err == nil {
 			x, err = s.one(ctx, tx, name)
@@ -148,8 +156,7 @@ func (s *Store) Edit(ctx context.Context, name string, change func(*String) erro
 				}
 			}
 		}
-		_, err = measured(ctx, tx, id, x.Measurements[had:])
-		return err
+		return measureIn(ctx, tx, id, x.Measurements[had:])
 	})
 }
 

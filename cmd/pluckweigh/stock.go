@@ -35,13 +35,14 @@ at once.`,
 		Example: `  pluckweigh stock add "E 46" --wound --unit-weight 18.4g/m±1% --left 3
   pluckweigh weigh --clip 0.8g±0.002g --scale 863.6mm --keep "E 46" loaded.wav
   pluckweigh stock list
-  pluckweigh stock backup stock-copy.db`,
+  pluckweigh stock export stock.csv`,
 		Args: unknownCommand,
 		RunE: func(cmd *cobra.Command, args []string) error { return cmd.Help() },
 	}
 	file := &stockFile{}
 	file.addTo(cmd.PersistentFlags())
-	cmd.AddCommand(newStockAdd(s, file), newStockList(s, file), newStockShow(s, file), newStockEdit(file), newStockRemove(s, file), newStockBackup(s, file))
+	cmd.AddCommand(newStockAdd(s, file), newStockList(s, file), newStockShow(s, file), newStockEdit(file), newStockRemove(s, file),
+		newStockImport(s, file), newStockExport(s, file), newStockBackup(s, file))
 	return cmd
 }
 
