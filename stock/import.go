@@ -44,6 +44,8 @@ func (s *Store) Import(ctx context.Context, from io.Reader, dry bool, bad func(l
 	}
 	width := len(first)
 	err = s.change(ctx, func(tx *sql.Tx) error {
+		stopped := ctx.Err
+		ctx := context.WithoutCancel(ctx) // watching for it in each statement takes longer than most of them
 		put, err := newPutter(ctx, tx)
 		if err != nil {
 			return err
@@ -53,6 +55,9 @@ func (s *Store) Import(ctx context.Context, from io.Reader, dry bool, bad func(l
 			fields, err := r.Read()
 			if err == io.EOF {
 				break
+			}
+			if err := stopped(); err != nil {
+				return err
 			}
 			n.Lines++
 			line := 0
@@ -127,18 +132,28 @@ func unreadable(err error) error {
 }
 
 // A putter adds strings one after another.
-type putter struct{ add, find, measure *sql.Stmt }
+type putter struct {
+	add, find *sql.Stmt
+	measure   [mostInLine + 1]*sql.Stmt // so many measurements
+}
+
+// mostInLine is how many measurements a line may have.
+const mostInLine = 3
 
 func newPutter(ctx context.Context, tx *sql.Tx) (p *putter, err error) {
 	p = &putter{}
-	for _, s := range []struct {
+	type statement struct {
 		to   **sql.Stmt
 		text string
-	}{
+	}
+	all := []statement{
 		{&p.add, "INSERT INTO strings (name, winding, material, label, remain) VALUES (?, ?, ?, ?, ?) ON CONFLICT DO NOTHING RETURNING id"},
 		{&p.find, "SELECT id, winding, material, label, remain FROM strings WHERE name = ?"},
-		{&p.measure, insertMeasurement},
-	} {
+	}
+	for n := 1; n <= mostInLine; n++ {
+		all = append(all, statement{&p.measure[n], insertMeasurements(n)})
+	}
+	for _, s := range all {
 		if *s.to, err = tx.PrepareContext(ctx, s.text); err != nil {
 			p.close()
 			return nil, err
@@ -148,7 +163,7 @@ func newPutter(ctx context.Context, tx *sql.Tx) (p *putter, err error) {
 }
 
 func (p *putter) close() {
-	for _, s := range []*sql.Stmt{p.add, p.find, p.measure} {
+	for _, s := range append(p.measure[:], p.add, p.find) {
 		if s != nil {
 			s.Close()
 		}
@@ -179,8 +194,15 @@ func (p *putter) put(ctx context.Context, x String, n *Imported) error {
 	default:
 		n.Strings++
 	}
-	added, err := measured(ctx, p.measure.ExecContext, id, x.Measurements)
-	n.Measurements += added
+	if len(x.Measurements) == 0 {
+		return nil
+	}
+	r, err := p.measure[len(x.Measurements)].ExecContext(ctx, argumentsOf(id, x.Measurements)...)
+	if err != nil {
+		return err
+	}
+	added, err := r.RowsAffected()
+	n.Measurements += int(added)
 	return err
 }
 

@@ -199,3 +199,26 @@ func TestEveryConnection(t *testing.T) {
 		}
 	}
 }
+
+// A full disk is said to be so, and what was kept before is there.
+func TestFull(t *testing.T) {
+	ctx, s := t.Context(), newStore(t)
+	s.db.SetMaxOpenConns(1)
+	if _, err := s.db.Exec("PRAGMA max_page_count = 40"); err != nil {
+		t.Fatal(err)
+	}
+	var err error
+	kept := 0
+	for ; err == nil && kept < 10000; kept++ {
+		err = s.Add(ctx, String{Name: fmt.Sprint(kept), Measurements: []Measurement{weighed(18, 1, "clip")}})
+	}
+	kept--
+	var file *FileError
+	if !errors.As(err, &file) || !file.Fails || kept == 0 {
+		t.Fatalf("%d kept, %v", kept, err)
+	}
+	all, err := s.Strings(ctx)
+	if err != nil || len(all) != kept {
+		t.Errorf("%d of %d are there, %v", len(all), kept, err)
+	}
+}

@@ -93,7 +93,7 @@ func source(path string, patience time.Duration, mode string) (string, error) {
 	}}
 	if mode != "ro" {
 		// An acknowledged change outlasts a power cut.
-		q["_pragma"] = append(q["_pragma"], "journal_mode(WAL)", "synchronous(FULL)")
+		q["_pragma"] = append(q["_pragma"], "journal_mode(WAL)", "synchronous(FULL)", "cache_size(-16384)")
 	} else if _, err := os.Stat(path + "-wal"); errors.Is(err, fs.ErrNotExist) && !writable(filepath.Dir(path)) {
 		// A log cannot be begun beside it, which reading would need, and none is
 		// there: nobody is writing.

@@ -5,6 +5,7 @@ import (
 	"database/sql"
 	"errors"
 	"slices"
+	"strings"
 	"time"
 
 	sqlite3 "modernc.org/sqlite/lib"
@@ -34,11 +35,14 @@ func insert(ctx context.Context, tx *sql.Tx, x String) error {
 	if err != nil {
 		return err
 	}
-	return measureIn(ctx, tx, id, x.Measurements)
+	return measured(ctx, tx, id, x.Measurements)
 }
 
 // material is a material's name as physics writes it.
 func material(name string) string {
+	if name == "" {
+		return "" // not known
+	}
 	if m, err := physics.ParseMaterial(name); err == nil {
 		return m.Name
 	}
@@ -53,31 +57,28 @@ func counted(left int) any {
 	return left
 }
 
-const insertMeasurement = `INSERT INTO measurements (string, property, value, u, dof, assumed, route, made, reading, set_aside)
-	VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?) ON CONFLICT DO NOTHING`
-
-// measured adds measurements to the string of that ID by insertMeasurement, and
-// returns how many were not there yet.
-func measured(ctx context.Context, insert func(context.Context, ...any) (sql.Result, error), id int64, all []Measurement) (added int, err error) {
-	for _, m := range all {
-		r, err := insert(ctx, id, m.Property, m.Value, m.U, m.DoF, m.Assumed, m.Route, dated(m.Made), m.Reading, m.SetAside)
-		if err != nil {
-			return added, err
-		}
-		n, err := r.RowsAffected()
-		if err != nil {
-			return added, err
-		}
-		added += int(n)
-	}
-	return added, nil
+// insertMeasurements adds so many measurements, but those that are there.
+func insertMeasurements(n int) string {
+	const row = "(?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"
+	return `INSERT INTO measurements (string, property, value, u, dof, assumed, route, made, reading, set_aside)
+		VALUES ` + strings.Repeat(row+", ", n-1) + row + " ON CONFLICT DO NOTHING"
 }
 
-// measureIn adds measurements in a transaction.
-func measureIn(ctx context.Context, tx *sql.Tx, id int64, all []Measurement) error {
-	_, err := measured(ctx, func(ctx context.Context, args ...any) (sql.Result, error) {
-		return tx.ExecContext(ctx, insertMeasurement, args...)
-	}, id, all)
+// argumentsOf are those of insertMeasurements, for the string of that ID.
+func argumentsOf(id int64, all []Measurement) []any {
+	var args []any
+	for _, m := range all {
+		args = append(args, id, m.Property, m.Value, m.U, m.DoF, m.Assumed, m.Route, dated(m.Made), m.Reading, m.SetAside)
+	}
+	return args
+}
+
+// measured adds measurements to the string of that ID.
+func measured(ctx context.Context, tx *sql.Tx, id int64, all []Measurement) error {
+	if len(all) == 0 {
+		return nil
+	}
+	_, err := tx.ExecContext(ctx, insertMeasurements(len(all)), argumentsOf(id, all)...)
 	return err
 }
 
@@ -112,7 +113,7 @@ func (s *Store) Keep(ctx context.Context, name string, all ...Measurement) (x St
 		if fresh = errors.Is(err, sql.ErrNoRows); fresh {
 			err = insert(ctx, tx, begun)
 		} else if err == nil {
-			err = measureIn(ctx, tx, id, all)
+			err = measured(ctx, tx, id, all)
 		}
 		if err == nil {
 			x, err = s.one(ctx, tx, name)
@@ -156,7 +157,7 @@ func (s *Store) Edit(ctx context.Context, name string, change func(*String) erro
 				}
 			}
 		}
-		return measureIn(ctx, tx, id, x.Measurements[had:])
+		return measured(ctx, tx, id, x.Measurements[had:])
 	})
 }
 
