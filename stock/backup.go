@@ -3,6 +3,7 @@ package stock
 import (
 	"context"
 	"errors"
+	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -20,7 +21,7 @@ func (s *Store) Backup(ctx context.Context, path string) error {
 	}
 	defer os.RemoveAll(dir)
 	made := filepath.Join(dir, "stock.db")
-	if _, err := s.db.ExecContext(ctx, "VACUUM INTO ?", made); err != nil {
+	if err := s.copyTo(ctx, made); err != nil {
 		return told(path, err)
 	}
 	f, err := os.OpenFile(made, os.O_RDWR, 0)
@@ -31,4 +32,24 @@ func (s *Store) Backup(ctx context.Context, path string) error {
 		return err
 	}
 	return os.Rename(made, path)
+}
+
+// copyTo writes the stock into a new file.
+func (s *Store) copyTo(ctx context.Context, path string) error {
+	c, err := s.db.Conn(ctx)
+	if err != nil {
+		return err
+	}
+	defer c.Close()
+	// A connection that only queries may not write another file either.
+	var queries int
+	if err := c.QueryRowContext(ctx, "PRAGMA query_only").Scan(&queries); err != nil {
+		return err
+	}
+	if _, err := c.ExecContext(ctx, "PRAGMA query_only = 0"); err != nil {
+		return err
+	}
+	_, err = c.ExecContext(ctx, "VACUUM INTO ?", path)
+	_, again := c.ExecContext(context.WithoutCancel(ctx), fmt.Sprintf("PRAGMA query_only = %d", queries))
+	return errors.Join(err, again)
 }

@@ -160,7 +160,7 @@ func TestLocked(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer tx.Rollback()
-	other, err := open(ctx, s.path, 20*time.Millisecond, "rwc")
+	other, err := open(ctx, s.path, 20*time.Millisecond, changing)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -34,7 +34,7 @@ func Open(ctx context.Context, path string) (*Store, error) {
 	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
 		return nil, unopened(path, err)
 	}
-	return open(ctx, path, patience, "rwc")
+	return open(ctx, path, patience, changing)
 }
 
 // OpenToRead opens the stock in a file that it leaves as it is: it may be on a medium
@@ -46,8 +46,22 @@ func OpenToRead(ctx context.Context, path string) (*Store, error) {
 		}
 		return nil, unopened(path, err)
 	}
-	return open(ctx, path, patience, "ro")
+	if f, err := os.OpenFile(path, os.O_RDWR, 0); err == nil {
+		f.Close()
+		if writable(filepath.Dir(path)) {
+			// Nothing is changed, but the log beside the file can be cleared away.
+			return open(ctx, path, patience, reading)
+		}
+	}
+	return open(ctx, path, patience, frozen)
 }
+
+// How a file is opened.
+const (
+	changing = "rwc"
+	reading  = "rw"
+	frozen   = "ro" // it cannot be written
+)
 
 func unopened(path string, err error) error {
 	var cause *fs.PathError
@@ -70,7 +84,7 @@ func open(ctx context.Context, path string, patience time.Duration, mode string)
 		return nil, told(path, err)
 	}
 	s := &Store{path, db}
-	if err := s.prepare(ctx, mode == "ro"); err != nil {
+	if err := s.prepare(ctx, mode != changing); err != nil {
 		db.Close()
 		return nil, s.told(err)
 	}
@@ -91,13 +105,18 @@ func source(path string, patience time.Duration, mode string) (string, error) {
 	q := url.Values{"mode": {mode}, "_txlock": {"immediate"}, "_pragma": {
 		fmt.Sprintf("busy_timeout(%d)", patience.Milliseconds()), "foreign_keys(1)",
 	}}
-	if mode != "ro" {
+	switch mode {
+	case changing:
 		// An acknowledged change outlasts a power cut.
 		q["_pragma"] = append(q["_pragma"], "journal_mode(WAL)", "synchronous(FULL)", "cache_size(-16384)")
-	} else if _, err := os.Stat(path + "-wal"); errors.Is(err, fs.ErrNotExist) && !writable(filepath.Dir(path)) {
-		// A log cannot be begun beside it, which reading would need, and none is
-		// there: nobody is writing.
-		q.Set("immutable", "1")
+	case reading:
+		q["_pragma"] = append(q["_pragma"], "query_only(1)")
+	case frozen:
+		if _, err := os.Stat(path + "-wal"); errors.Is(err, fs.ErrNotExist) && !writable(filepath.Dir(path)) {
+			// A log cannot be begun beside it, which reading would need, and none is
+			// there: nobody is writing.
+			q.Set("immutable", "1")
+		}
 	}
 	return (&url.URL{Scheme: "file", Path: whole, RawQuery: q.Encode()}).String(), nil
 }

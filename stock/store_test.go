@@ -219,3 +219,43 @@ func TestFilesRefused(t *testing.T) {
 		t.Error("a file below a file")
 	}
 }
+
+// A file that cannot be written is read all the same, and reading leaves nothing behind.
+func TestReading(t *testing.T) {
+	ctx, s := t.Context(), newStore(t)
+	if err := s.Add(ctx, String{Name: "E", Left: Uncounted}); err != nil {
+		t.Fatal(err)
+	}
+	s.Close()
+	for _, mode := range []string{reading, frozen} {
+		r, err := open(ctx, s.path, time.Second, mode)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if all, err := r.Strings(ctx); err != nil || len(all) != 1 {
+			t.Errorf("%s: %v, %v", mode, all, err)
+		}
+		var file *FileError
+		if err := r.Add(ctx, String{Name: "A"}); !errors.As(err, &file) || file.Why != "cannot be written" {
+			t.Errorf("%s: %v", mode, err)
+		}
+		copied := filepath.Join(t.TempDir(), "copy.db")
+		if err := r.Backup(ctx, copied); err != nil {
+			t.Errorf("%s: %v", mode, err)
+		}
+		if c, err := Open(ctx, copied); err != nil {
+			t.Errorf("%s: the copy: %v", mode, err)
+		} else if all, err := c.Strings(ctx); err != nil || len(all) != 1 {
+			t.Errorf("%s: the copy has %v, %v", mode, all, err)
+		} else {
+			c.Close()
+		}
+		if err := r.Add(ctx, String{Name: "A"}); !errors.As(err, &file) {
+			t.Errorf("%s: written after the copy: %v", mode, err)
+		}
+		r.Close()
+		if left, _ := filepath.Glob(filepath.Dir(s.path) + "/*"); mode == reading && len(left) != 1 {
+			t.Errorf("left behind: %v", left)
+		}
+	}
+}
