@@ -104,3 +104,9 @@ func violates(err error, code int) bool {
 	var said *sqlite.Error
 	return errors.As(err, &said) && said.Code() == code
 }
+
+// busy tells whether another program stood in the way.
+func busy(err error) bool {
+	var said *sqlite.Error
+	return errors.As(err, &said) && said.Code()&0xff == sqlite3.SQLITE_BUSY
+}

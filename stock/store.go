@@ -25,6 +25,9 @@ type Store struct {
 // patience is how long another program is waited for.
 const patience = 10 * time.Second
 
+// retry is how soon what SQLite did not wait for is tried again.
+const retry = 5 * time.Millisecond
+
 // applicationID marks the file as a stock: "plwg".
 const applicationID = 0x706c7767
 
@@ -84,7 +87,14 @@ func open(ctx context.Context, path string, patience time.Duration, mode string)
 		return nil, told(path, err)
 	}
 	s := &Store{path, db}
-	if err := s.prepare(ctx, mode != changing); err != nil {
+	// SQLite does not wait where two begin a file's log at once, so we do.
+	for until := time.Now().Add(patience); ; time.Sleep(retry) {
+		err = s.prepare(ctx, mode != changing)
+		if !busy(err) || time.Now().After(until) || ctx.Err() != nil {
+			break
+		}
+	}
+	if err != nil {
 		db.Close()
 		return nil, s.told(err)
 	}
