@@ -59,11 +59,17 @@ func (e *NewerError) Hint() string { return "use that version, or remove the fil
 // UserStore is the store in the user's data folder: XDG_DATA_HOME, without it
 // ~/.local/share, or what macOS and Windows have for it.
 func UserStore() (*Store, error) {
-	dir, err := dataHome()
+	path, err := UserFile("calibrations.json")
 	if err != nil {
 		return nil, fmt.Errorf("no folder to keep calibrations in: %w", err)
 	}
-	return NewStore(filepath.Join(dir, "pluckweigh", "calibrations.json")), nil
+	return NewStore(path), nil
+}
+
+// UserFile is the path of a file of that name beside the UserStore.
+func UserFile(name string) (string, error) {
+	dir, err := dataHome()
+	return filepath.Join(dir, "pluckweigh", name), err
 }
 
 // NewStore is the store in the file of that path, which need not exist.

@@ -20,6 +20,14 @@ func (e *ears) print(a *answer) error {
 			return err
 		}
 	}
+	if err := e.show(a); err != nil || e.stow == nil || !a.trusted() {
+		return err
+	}
+	return e.stow(a)
+}
+
+// show prints it.
+func (e *ears) show(a *answer) error {
 	if e.json {
 		return a.writeJSON(e.out)
 	}

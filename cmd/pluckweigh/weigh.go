@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -23,6 +24,7 @@ type way struct {
 	needs []string // flags that it cannot do without
 	takes []string // flags that it can do with, besides those marked, needed and said of sound
 	hears bool     // it takes sound
+	asks  bool     // it finds no unit weight that could be kept
 	weigh func(cmd *cobra.Command, args []string) error
 }
 
@@ -34,6 +36,7 @@ type weighing struct {
 	of      material // of a plain wire or a core
 	gravity gravity  // what masses pull by
 	rig     rig      // what they hang on
+	keep    keeping  // in the stock
 }
 
 // ways makes the ways of weighing, each adding the flags that are its own.
@@ -56,6 +59,7 @@ func newWeigh(s streams) *cobra.Command {
 	w.e = newEars(s, cmd)
 	w.e.addRecorder(cmd)
 	w.e.offerMonteCarlo(cmd)
+	w.keep.addTo(f)
 	list := ""
 	for _, y := range ways {
 		list += fmt.Sprintf("    %-22s %s\n", "--"+strings.Join(y.needs, ", --"), y.say)
@@ -87,6 +91,9 @@ reach. With --monte-carlo a million random draws stand beside that.
 Routes that take sound take ends half-way between pinned (on an edge, where the string
 can tilt) and clamped (where it cannot), unless --ends says which: sound cannot tell.
 
+--keep puts the unit weight into the stock, to the string of that name, with what it was
+found from; the core's stiffness too where it is heard. See pluckweigh stock.
+
 Sound is taken as listen takes it; what pluckweigh calibrate has found of the recorder
 counts, and --scale takes the name of a length that it found. The materials are
 ` + materials() + `;
@@ -101,13 +108,20 @@ steel is music wire.
   pluckweigh weigh --clip 0.8g±0.002g --scale 863.6mm loaded.wav
   pluckweigh weigh --gauge 0.012in --material steel
   pluckweigh weigh --core 0.4mm --shape hexagonal --material steel --wrap 0.5mm:nickel-200
-  pluckweigh weigh --mass 9.21g±0.01g --cut 500mm±0.5mm`
+  pluckweigh weigh --mass 9.21g±0.01g --cut 500mm±0.5mm --keep "E 46"`
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		y, err := w.choose(cmd, args, ways)
 		if err != nil {
 			return err
 		}
-		return y.weigh(cmd, args)
+		if !cmd.Flags().Changed("keep") {
+			return y.weigh(cmd, args)
+		}
+		if err := w.keep.open(cmd.Context()); err != nil {
+			return err
+		}
+		w.e.stow = w.kept
+		return errors.Join(y.weigh(cmd, args), w.keep.close())
 	}
 	return cmd
 }
@@ -144,7 +158,7 @@ func (w *weighing) choose(cmd *cobra.Command, args []string, ways []way) (way, e
 	cmd.Flags().Visit(func(f *pflag.Flag) {
 		sound := slices.Contains(w.e.sound, f.Name)
 		switch {
-		case odd != nil || f.Name == "json" || slices.Contains(slices.Concat(y.marks, y.needs, y.takes), f.Name) || y.hears && sound:
+		case odd != nil || f.Name == "json" || !y.asks && w.keep.takes(f.Name) || slices.Contains(slices.Concat(y.marks, y.needs, y.takes), f.Name) || y.hears && sound:
 		case sound:
 			odd = &callError{fmt.Sprintf("this way of weighing takes no sound, but --%s is given", f.Name), "leave it out"}
 		default:

@@ -131,7 +131,7 @@ func (w *weighing) forClip(f *pflag.FlagSet) way {
 	f.Var(&about, "clip-for", "say which clip suits a string of about this unit weight, like 18g/m")
 	return way{
 		say:   "say which clip suits",
-		marks: []string{"clip-for"}, needs: []string{"clip-for", "scale"},
+		marks: []string{"clip-for"}, needs: []string{"clip-for", "scale"}, asks: true,
 		weigh: func(*cobra.Command, []string) error {
 			least, most := physics.ClipsFor(about.Value, w.scale.Value)
 			if w.e.json {

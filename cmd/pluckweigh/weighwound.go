@@ -29,6 +29,9 @@ func (w *weighing) byWinding(f *pflag.FlagSet) way {
 	}
 }
 
+// outsideKey names the diameter of a build.
+const outsideKey = "outside_m"
+
 // built prints the unit weight of a build and what else it decides.
 func (w *weighing) built(b physics.Build) error {
 	mu, err := b.UnitWeight()
@@ -52,7 +55,7 @@ func (w *weighing) built(b physics.Build) error {
 	}
 	fig := figureOf(string(physics.StringWeight), "build", mu, betterBuild(mu.Budget))
 	fig.build = []row{
-		rowOf("outside diameter", "outside_m", outside),
+		rowOf("outside diameter", outsideKey, outside),
 		rowOf("core stiffness in bending, EI", "core_bending_n_m2", bending),
 		rowOf("core stiffness in stretching, EA", "core_axial_n", axial),
 	}

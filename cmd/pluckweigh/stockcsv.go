@@ -1,0 +1,126 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+
+	"github.com/spf13/cobra"
+
+	"pluckweigh/stock"
+)
+
+func newStockImport(s streams, file *stockFile) *cobra.Command {
+	var dry bool
+	cmd := &cobra.Command{
+		Use:   "import FILE|-",
+		Short: "Take strings over from a list (CSV)",
+		Long: `import takes strings over from a list of values parted by commas, semicolons or tabs.
+Its first line names the columns, in any order:
+
+    name, kind (plain or wound), material, label, left,
+    unit weight (g/m), u of unit weight (g/m), outside diameter (mm), ...,
+    core stiffness (N*m2), ..., route, made, degrees of freedom, assumed, set aside,
+    reading
+
+Only name must be there. Units stand in the head: those of the tool's quantities, such
+as unit weight (lb/in). u is the standard uncertainty, k = 1; where none is given a usual
+one is assumed. A string with several measurements has several lines.
+
+Good lines are taken, all at once, and bad ones named by their number. What is in stock
+already is left as it is, so that a list may be taken twice.`,
+		Example: `  pluckweigh stock import strings.csv --dry-run
+  pluckweigh stock import strings.csv`,
+		Args: oneName,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			from, name := s.in, "standard input"
+			if args[0] != "-" {
+				f, err := os.Open(args[0])
+				if err != nil {
+					return unreadable(args[0], err)
+				}
+				defer f.Close()
+				from, name = f, args[0]
+			}
+			var n stock.Imported
+			err := file.change(cmd.Context(), func(st *stock.Store) (err error) {
+				n, err = st.Import(cmd.Context(), from, dry, func(line int, err error) {
+					report(s.err, &callError{fmt.Sprintf("%s, line %d: %s", name, line, err), hintOf(err)})
+				})
+				return err
+			})
+			if err != nil {
+				return err
+			}
+			would := ""
+			if dry {
+				would = "a dry run, nothing was changed: "
+			}
+			fmt.Fprintf(s.out, "%s%d new strings and %d new measurements from %d lines, %d of them bad\n", would, n.Strings, n.Measurements, n.Lines, n.Bad)
+			if n.Bad > 0 {
+				return reported(codeCall)
+			}
+			return nil
+		},
+	}
+	cmd.Flags().BoolVar(&dry, "dry-run", false, "say what would come of it, and change nothing")
+	return cmd
+}
+
+// unreadable words why a file cannot be read.
+func unreadable(name string, err error) error {
+	var cause *fs.PathError
+	if errors.As(err, &cause) {
+		err = cause.Err
+	}
+	return &callError{fmt.Sprintf("%s: %v", name, err), "name a file that is there and can be read"}
+}
+
+func hintOf(err error) string {
+	var hinted interface{ Hint() string }
+	if errors.As(err, &hinted) {
+		return hinted.Hint()
+	}
+	return ""
+}
+
+func newStockExport(s streams, file *stockFile) *cobra.Command {
+	return &cobra.Command{
+		Use:   "export [FILE]",
+		Short: "Write the strings as a list (CSV)",
+		Long: `export writes all strings, with a line for each measurement, as CSV in UTF-8 that import
+reads back to the same numbers, to the last digit: to a new file, or without one to
+standard output. Instruments are not among them: pluckweigh stock backup copies all.`,
+		Example: `  pluckweigh stock export stock.csv`,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if len(args) > 1 {
+				return &callError{"export writes one file, and more are named", seeHelp(cmd)}
+			}
+			return file.read(cmd.Context(), func(st *stock.Store) error {
+				if len(args) == 0 {
+					return st.Export(cmd.Context(), s.out)
+				}
+				return create(args[0], func(w io.Writer) error { return st.Export(cmd.Context(), w) })
+			})
+		},
+	}
+}
+
+// create writes a new file, and leaves none behind where that fails.
+func create(name string, write func(io.Writer) error) error {
+	f, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
+	if errors.Is(err, fs.ErrExist) {
+		return &callError{name + ": is there already", "name a new file"}
+	}
+	if err != nil {
+		return unreadable(name, err)
+	}
+	err = write(f)
+	if err = errors.Join(err, f.Close()); err != nil {
+		os.Remove(name)
+		return failure{fmt.Errorf("%s could not be written: %w", name, err)}
+	}
+	return nil
+}

@@ -1,0 +1,97 @@
+package main
+
+import (
+	"time"
+
+	"pluckweigh/physics"
+	"pluckweigh/stock"
+)
+
+type stringJSON struct {
+	Name         string            `json:"string"`
+	Kind         *string           `json:"kind"`
+	Material     *string           `json:"material"`
+	Label        *string           `json:"label"`
+	Left         *int              `json:"left"`
+	Weight       *bestJSON         `json:"unit_weight_kg_per_m"`
+	Outside      *bestJSON         `json:"outside_m"`
+	Stiffness    *bestJSON         `json:"core_bending_n_m2"`
+	Measurements []measurementJSON `json:"measurements"`
+}
+
+// bestJSON is the mean of measurements.
+type bestJSON struct {
+	Value    *float64 `json:"value"`
+	U        *float64 `json:"u"`
+	N        int      `json:"measurements"`
+	P        *float64 `json:"p"` // that measurements which agree scatter as much
+	Disagree bool     `json:"disagree"`
+}
+
+type measurementJSON struct {
+	ID       int64          `json:"id"`
+	Property stock.Property `json:"property"`
+	Value    *float64       `json:"value"`
+	U        *float64       `json:"u"`
+	DoF      *float64       `json:"degrees_of_freedom"` // null for unlimited
+	Assumed  bool           `json:"assumed"`
+	Route    string         `json:"route"`
+	Made     *time.Time     `json:"made"`
+	Reading  *string        `json:"reading"`
+	SetAside *string        `json:"set_aside"`
+}
+
+type instrumentJSON struct {
+	Name      string         `json:"instrument"`
+	A4        *float64       `json:"a4_hz"`
+	Most      *float64       `json:"most_total_n"`
+	Positions []positionJSON `json:"positions"`
+}
+
+type positionJSON struct {
+	Length  *float64 `json:"length_m"`
+	ULength *float64 `json:"u_length_m"`
+	Note    string   `json:"note"`
+	Slot    *float64 `json:"slot_m"`
+}
+
+// orNull is v, or null where it is zero, which stands for not known.
+func orNull[T comparable](v T) *T {
+	var zero T
+	if v == zero {
+		return nil
+	}
+	return &v
+}
+
+func newBestJSON[Q physics.Quantity](m physics.Measured[Q], a stock.Agreement) *bestJSON {
+	if a.N == 0 {
+		return nil
+	}
+	return &bestJSON{finite(float64(m.Value)), finite(float64(m.U)), a.N, finite(a.P), a.Disagree()}
+}
+
+func newStringJSON(x stock.String) stringJSON {
+	j := stringJSON{
+		Name: x.Name, Kind: orNull(string(x.Winding)), Material: orNull(x.Material), Label: orNull(x.Label),
+		Weight: newBestJSON(x.UnitWeight, x.WeightAgreement), Outside: newBestJSON(x.Outside, x.OutsideAgreement),
+		Stiffness: newBestJSON(x.Stiffness, x.StiffnessAgreement), Measurements: []measurementJSON{},
+	}
+	if x.Left != stock.Uncounted {
+		j.Left = &x.Left
+	}
+	for _, m := range x.Measurements {
+		j.Measurements = append(j.Measurements, measurementJSON{m.ID, m.Property, finite(m.Value), finite(m.U), limited(m.DoF),
+			m.Assumed, m.Route, orNull(m.Made), orNull(m.Reading), orNull(m.SetAside)})
+	}
+	return j
+}
+
+func newInstrumentJSON(x stock.Instrument) instrumentJSON {
+	j := instrumentJSON{Name: x.Name, A4: finite(float64(x.A4)), Most: orNull(float64(x.Most)), Positions: []positionJSON{}}
+	for _, p := range x.Positions {
+		j.Positions = append(j.Positions, positionJSON{finite(float64(p.Length.Value)), finite(float64(p.Length.U)),
+			p.Note.String(), orNull(float64(p.Slot))})
+	}
+	return j
+}

@@ -1,0 +1,261 @@
+package stock
+
+import (
+	"context"
+	"errors"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"reflect"
+	"testing"
+	"time"
+
+	"pluckweigh/physics"
+)
+
+var day = time.Date(2026, 3, 4, 5, 6, 7, 0, time.UTC)
+
+func newStore(t testing.TB) *Store {
+	t.Helper()
+	s, err := Open(t.Context(), filepath.Join(t.TempDir(), "a b?c#d%20e", "stock.db"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { s.Close() })
+	return s
+}
+
+func weighed(grams, u float64, route string) Measurement {
+	return Measure(physics.Stated(physics.UnitWeight(grams)*physics.GramPerMetre, physics.UnitWeight(u)*physics.GramPerMetre), route, day, `{"f0_hz":55}`)
+}
+
+func thick(mm, u float64) Measurement {
+	return Measure(physics.Stated(physics.Length(mm)*physics.Millimetre, physics.Length(u)*physics.Millimetre), "micrometer", day, "")
+}
+
+func TestStringsAreKept(t *testing.T) {
+	ctx, s := t.Context(), newStore(t)
+	want := String{Name: "E 46 «wound»", Winding: Wound, Material: "music wire", Label: "046", Left: 3,
+		Measurements: []Measurement{weighed(18.34, 0.05, "clip"), thick(1.168, 0.003),
+			Measure(physics.Measured[physics.BendingStiffness]{Value: 7.6e-4, U: 1e-5, DoF: 3.5, Assumed: true}, "clip", time.Time{}, "")}}
+	if err := s.Add(ctx, want); err != nil {
+		t.Fatal(err)
+	}
+	if err := s.Add(ctx, String{Name: "bare", Left: Uncounted}); err != nil {
+		t.Fatal(err)
+	}
+	got, err := s.Strings(ctx)
+	if err != nil || len(got) != 2 {
+		t.Fatalf("%+v, %v", got, err)
+	}
+	for i := range want.Measurements {
+		want.Measurements[i].ID = int64(i + 1)
+	}
+	want.settle()
+	if !reflect.DeepEqual(got[0], want) {
+		t.Errorf("%+v, not\n%+v", got[0], want)
+	}
+	if got[0].UnitWeight.Value != physics.UnitWeight(want.Measurements[0].Value) || got[0].Stiffness.DoF != 3.5 {
+		t.Errorf("%+v", got[0])
+	}
+	if got[1].Left != Uncounted || got[1].Measurements != nil || got[1].UnitWeight.Value != 0 {
+		t.Errorf("%+v", got[1])
+	}
+
+	var taken *TakenError
+	if err := s.Add(ctx, String{Name: "bare"}); !errors.As(err, &taken) {
+		t.Errorf("added twice: %v", err)
+	}
+	if err := s.Edit(ctx, "bare", func(x *String) error { x.Name = want.Name; return nil }); !errors.As(err, &taken) {
+		t.Errorf("renamed to a name that is there: %v", err)
+	}
+	if err := s.Edit(ctx, "bare", func(x *String) error { x.Name, x.Left, x.Material = "B", 2, "steel"; return nil }); err != nil {
+		t.Error(err)
+	}
+	if x, err := s.String(ctx, "B"); err != nil || x.Left != 2 || x.Material != "music wire" {
+		t.Errorf("%+v, %v", x, err)
+	}
+	var missing *MissingError
+	for what, err := range map[string]error{
+		"edit":   s.Edit(ctx, "bare", func(*String) error { return nil }),
+		"remove": s.Remove(ctx, "bare"),
+		"show":   func() error { _, err := s.String(ctx, "bare"); return err }(),
+	} {
+		if !errors.As(err, &missing) {
+			t.Errorf("%s of what is not there: %v", what, err)
+		}
+	}
+	if err := s.Remove(ctx, want.Name); err != nil {
+		t.Error(err)
+	}
+	var left int
+	if err := s.db.QueryRow("SELECT count(*) FROM measurements").Scan(&left); err != nil || left != 0 {
+		t.Errorf("%d measurements outlive their string, %v", left, err)
+	}
+}
+
+func TestKeep(t *testing.T) {
+	ctx, s := t.Context(), newStore(t)
+	if x, fresh, err := s.Keep(ctx, "E", weighed(18.3, 0.1, "clip")); err != nil || !fresh || x.WeightAgreement.N != 1 {
+		t.Fatalf("%+v, %v, %v", x, fresh, err)
+	}
+	x, fresh, err := s.Keep(ctx, "E", weighed(18.3, 0.1, "clip"), weighed(18.4, 0.1, "pull"))
+	if err != nil || fresh || x.WeightAgreement.N != 2 {
+		t.Fatalf("%+v, %v, %v", x, fresh, err)
+	}
+	if x, _, err = s.Keep(ctx, "E", weighed(28.4, 0.1, "balance")); err != nil || !x.WeightAgreement.Disagree() {
+		t.Errorf("%+v, %v", x, err)
+	}
+	aside := func(x *String) error {
+		x.Measurements[2].SetAside = "another string"
+		x.Measurements = append(x.Measurements, thick(1.2, 0.01))
+		return nil
+	}
+	if err := s.Edit(ctx, "E", aside); err != nil {
+		t.Error(err)
+	}
+	if x, err = s.String(ctx, "E"); err != nil || x.WeightAgreement.Disagree() || len(x.Measurements) != 4 || x.Outside.Value == 0 {
+		t.Errorf("%+v, %v", x, err)
+	}
+	if err := s.Edit(ctx, "E", func(x *String) error { x.Measurements[2].SetAside = ""; return nil }); err != nil {
+		t.Error(err)
+	}
+	if x, err = s.String(ctx, "E"); err != nil || !x.WeightAgreement.Disagree() {
+		t.Errorf("%+v, %v", x, err)
+	}
+	for _, column := range []string{"value", "u", "route", "made", "reading"} {
+		if _, err := s.db.Exec("UPDATE measurements SET " + column + " = 1"); err == nil {
+			t.Errorf("%s was overwritten", column)
+		}
+	}
+}
+
+func TestInstrumentsAreKept(t *testing.T) {
+	ctx, s := t.Context(), newStore(t)
+	note := func(text string) physics.Note {
+		n, err := physics.ParseNote(text)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return n
+	}
+	want := Instrument{Name: "fan", A4: 432, Most: 800, Positions: []Position{
+		{physics.Stated(863.6*physics.Millimetre, 0.5*physics.Millimetre), note("E1-13.686c"), 3 * physics.Millimetre},
+		{physics.SpeakingLength.Assume(838.2 * physics.Millimetre), note("A1"), 0},
+	}}
+	if err := s.AddInstrument(ctx, want); err != nil {
+		t.Fatal(err)
+	}
+	got, err := s.Instrument(ctx, "fan")
+	if err != nil || !reflect.DeepEqual(got, want) {
+		t.Errorf("%+v, %v, not\n%+v", got, err, want)
+	}
+	var taken *TakenError
+	if err := s.AddInstrument(ctx, want); !errors.As(err, &taken) {
+		t.Errorf("added twice: %v", err)
+	}
+	if err := s.RemoveInstrument(ctx, "fan"); err != nil {
+		t.Error(err)
+	}
+	var missing *MissingError
+	if _, err := s.Instrument(ctx, "fan"); !errors.As(err, &missing) {
+		t.Errorf("removed, and still: %v", err)
+	}
+	if err := s.RemoveInstrument(ctx, "fan"); !errors.As(err, &missing) {
+		t.Errorf("removed twice: %v", err)
+	}
+}
+
+// What cannot be a stock is refused and left as it is.
+func TestFilesRefused(t *testing.T) {
+	ctx := context.Background()
+	good := newStore(t)
+	if err := good.Add(ctx, String{Name: "E", Measurements: []Measurement{weighed(18, 1, "clip")}}); err != nil {
+		t.Fatal(err)
+	}
+	later, other := filepath.Join(t.TempDir(), "later"), filepath.Join(t.TempDir(), "other")
+	for path, change := range map[string]string{later: "PRAGMA user_version = 99", other: "PRAGMA application_id = 7"} {
+		if _, err := good.db.Exec("VACUUM INTO ?", path); err != nil {
+			t.Fatal(err)
+		}
+		s, err := Open(ctx, path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err := s.db.Exec(change); err != nil {
+			t.Fatal(err)
+		}
+		s.Close()
+	}
+	text, damaged, short := filepath.Join(t.TempDir(), "text"), filepath.Join(t.TempDir(), "damaged"), filepath.Join(t.TempDir(), "short")
+	whole, err := os.ReadFile(later)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := 100; i < len(whole); i++ {
+		whole[i] ^= 0x5a
+	}
+	os.WriteFile(text, []byte("name,winding\nE,plain\n"), 0o600)
+	os.WriteFile(damaged, whole, 0o600)
+	os.WriteFile(short, whole[:60], 0o600)
+	for _, path := range []string{later, other, text, damaged, short, t.TempDir()} {
+		before, _ := os.ReadFile(path)
+		for _, open := range []func(context.Context, string) (*Store, error){Open, OpenToRead} {
+			s, err := open(ctx, path)
+			var file *FileError
+			var newer *NewerError
+			if s != nil || !errors.As(err, &file) && !errors.As(err, &newer) || (path == later) != errors.As(err, &newer) {
+				t.Errorf("%s: %v", path, err)
+			}
+		}
+		if after, _ := os.ReadFile(path); string(after) != string(before) {
+			t.Errorf("%s: has changed", path)
+		}
+	}
+	if _, err := OpenToRead(ctx, filepath.Join(t.TempDir(), "none")); !errors.Is(err, fs.ErrNotExist) {
+		t.Errorf("no file: %v", err)
+	}
+	if _, err := Open(ctx, filepath.Join(text, "below")); err == nil {
+		t.Error("a file below a file")
+	}
+}
+
+// A file that cannot be written is read all the same, and reading leaves nothing behind.
+func TestReading(t *testing.T) {
+	ctx, s := t.Context(), newStore(t)
+	if err := s.Add(ctx, String{Name: "E", Left: Uncounted}); err != nil {
+		t.Fatal(err)
+	}
+	s.Close()
+	for _, mode := range []string{reading, frozen} {
+		r, err := open(ctx, s.path, time.Second, mode)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if all, err := r.Strings(ctx); err != nil || len(all) != 1 {
+			t.Errorf("%s: %v, %v", mode, all, err)
+		}
+		var file *FileError
+		if err := r.Add(ctx, String{Name: "A"}); !errors.As(err, &file) || file.Why != "cannot be written" {
+			t.Errorf("%s: %v", mode, err)
+		}
+		copied := filepath.Join(t.TempDir(), "copy.db")
+		if err := r.Backup(ctx, copied); err != nil {
+			t.Errorf("%s: %v", mode, err)
+		}
+		if c, err := Open(ctx, copied); err != nil {
+			t.Errorf("%s: the copy: %v", mode, err)
+		} else if all, err := c.Strings(ctx); err != nil || len(all) != 1 {
+			t.Errorf("%s: the copy has %v, %v", mode, all, err)
+		} else {
+			c.Close()
+		}
+		if err := r.Add(ctx, String{Name: "A"}); !errors.As(err, &file) {
+			t.Errorf("%s: written after the copy: %v", mode, err)
+		}
+		r.Close()
+		if left, _ := filepath.Glob(filepath.Dir(s.path) + "/*"); mode == reading && len(left) != 1 {
+			t.Errorf("left behind: %v", left)
+		}
+	}
+}
