@@ -36,7 +36,8 @@ const (
 	besidePart = 0.12 // of f0, from a partial's place, within which another line is beside it
 	halfSNRdB  = 15.0 // dB over the noise of a peak that tells of half the fundamental
 	sameNote   = 0.01 // relative, within which two rough fundamentals are one
-	halfDB     = 40.0 // dB under the loudest at most
+	halfDB     = 40.0 // dB under the loudest at most,
+	lowDB      = 12.0 // and under the partials beside it, of one too low to be measured
 )
 
 // otherOctave is the law an octave off that what h takes and leaves does not rule
@@ -48,29 +49,52 @@ func (s *spectrum) otherOctave(h hypothesis, topHz float64) (hypothesis, bool) {
 		return s.judge(law{2 * h.f0, min(4*h.b, maxB)}, topHz), true
 	}
 	// A fifth's odd partials lie half-way too, as every third: those do not count.
-	if low, ok := s.below(h, 2, func(n int) bool { return n%3 != 0 }); ok {
+	fifth := func(n int, _ float64) bool { return n%3 != 0 }
+	if low := low(h, 2); low.f0 >= lowestF0*0.98 && s.between(h, low, 2, fifth) {
 		return s.judge(low, topHz), true
 	}
-	// A string too low to be proposed may be taken for one by every third of its
-	// partials. A fourth's and a sixth's lie at thirds too, as every fourth and fifth.
-	if low, ok := s.below(h, 3, func(n int) bool { return n%4 != 0 && n%5 != 0 }); ok && low.f0 < lowestF0 {
-		return s.judge(low, topHz), true
+	// A string too low to be proposed may be taken for one by every second or third of
+	// its partials. Those between are as loud, which a faint neighbour's are not; a
+	// fourth's and a sixth's lie at thirds too, as every fourth and fifth.
+	others := func(n int, _ float64) bool { return n%4 != 0 && n%5 != 0 }
+	for m, counts := range [...]func(int, float64) bool{2: fifth, 3: others} {
+		if counts == nil {
+			continue
+		}
+		asLoud := func(n int, db float64) bool { return counts(n, db) && db > h.around(n, m)-lowDB }
+		if low := low(h, m); low.f0 < lowestF0*0.98 && s.between(h, low, m, asLoud) {
+			return s.judge(low, topHz), true
+		}
 	}
 	return hypothesis{}, false
 }
 
-// below is the law of an m-th of h's fundamental, and whether peaks that h leaves stand
-// where it has partials that h has none of and that count.
-func (s *spectrum) below(h hypothesis, m int, counts func(n int) bool) (low law, ok bool) {
-	low = law{h.f0 / float64(m), h.b / float64(m*m)}
-	between := 0
-	for _, p := range h.strays {
-		n := low.number(p.hz)
-		if n%m != 0 && counts(n) && math.Abs(p.hz-low.hz(n)) < 0.5*s.resHz+0.0008*p.hz && p.snrDB > halfSNRdB && p.db > s.loudest-halfDB {
-			between++
+// around is the mean level, dB, of h's partials next to where an m-th of it has its
+// n-th; 0 where none is heard.
+func (h *hypothesis) around(n, m int) float64 {
+	sum, count := 0.0, 0.0
+	for _, k := range h.matches {
+		if k.n == n/m || k.n == n/m+1 {
+			sum, count = sum+k.p.db, count+1
 		}
 	}
-	return low, between >= 2
+	return sum / max(count, 1)
+}
+
+// low is the law of an m-th of h's fundamental.
+func low(h hypothesis, m int) law { return law{h.f0 / float64(m), h.b / float64(m*m)} }
+
+// between tells whether peaks that h leaves stand where low, an m-th of it, has
+// partials that h has none of, and count by their number and level.
+func (s *spectrum) between(h hypothesis, low law, m int, counts func(n int, db float64) bool) bool {
+	found := 0
+	for _, p := range h.strays {
+		n := low.number(p.hz)
+		if n%m != 0 && counts(n, p.db) && math.Abs(p.hz-low.hz(n)) < 0.5*s.resHz+0.0008*p.hz && p.snrDB > halfSNRdB && p.db > s.loudest-halfDB {
+			found++
+		}
+	}
+	return found >= 2
 }
 
 // octaveOf finds among hs the string whose every m-th partials best has taken for
