@@ -12,13 +12,20 @@ type answer struct {
 	v00, v01, v11 float64
 	glide         float64
 	p             float64
-	kind          int // of telling: with a glide or none, with something hidden or nothing
+	kind          kind
 }
 
-const (
-	kinds   = 4
-	plainer = 3.0 // times as likely must be what is hidden, or the less likely telling, to be said
-)
+// A kind of answer: answers of one kind differ by how much, not by what.
+type kind struct {
+	telling int // its place among the tellings, the likeliest first
+	glides  bool
+	hides   bool // a second direction of vibration
+}
+
+// plain tells whether a kind is of the likeliest telling with nothing hidden.
+func (k kind) plain() bool { return k.telling == 0 && !k.hides }
+
+const plainer = 3.0 // times as likely as a plain kind must another be to be said
 
 // answers lists what may be so by one telling: whether there is a glide at all,
 // the two weighted by their evidence (Savage–Dickey ratio; a glide is never
@@ -30,8 +37,8 @@ func (f *fit) answers(p float64) (as []answer) {
 	lf1, b1 := math.Log(f.f0)+move[0], f.b+move[1]
 	// With the glide fixed at none the others move by their covariance with it.
 	k0, k1 := c[0][2]/c[2][2], c[1][2]/c[2][2]
-	with := answer{lf1, b1, c[0][0], c[0][1], c[1][1], max(g, 0), p * p1, 0}
-	without := answer{lf1 - k0*g, b1 - k1*g, c[0][0] - k0*c[0][2], c[0][1] - k0*c[1][2], c[1][1] - k1*c[1][2], 0, p * (1 - p1), 2}
+	with := answer{lf1, b1, c[0][0], c[0][1], c[1][1], max(g, 0), p * p1, kind{glides: true}}
+	without := answer{lf1 - k0*g, b1 - k1*g, c[0][0] - k0*c[0][2], c[0][1] - k0*c[1][2], c[1][1] - k1*c[1][2], 0, p * (1 - p1), kind{}}
 	shifts := []weighted{{0, 1}}
 	if len(f.seconds()) == 0 {
 		shifts = hide(f.bends()).shifts
@@ -44,9 +51,7 @@ func (f *fit) answers(p float64) (as []answer) {
 			t := a
 			t.lf += s.v
 			t.p *= s.w
-			if s.v != 0 {
-				t.kind++
-			}
+			t.kind.hides = s.v != 0
 			if t.p > 1e-5 {
 				as = append(as, t)
 			}
@@ -124,7 +129,7 @@ func expanded(as []answer, mid, share float64, of func(answer) (v, variance floa
 // likeliestKind is the mean of those answers that are of the likeliest kind: where
 // kinds differ, a mean over all would be none of them.
 func likeliestKind(as []answer) answer {
-	of := map[int][]answer{}
+	of := map[kind][]answer{}
 	for _, a := range as {
 		of[a.kind] = append(of[a.kind], a)
 	}
@@ -134,7 +139,7 @@ func likeliestKind(as []answer) answer {
 			continue
 		}
 		m := average(of[a.kind])
-		if a.kind == 0 || a.kind == 2 {
+		if a.kind.plain() {
 			m.p *= plainer
 		}
 		if m.p > best.p {
@@ -151,7 +156,7 @@ func (p *Pluck) conclude(ts []telling, heard int) {
 	var as []answer
 	for i, t := range ts {
 		for _, a := range t.answers(math.Exp(t.nats - ts[0].nats)) {
-			a.kind += i * kinds
+			a.kind.telling = i
 			as = append(as, a)
 		}
 	}

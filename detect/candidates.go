@@ -7,9 +7,10 @@ import (
 )
 
 const (
-	lowestF0  = 19.5 // Hz
-	highestF0 = 1600.0
-	gridCents = 4.0
+	lowestF0    = 19.5            // Hz
+	lowestTried = lowestF0 * 0.98 // and of a law that is not yet sharp
+	highestF0   = 1600.0
+	gridCents   = 4.0
 )
 
 // trialB spans what strings can have; steps are such that a partial near
@@ -31,8 +32,8 @@ func (s *spectrum) hypotheses(periods []float64, topHz float64) []hypothesis {
 	}
 	var out []hypothesis
 	add := func(l law) {
-		if l.f0 >= lowestF0*0.98 && l.f0 <= highestF0*1.02 {
-			if h := s.judge(l, topHz); len(h.matches) > 0 && h.f0 >= lowestF0*0.98 && h.f0 <= highestF0*1.02 {
+		if l.f0 >= lowestTried && l.f0 <= highestF0*1.02 {
+			if h := s.judge(l, topHz); len(h.matches) > 0 && h.f0 >= lowestTried && h.f0 <= highestF0*1.02 {
 				out = append(out, h)
 			}
 		}

@@ -35,10 +35,10 @@ const (
 	lateSpread = 0.0015 // s, prior standard deviation of the time since the pluck
 )
 
-// priors are those of split, ratio, decay and late, of which since is likely.
-func (c *coupling) priors(since float64) (split, ratio, decay, late prior) {
+// priors are those of split, ratio, decay and late, of which likely is the likely one.
+func (c *coupling) priors(likely float64) (split, ratio, decay, late prior) {
 	split, ratio, decay = prior{-c.split, splitSpread}, prior{likelyRatio - c.ratio, ratioSpread}, prior{-c.decay, decaySpread}
-	late = prior{since - c.late, lateSpread}
+	late = prior{likely - c.late, lateSpread}
 	if c.free {
 		ratio, late = prior{-c.ratio, none}, prior{-c.late, none}
 	}
@@ -70,8 +70,9 @@ func (c *coupling) apart(l *line) complex128 {
 	return complex(-l.alpha*math.Expm1(c.decay), 2*math.Pi*l.hz*c.split)
 }
 
-// since is what has become of the ratio when the window begins.
-func (c *coupling) since(l *line) complex128 {
+// grown is what has become of the ratio when the window begins, over what it was at
+// the pluck.
+func (c *coupling) grown(l *line) complex128 {
 	if c.late == 0 {
 		return 1
 	}
@@ -80,20 +81,20 @@ func (c *coupling) since(l *line) complex128 {
 
 // mode is the second mode of a line.
 func (c *coupling) mode(l *line) mode {
-	return mode{l.hz * (1 + c.split), l.alpha * math.Exp(c.decay), l.amp * c.of(l) * c.since(l)}
+	return mode{l.hz * (1 + c.split), l.alpha * math.Exp(c.decay), l.amp * c.of(l) * c.grown(l)}
 }
 
 // columns adds the second mode's derivatives, two, to those of a line's own
 // parameters, cols, and to those it shares with every line, one; and sets those of
-// eps and of what couples the modes. since is c.since(l).
-func (c *coupling) columns(l *line, since complex128, cols *[all + 1]complex128, one *columns, two columns) {
-	q, k := c.of(l)*since, math.Exp(c.decay)
-	grown := l.amp * q * two.reAmp // by how much the second mode grows with its logarithm
-	late := grown * complex(c.late, 0)
+// eps and of what couples the modes. grown is c.grown(l).
+func (c *coupling) columns(l *line, grown complex128, cols *[all + 1]complex128, one *columns, two columns) {
+	q, k := c.of(l)*grown, math.Exp(c.decay)
+	scaled := l.amp * q * two.reAmp // how the second mode goes with its logarithm
+	late := scaled * complex(c.late, 0)
 	cols[0] += q * two.reAmp
 	cols[1] += q * two.imAmp
 	cols[2] += complex(k, 0)*two.alpha - complex(k-1, 0)*late
-	cols[3] = l.amp * since * two.reAmp
+	cols[3] = l.amp * grown * two.reAmp
 	cols[4] = times1i(cols[3])
 	one.hz += complex(1+c.split, 0)*two.hz + complex(0, 2*math.Pi*c.split)*late
 	one.g += two.g
@@ -103,13 +104,13 @@ func (c *coupling) columns(l *line, since complex128, cols *[all + 1]complex128,
 	cols[at] = complex(l.hz, 0)*two.hz + complex(0, 2*math.Pi*l.hz)*late
 	cols[at+1] = cols[3]
 	cols[at+2] = complex(k*l.alpha, 0) * (two.alpha - late)
-	cols[at+3] = c.apart(l) * grown
+	cols[at+3] = c.apart(l) * scaled
 }
 
 // couple makes coupled pairs of all lines, the centre of each kept where it is.
 func (f *fit) couple(c coupling) {
 	if !c.free {
-		c.late = f.since
+		c.late = f.late
 	}
 	f.pair = &c
 	for _, l := range f.lines {
@@ -118,7 +119,7 @@ func (f *fit) couple(c coupling) {
 			l.twin.on = false
 		}
 		l.pair = f.pair
-		l.amp /= 1 + complex(c.ratio, 0)*c.since(l)
+		l.amp /= 1 + complex(c.ratio, 0)*c.grown(l)
 	}
 	f.f0 *= 1 - c.split*c.ratio/(1+c.ratio)
 	for i, p := range [...]float64{splitSpread, ratioSpread, decaySpread, lateSpread} {
@@ -131,9 +132,9 @@ func (f *fit) couple(c coupling) {
 // align gives all lines the ratio that they have in the mean.
 func (f *fit) align() {
 	c := f.pair
-	c.free, c.late = false, f.since
+	c.free, c.late = false, f.late
 	for _, l := range f.lines {
-		l.eps /= c.since(l)
+		l.eps /= c.grown(l)
 	}
 	sum, weight := 0.0, 0.0
 	for _, l := range f.used() {
@@ -153,7 +154,7 @@ func (f *fit) align() {
 func (f *fit) loosen() {
 	c := f.pair
 	for _, l := range f.lines {
-		l.eps = c.of(l) * c.since(l)
+		l.eps = c.of(l) * c.grown(l)
 	}
 	c.ratio, c.late, c.free = 0, 0, true
 	f.residual(true)
@@ -183,7 +184,7 @@ func (f *fit) swap() {
 	f.f0 *= 1 + old.split
 	for _, l := range f.lines {
 		q := old.of(l)
-		l.amp *= q * old.since(l)
+		l.amp *= q * old.grown(l)
 		l.alpha *= math.Exp(old.decay)
 		if q != 0 {
 			l.eps = 1/q - complex(c.ratio, 0)

@@ -27,7 +27,7 @@ func TestCoupledColumns(t *testing.T) {
 	for _, k := range []int{c0 - 30, c0 - 1, c0, c0 + 1, c0 + 37} {
 		one := first.at(fr.tw[k])
 		cols := [all + 1]complex128{one.reAmp, one.imAmp, one.alpha}
-		pair.columns(&l, pair.since(&l), &cols, &one, second.at(fr.tw[k]))
+		pair.columns(&l, pair.grown(&l), &cols, &one, second.at(fr.tw[k]))
 		const at = coupled + common
 		for _, p := range []struct {
 			name string

@@ -17,6 +17,9 @@ func (l law) hz(n int) float64 {
 	return m * l.f0 * math.Sqrt(1+l.b*m*m)
 }
 
+// part is the law of an m-th of the fundamental, of which l is every m-th partial.
+func (l law) part(m int) law { return law{l.f0 / float64(m), l.b / float64(m*m)} }
+
 // number is the partial nearest to hz, at least 1.
 func (l law) number(hz float64) int {
 	// n²(1+Bn²) = (hz/f0)² solved for n².

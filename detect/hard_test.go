@@ -19,17 +19,24 @@ func hardTake(i uint64) (synth.Take, string) {
 	return c.Take, c.String()
 }
 
+// wantedTakes is how many takes PLUCKWEIGH_TAKES asks for, or usual.
+func wantedTakes(t *testing.T, usual int) int {
+	t.Helper()
+	v := os.Getenv("PLUCKWEIGH_TAKES")
+	if v == "" {
+		return usual
+	}
+	n, err := strconv.Atoi(v)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return n
+}
+
 // TestHardTakes asks for no wrong note and few refusals. PLUCKWEIGH_TAKES sets how
 // many takes are drawn; the statistics are logged (go test -v).
 func TestHardTakes(t *testing.T) {
-	count := 60
-	if v := os.Getenv("PLUCKWEIGH_TAKES"); v != "" {
-		n, err := strconv.Atoi(v)
-		if err != nil {
-			t.Fatal(err)
-		}
-		count = n
-	}
+	count := wantedTakes(t, 60)
 	type result struct {
 		desc    string
 		trusted bool

@@ -84,7 +84,7 @@ func (f *fit) priors() [params]prior {
 		}
 	}
 	if c := f.pair; c != nil {
-		ps[common+1], ps[common+2], ps[common+3], ps[common+4] = c.priors(f.since)
+		ps[common+1], ps[common+2], ps[common+3], ps[common+4] = c.priors(f.late)
 	}
 	return ps
 }

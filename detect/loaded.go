@@ -156,14 +156,9 @@ func (l *listener) underLoad(p *Pluck, s *spectrum, bare []hypothesis) (hypothes
 			open = append(open, h)
 		}
 	}
-	if len(open) > 0 {
-		if h, ok := l.nearest(append(open, best)); ok {
-			best = h
-			p.doubt(OctaveOpen, false, "the sound alone left more than one fundamental open; the note you named decided")
-		} else {
-			p.doubt(OctaveOpen, true, fmt.Sprintf("the sound leaves open whether the bare string's fundamental is %.4g or %.4g Hz: name the note expected, or pluck nearer the end", best.f0, open[0].f0))
-			return best, false
-		}
+	best, ok := l.settle(p, best, open, "the bare string's fundamental is %.4g or %.4g Hz: name the note expected, or pluck nearer the end")
+	if !ok {
+		return best, false
 	}
 	if odd, all, _ := best.oddOnes(s.loud(loudDB), second); odd >= 2 && 3*odd >= all {
 		p.doubt(NotAString, true, fmt.Sprintf("%d of the %d loudest partials are in no order of a string with a clip at its middle", odd, all))

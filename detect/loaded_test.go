@@ -2,9 +2,7 @@ package detect_test
 
 import (
 	"math"
-	"os"
 	"slices"
-	"strconv"
 	"sync"
 	"testing"
 
@@ -47,14 +45,7 @@ func wantRatio(t *testing.T, what any, take detect.Take, ratio, within float64) 
 // of the mass within half a per cent, and its uncertainty rightly. PLUCKWEIGH_TAKES
 // sets how many takes are drawn; the statistics are logged (go test -v).
 func TestLoadedTakes(t *testing.T) {
-	count := 8
-	if v := os.Getenv("PLUCKWEIGH_TAKES"); v != "" {
-		n, err := strconv.Atoi(v)
-		if err != nil {
-			t.Fatal(err)
-		}
-		count = n
-	}
+	count := wantedTakes(t, 8)
 	type result struct {
 		desc    string
 		heard   bool

@@ -50,19 +50,19 @@ func (s *spectrum) otherOctave(h hypothesis, topHz float64) (hypothesis, bool) {
 	}
 	// A fifth's odd partials lie half-way too, as every third: those do not count.
 	fifth := func(n int, _ float64) bool { return n%3 != 0 }
-	if low := low(h, 2); low.f0 >= lowestF0*0.98 && s.between(h, low, 2, fifth) {
+	if low := h.part(2); low.f0 >= lowestTried && s.between(h, low, 2, fifth) {
 		return s.judge(low, topHz), true
 	}
 	// A string too low to be proposed may be taken for one by every second or third of
 	// its partials. Those between are as loud, which a faint neighbour's are not; a
 	// fourth's and a sixth's lie at thirds too, as every fourth and fifth.
 	others := func(n int, _ float64) bool { return n%4 != 0 && n%5 != 0 }
-	for m, counts := range [...]func(int, float64) bool{2: fifth, 3: others} {
-		if counts == nil {
-			continue
-		}
-		asLoud := func(n int, db float64) bool { return counts(n, db) && db > h.around(n, m)-lowDB }
-		if low := low(h, m); low.f0 < lowestF0*0.98 && s.between(h, low, m, asLoud) {
+	for _, t := range [...]struct {
+		m      int
+		counts func(int, float64) bool
+	}{{2, fifth}, {3, others}} {
+		asLoud := func(n int, db float64) bool { return t.counts(n, db) && db > h.around(n, t.m)-lowDB }
+		if low := h.part(t.m); low.f0 < lowestTried && s.between(h, low, t.m, asLoud) {
 			return s.judge(low, topHz), true
 		}
 	}
@@ -80,9 +80,6 @@ func (h *hypothesis) around(n, m int) float64 {
 	}
 	return sum / max(count, 1)
 }
-
-// low is the law of an m-th of h's fundamental.
-func low(h hypothesis, m int) law { return law{h.f0 / float64(m), h.b / float64(m*m)} }
 
 // between tells whether peaks that h leaves stand where low, an m-th of it, has
 // partials that h has none of, and count by their number and level.
@@ -109,7 +106,7 @@ func octaveOf(best, second hypothesis, hs []hypothesis) (hypothesis, bool) {
 		return hypothesis{}, false
 	}
 	// One string's odd and even partials keep to one law; two strings' need not.
-	whole := law{best.f0 / m, best.b / (m * m)}
+	whole := best.part(int(m))
 	for _, s := range second.matches {
 		if math.Abs(s.p.hz-whole.hz(s.n)) > math.Hypot(0.0008*s.p.hz, 3*s.p.u) {
 			return hypothesis{}, false

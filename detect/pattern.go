@@ -78,8 +78,8 @@ func pattern(ps []place) int {
 // How far, dB, partials at a node lie under those beside them, in the mean and each,
 // from which a second string that is heard there is too faint to matter elsewhere.
 const (
-	faintDB = -14.0
-	leastDB = -9.0
+	faintDB     = -14.0
+	faintEachDB = -9.0
 )
 
 // shared tells which partials are another string's too, every m-th, or 0; and whether
@@ -99,7 +99,7 @@ func (f *fit) shared() (m int, faint bool) {
 			continue
 		}
 		over := decibel(power[n]) - decibel(math.Sqrt(power[n-1]*power[n+1]))
-		if over > leastDB {
+		if over > faintEachDB {
 			return m, false
 		}
 		sum, count = sum+over, count+1

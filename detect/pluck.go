@@ -121,7 +121,7 @@ func (l *listener) measureFrom(p *Pluck, suspected bool) bool {
 			f = g
 		}
 	}
-	f.since = p.From - p.Start
+	f.late = p.From - p.Start
 	l.dropHum(f)
 	if m, faint := f.shared(); faint {
 		f.leaveOut(m)
@@ -221,20 +221,15 @@ func (l *listener) fundamental(p *Pluck, from int) (hypothesis, bool) {
 		return best, false
 	}
 	if h, ok := s.otherOctave(best, l.top); ok {
-		if h.f0 < lowestF0*0.98 {
+		if h.f0 < lowestTried {
 			p.doubt(OctaveOpen, true, fmt.Sprintf("the sound may be that of a string at %.4g Hz, too low to be measured", h.f0))
 			return best, false
 		}
 		open = append(open, h)
 	}
-	if len(open) > 0 {
-		if h, ok := l.nearest(append(open, best)); ok {
-			best = h
-			p.doubt(OctaveOpen, false, "the sound alone left more than one fundamental open; the note you named decided")
-		} else {
-			p.doubt(OctaveOpen, true, fmt.Sprintf("the sound leaves open whether the fundamental is %.4g or %.4g Hz: name the note expected", best.f0, open[0].f0))
-			return best, false
-		}
+	best, ok := l.settle(p, best, open, "the fundamental is %.4g or %.4g Hz: name the note expected")
+	if !ok {
+		return best, false
 	}
 	if turns := (p.To - p.From) * best.f0; turns < leastTurns {
 		p.doubt(TooShort, true, fmt.Sprintf("only %.1f periods were heard: let the string ring", turns))
@@ -256,6 +251,22 @@ func (l *listener) single(p *Pluck, s *spectrum, only peak) (hypothesis, bool) {
 		return s.judge(law{only.hz, 0}, l.top), true
 	}
 	return hypothesis{}, false
+}
+
+// settle decides between the best hypothesis and those that the sound leaves open
+// beside it, or says that it leaves open whether, a format of the best's and the first
+// other's fundamental.
+func (l *listener) settle(p *Pluck, best hypothesis, open []hypothesis, whether string) (hypothesis, bool) {
+	if len(open) == 0 {
+		return best, true
+	}
+	h, ok := l.nearest(append(open, best))
+	if !ok {
+		p.doubt(OctaveOpen, true, fmt.Sprintf("the sound leaves open whether "+whether, best.f0, open[0].f0))
+		return best, false
+	}
+	p.doubt(OctaveOpen, false, "the sound alone left more than one fundamental open; the note you named decided")
+	return h, true
 }
 
 // nearest picks the one hypothesis that lies within two semitones of the note

@@ -94,10 +94,10 @@ func (fr *frame) step(l *line, prior, spread float64) localStep {
 		n = double
 		second = fr.sensor(ms[1])
 	}
-	var since complex128
+	var grown complex128
 	if l.pair != nil {
 		n, senses = coupled, shared
-		since = l.pair.since(l)
+		grown = l.pair.grown(l)
 	}
 	total := n + senses
 	var m [all][all + 1]float64 // normal equations: own parameters, then shared; right-hand side last
@@ -108,7 +108,7 @@ func (fr *frame) step(l *line, prior, spread float64) localStep {
 		cols[0], cols[1], cols[2] = c.reAmp, c.imAmp, c.alpha
 		switch {
 		case l.pair != nil:
-			l.pair.columns(l, since, &cols, &c, second.at(fr.tw[k]))
+			l.pair.columns(l, grown, &cols, &c, second.at(fr.tw[k]))
 		case l.twin.on:
 			t := second.at(fr.tw[k])
 			cols[3], cols[4], cols[5], cols[6] = t.reAmp, t.imAmp, t.alpha, t.hz

@@ -61,7 +61,7 @@ A take under a known pull of a string of known unit weight.`,
 	f.Var(&l.between, "between", "distance from one fret to the other (from the nut for 0), like 431.8mm±0.2mm")
 	f.Var(&l.uneven, "uneven", "by how many cents more fretting may raise one pitch than the other, standard uncertainty (default 3)")
 	f.Var(&l.pull, "pull", "known pull, like 163N±0.2N, or a hanging mass, like 16.6kg±5g")
-	f.Var(&l.gravity, "gravity", "gravity that a mass hangs by, like 9.812m/s2, or the latitude of the place, like 52° (default the standard one)")
+	l.gravity.addTo(f)
 	f.Var(&l.weight, "unit-weight", "mass per length, like 18.4g/m±0.1%")
 	l.e = newEars(s, cmd)
 	l.e.addRecorder(cmd)

@@ -3,6 +3,8 @@ package main
 import (
 	"time"
 
+	"github.com/spf13/pflag"
+
 	"pluckweigh/calib"
 	"pluckweigh/physics"
 )
@@ -48,6 +50,11 @@ func (v *gravity) Set(s string) (err error) {
 
 func (v *gravity) String() string { return v.text }
 func (v *gravity) Type() string   { return "gravity" }
+
+// addTo adds the flag to those of a command that takes loads.
+func (v *gravity) addTo(f *pflag.FlagSet) {
+	f.Var(v, "gravity", "gravity that masses hang by, like 9.812m/s2, or the latitude of the place, like 52° (default the standard one)")
+}
 
 // A rig is a flag that takes the name of a rig that was calibrated. None neither
 // takes anything off a load nor adds to its uncertainty.

@@ -54,7 +54,7 @@ func newWeigh(s streams) *cobra.Command {
 	f.SortFlags = false
 	ways := w.ways(f)
 	w.scale = addScale(f, &w.held)
-	f.Var(&w.gravity, "gravity", "gravity that masses hang by, like 9.812m/s2, or the latitude of the place, like 52° (default the standard one)")
+	w.gravity.addTo(f)
 	f.Var(&w.rig, "rig", "`name` of the rig that loads hang on, whose friction and weights were calibrated")
 	w.e = newEars(s, cmd)
 	w.e.addRecorder(cmd)
