@@ -118,14 +118,7 @@ func (f *fit) reweigh() bool {
 	if len(keep) < 4 {
 		dof = float64(len(keep) - 1)
 	}
-	chi := func(tau float64) float64 {
-		sum := 0.0
-		for _, l := range keep {
-			p := pull(l, tau)
-			sum += p * p
-		}
-		return sum - dof
-	}
+	chi := func(tau float64) float64 { return f.misfit(keep, tau) - dof }
 	f.chi2 = (chi(0) + dof) / dof
 	tau := 0.0
 	if f.chi2*dof > chiSquared(dof) {
@@ -141,6 +134,26 @@ func (f *fit) reweigh() bool {
 		}
 	}
 	return changed
+}
+
+// misfit is the sum of the squares of the lines' departures, each over its standard
+// deviation, about the law that fits them best where they scatter by tau: about
+// another, as one found for more scatter is, the clearest would seem to be off.
+func (f *fit) misfit(lines []*line, tau float64) float64 {
+	var s00, s01, s11, y0, y1, yy float64
+	for _, l := range lines {
+		d, u := f.departure(l)
+		w := 1 / math.Hypot(u, tau*l.hz)
+		j := f.sens(l.n)
+		a, b, y := w*j[0], w*j[1]*bSpread, w*d
+		s00, s01, s11, y0, y1, yy = s00+a*a, s01+a*b, s11+b*b, y0+a*y, y1+b*y, yy+y*y
+	}
+	s11++ // B is likely to be near
+	det := s00*s11 - s01*s01
+	if !(det > 1e-12*s00*s11) {
+		return yy
+	}
+	return max(0, yy-(s11*y0*y0-2*s01*y0*y1+s00*y1*y1)/det)
 }
 
 // chiSquared is what a sum of so many squares exceeds by chance once in a thousand

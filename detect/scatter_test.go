@@ -4,6 +4,8 @@ import (
 	"math"
 	"slices"
 	"testing"
+
+	"gonum.org/v1/gonum/mat"
 )
 
 func TestRoot(t *testing.T) {
@@ -49,6 +51,27 @@ func lawFit(n int, off func(n int) float64, u float64) *fit {
 	return f
 }
 
+// aboutLaw is what fit.misfit is, by a QR decomposition: a row for each line, and one
+// for the likely spread of B.
+func aboutLaw(f *fit, off func(n int) float64, u, tau float64) float64 {
+	n := len(f.lines)
+	a, y := mat.NewDense(n+1, 2, nil), mat.NewVecDense(n+1, nil)
+	w := 1 / math.Hypot(u, tau)
+	for i, l := range f.lines {
+		m2 := float64(l.n * l.n)
+		a.SetRow(i, []float64{w, w * m2 / (2 * (1 + f.b*m2))})
+		y.SetVec(i, w*off(l.n))
+	}
+	a.Set(n, 1, 1/bSpread)
+	var x, left mat.VecDense
+	if err := x.SolveVec(a, y); err != nil {
+		panic(err)
+	}
+	left.MulVec(a, &x)
+	left.SubVec(y, &left)
+	return mat.Dot(&left, &left)
+}
+
 func TestReweigh(t *testing.T) {
 	alternate := func(n int) float64 { return 1e-4 * float64(1-2*(n%2)) }
 	t.Run("noise explains", func(t *testing.T) {
@@ -57,19 +80,27 @@ func TestReweigh(t *testing.T) {
 		if f.tau != 0 {
 			t.Errorf("scatter %g", f.tau)
 		}
-		near(t, "χ² per degree of freedom", f.chi2, 12*0.25/10, 1e-9)
+		near(t, "χ² per degree of freedom", f.chi2, aboutLaw(f, alternate, 2e-4, 0)/10, 1e-9)
 	})
 	t.Run("scatter beyond noise", func(t *testing.T) {
-		// 12·off²/(u²+τ²) = 10.
 		f := lawFit(12, alternate, 2e-5)
 		if !f.reweigh() {
 			t.Error("a new scatter needs another fit")
 		}
-		near(t, "scatter", f.tau, math.Sqrt(1.2e-8-4e-10), 1e-9)
+		near(t, "χ² with it per degree of freedom", aboutLaw(f, alternate, 2e-5, f.tau)/10, 1, 1e-6)
 		for range 3 { // unchanged, it is done
 			if f.reweigh() {
 				t.Error("the same scatter needs no other fit")
 			}
+		}
+	})
+	t.Run("a law found for more scatter", func(t *testing.T) {
+		// All lines lie where another law has them: they do not scatter about that one.
+		f := lawFit(12, func(n int) float64 { return 3e-6 + 2e-8*float64(n*n) }, 1e-7)
+		f.tau = 1e-4
+		f.reweigh()
+		if f.tau != 0 {
+			t.Errorf("scatter %g", f.tau)
 		}
 	})
 	t.Run("an outlier", func(t *testing.T) {

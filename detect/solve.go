@@ -274,6 +274,17 @@ func (f *fit) fitStrays() {
 		l.move(step.after([shared]float64{shift}), 1, 0.001)
 		l.off += shift
 		l.hz += shift
-		return math.Abs(l.off) > 2
+		return math.Abs(l.off) > 2 || !l.extra && f.splits(l)
 	})
+}
+
+// splits tells whether a stray is but a part of a partial that fades fast: noise makes
+// several peaks of one so broad.
+func (f *fit) splits(stray *line) bool {
+	for _, l := range f.lines {
+		if l.used && math.Abs(stray.hz-l.hz) < l.alpha/math.Pi && stray.alpha > l.alpha/4 {
+			return true
+		}
+	}
+	return false
 }
