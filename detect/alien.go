@@ -62,11 +62,11 @@ func (p *Pluck) unsettle(l *listener, f *fit) {
 	stray := fitTakes * p.stray
 	u := math.Hypot(math.Abs(p.alien), stray)
 	if p.alien > 0 {
-		// Half-way between where it was heard last and where the fit has it end. One
-		// that rises was not carried on.
-		up := math.Exp(p.alien / 2)
+		// Half-way between where it was heard last and where the fit has it end, as far
+		// as it was followed there. One that rises was not carried on.
+		up := math.Exp(p.alien / 2 * min(p.GlideCents*cent/f.gl.g, 1))
 		p.F0.V, p.F1.V = p.F0.V*up, p.F1.V*up
-		u = math.Hypot(p.alien/2, stray)
+		u = math.Hypot(p.alien/2*min(p.mayGlide/f.gl.g, 1), stray)
 	}
 	pull := l.humPull(f)
 	hum, humB := pull[0], pull[1]

@@ -62,11 +62,17 @@ func TestUnsettle(t *testing.T) {
 		l.info[0][0] = 1e6
 		l.alpha += float64(i)
 	}
-	p := Pluck{F0: Value{110, 0}, F1: Value{110, 0}, alien: 6 * cent}
+	p := Pluck{F0: Value{110, 0}, F1: Value{110, 0}, alien: 6 * cent, GlideCents: 10, mayGlide: 10 * cent}
 	p.unsettle(&listener{}, f)
 	near(t, "f0, cents", cents(p.F0.V, 110), 3, 1e-9)
 	near(t, "u of f0, cents", p.F0.U/p.F0.V/cent, 3, 1e-9)
 	near(t, "f1, cents", cents(p.F1.V, 110), 3, 1e-9)
+	// Where none is said to be there, f0 is where it was heard, and as uncertain as a
+	// glide is likely.
+	p = Pluck{F0: Value{110, 0}, F1: Value{110, 0}, alien: 6 * cent, mayGlide: 4 * cent}
+	p.unsettle(&listener{}, f)
+	near(t, "f0 without a glide, cents", cents(p.F0.V, 110), 0, 1e-9)
+	near(t, "and its u, cents", p.F0.U/p.F0.V/cent, 3*0.4, 1e-9)
 
 	for i, c := range []struct{ alien, stray float64 }{{0, 0}, {0, 2}, {-6, 0}, {-3, 4}} {
 		p := Pluck{F0: Value{110, 110 * 0.5 * cent}, F1: Value{110, 1}, B: Value{1e-4, 0}, alien: c.alien * cent, stray: c.stray * cent}

@@ -20,12 +20,16 @@ type kind struct {
 	telling int // its place among the tellings, the likeliest first
 	glides  bool
 	hides   bool // a second direction of vibration
+	paired  bool // the telling knows of one
 }
 
-// plain tells whether a kind is of the likeliest telling with nothing hidden.
-func (k kind) plain() bool { return k.telling == 0 && !k.hides }
+// plain tells whether nothing is hidden.
+func (k kind) plain() bool { return !k.hides }
 
-const plainer = 3.0 // times as likely as a plain kind must another be to be said
+const (
+	plainer = 3.0 // times as likely as a plain kind must another be to be said
+	onlyOne = 8.0 // times as likely as one direction must two be: several summits of theirs are looked for
+)
 
 // answers lists what may be so by one telling: whether there is a glide at all,
 // the two weighted by their evidence (Savage–Dickey ratio; a glide is never
@@ -35,18 +39,22 @@ func (f *fit) answers(p float64) (as []answer) {
 	g, ug := f.gl.g+move[2], math.Sqrt(c[2][2])
 	p1 := gliding(g, ug)
 	lf1, b1 := math.Log(f.f0)+move[0], f.b+move[1]
-	// With the glide fixed at none the others move by their covariance with it.
-	k0, k1 := c[0][2]/c[2][2], c[1][2]/c[2][2]
-	with := answer{lf1, b1, c[0][0], c[0][1], c[1][1], max(g, 0), p * p1, kind{glides: true}}
-	without := answer{lf1 - k0*g, b1 - k1*g, c[0][0] - k0*c[0][2], c[0][1] - k0*c[1][2], c[1][1] - k1*c[1][2], 0, p * (1 - p1), kind{}}
+	with := answer{lf1, b1, c[0][0], c[0][1], c[1][1], max(g, 0), p * p1, kind{glides: true}}.scattered(f)
+	var without answer
+	if f.tied || f.gl.g == 0 || p1 > surelyGlides {
+		// With the glide fixed at none the others move by their covariance with it.
+		k0, k1 := c[0][2]/c[2][2], c[1][2]/c[2][2]
+		without = answer{lf1 - k0*g, b1 - k1*g, c[0][0] - k0*c[0][2], c[0][1] - k0*c[1][2], c[1][1] - k1*c[1][2], 0, p * (1 - p1), kind{}}.scattered(f)
+	} else {
+		s := f.unglided()
+		move, c := s.still()
+		without = answer{math.Log(s.f0) + move[0], s.b + move[1], c[0][0], c[0][1], c[1][1], 0, p * (1 - p1), kind{}}.scattered(s)
+	}
 	shifts := []weighted{{0, 1}}
 	if len(f.seconds()) == 0 {
 		shifts = hide(f.bends()).shifts
 	}
 	for _, a := range []answer{with, without} {
-		if b := f.chi2; f.tau == 0 && b > 1 { // what scatter is left counts (Birge 1932)
-			a.v00, a.v01, a.v11 = a.v00*b, a.v01*b, a.v11*b
-		}
 		for _, s := range shifts {
 			t := a
 			t.lf += s.v
@@ -59,6 +67,18 @@ func (f *fit) answers(p float64) (as []answer) {
 	}
 	return as
 }
+
+// scattered is the answer with what scatter its fit has left counted (Birge 1932).
+func (a answer) scattered(f *fit) answer {
+	if b := f.chi2; f.tau == 0 && b > 1 {
+		a.v00, a.v01, a.v11 = a.v00*b, a.v01*b, a.v11*b
+	}
+	return a
+}
+
+// surelyGlides is the probability of a glide from which it is not asked what else the
+// string would be.
+const surelyGlides = 0.99
 
 // gliding is the probability that there is a glide, where the fit has it at g with
 // standard uncertainty u.
@@ -142,6 +162,9 @@ func likeliestKind(as []answer) answer {
 		if a.kind.plain() {
 			m.p *= plainer
 		}
+		if !a.kind.paired {
+			m.p *= onlyOne
+		}
 		if m.p > best.p {
 			best = m
 		}
@@ -157,6 +180,7 @@ func (p *Pluck) conclude(ts []telling, heard int) {
 	for i, t := range ts {
 		for _, a := range t.answers(math.Exp(t.nats - ts[0].nats)) {
 			a.kind.telling = i
+			a.kind.paired = len(t.seconds()) > 0
 			as = append(as, a)
 		}
 	}
@@ -171,7 +195,7 @@ func (p *Pluck) conclude(ts []telling, heard int) {
 	p.F1 = Value{f0 * math.Sqrt(1+b), f0 * uF1}
 	p.B = Value{b, uB}
 	p.BKnown = heard >= leastPartials && p.B.U < bSpread/2
-	p.GlideCents = m.glide / cent
+	p.GlideCents, p.mayGlide = m.glide/cent, c.glide
 	if v := c.v00 * c.v11; p.BKnown && v > 0 {
 		p.Corr = c.v01 / math.Sqrt(v)
 	}
@@ -187,4 +211,16 @@ func (p *Pluck) conclude(ts []telling, heard int) {
 		}
 		p.doubt(NoStiffness, false, say+" to measure inharmonicity; its likely size is in the uncertainty")
 	}
+}
+
+// unglided is the fit of a string that has no glide.
+func (f *fit) unglided() *fit {
+	s := f.clone()
+	spans := s.fr.spans
+	s.gl.g, s.hint.g, s.gHint = 0, 0, none
+	s.load()
+	s.fr.spans = spans
+	s.residual(true)
+	s.converge(pairIter)
+	return s
 }

@@ -41,6 +41,7 @@ type fit struct {
 	nll              float64       // negative log-likelihood as chase left it
 	frozen           bool          // whether bins and lines stay as they are: likelihoods are to be compared
 	sound            excerpt
+	top              float64 // Hz, up to which partials are looked for
 	late             float64 // s from the pluck to the window, as the onset suggests
 	secs             float64 // length of the last window
 	fr               *frame

@@ -203,6 +203,7 @@ const (
 	dampSpan    = 0.06 // s over which the loudest frame is taken
 	sunkAfter   = 0.12 // s after the onset from which, and for how long, a pluck must stand out of the floor
 	sunkSpan    = 0.2
+	trailing    = 2.0 // times as long as it stood out of the floor is a pluck listened to, if nothing else sounds
 )
 
 // end finds where the pluck that began at start stops being worth listening to:
@@ -223,7 +224,7 @@ func (e *envelope) end(start, next float64) float64 {
 		}
 		if e.loud[f] < 4 {
 			if quiet++; quiet > 20 {
-				return e.time(f - 20)
+				return e.trail(start, f-20, last, next)
 			}
 		} else {
 			quiet = 0
@@ -256,4 +257,17 @@ func (e *envelope) damped(f, ahead int, ringing bool) bool {
 	fall := now - after
 	slope := (top(f-2*span) - now) * float64(ahead+span) / float64(span)
 	return fall > dampDrop+max(slope, 0) && (fall > 2*dampDrop || after < dampDrop) && (ringing || fall > 2*dampDrop && after < dampDrop)
+}
+
+// trail finds until when a pluck that began at start and has sunk to the floor of the
+// bands at frame f is listened to: partials are narrower than bands, and heard longer.
+func (e *envelope) trail(start float64, f, last int, next float64) float64 {
+	sunk := e.time(f)
+	most := start + trailing*(sunk-start)
+	for ; f <= last; f++ {
+		if e.time(f) >= most || e.loud[f] > heardOver {
+			return max(sunk, min(most, e.time(f)-e.half))
+		}
+	}
+	return min(most, next)
 }

@@ -121,6 +121,14 @@ func (l *listener) measureFrom(p *Pluck, suspected bool) bool {
 			f = g
 		}
 	}
+	if f.complete(l.top) {
+		f.solve(doneStep)
+	}
+	if p.From == p.Start+attackSkip { // where it was not put off
+		f = f.early(p.Start)
+		from = f.sound.from
+		p.From = float64(from) / l.rate
+	}
 	f.late = p.From - p.Start
 	l.dropHum(f)
 	if m, faint := f.shared(); faint {
@@ -148,7 +156,7 @@ func (l *listener) measureFrom(p *Pluck, suspected bool) bool {
 // fit fits what h explains over secs from sample from on, as newFit and run do.
 func (l *listener) fit(h hypothesis, b bend, from int, secs float64, tied bool) *fit {
 	f := newFit(h, b, tied)
-	f.plans = l.plans
+	f.plans, f.top = l.plans, l.top
 	f.run(l.x, from, l.rate, secs, firstRung)
 	return f
 }

@@ -72,6 +72,7 @@ type Pluck struct {
 	kept      float64 // partials heard over those that stood out clearly
 	slope     Value   // relative, 1/s: how the pitch moves besides its glide; zero where none was looked for
 	sloping   bool    // it does so beyond doubt
+	mayGlide  float64 // relative, the glide by the mean of all that may be so
 	alien     float64 // relative, as fit.alien
 	stray     float64 // relative, as motion.stray
 	faded     bool    // all its partials share one envelope

@@ -17,7 +17,7 @@ const (
 	leastRing      = 3.0   // periods in which a string may lose the e-th part of its swing
 	mostGlide      = 45.0  // cents
 	mostWander     = 6.0   // cents that the pitch may stray from a dying pluck's glide
-	mostDrift      = 4.0   // cents that it may move besides while it is heard
+	mostDrift      = 5.2   // cents that it may move besides while it is heard, which its uncertainty then counts
 	strayNoise     = 5.0   // standard deviations of noise that it may stray by chance
 	steadyDecay    = 0.08  // 1/s: what dies more slowly than this is driven
 )
