@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"pluckweigh/physics"
+	"pluckweigh/stock/traits"
 )
 
 func exported(t testing.TB, s *Store) string {
@@ -89,7 +90,7 @@ func FuzzRoundTrip(f *testing.F) {
 	f.Add("=1", "", "x", "", 1e-5, 1e-300, 0.1+0.2, 1e-9, 0.0, int64(0), -1, false)
 	f.Add(`\.`, " a ", " ", "é", 0.3, 0.1, 9.999999999999999e-3, 123456.789, math.MaxFloat64, int64(-1), math.MaxInt32, true)
 	f.Fuzz(func(t *testing.T, name, label, route, reading string, weight, u, mm, ei, dof float64, made int64, left int, assumed bool) {
-		x := String{Name: name, Label: label, Left: left, Winding: Wound}
+		x := String{String: traits.String{Name: name, Left: left, Kind: traits.Wound}, Label: label}
 		for _, m := range []Measurement{
 			{Property: UnitWeight, Value: weight, U: u}, {Property: Outside, Value: mm, U: mm / 3}, {Property: Stiffness, Value: ei, U: ei / 7},
 		} {
@@ -132,7 +133,7 @@ func TestRoundTrip(t *testing.T) {
 	ctx, a, b := t.Context(), newStore(t), newStore(t)
 	for i := range 30 {
 		u := 1 / float64(7+i)
-		x := String{Name: fmt.Sprintf("n, %d \"é\"", i), Label: " l ", Left: i - 1, Winding: Wound, Material: "gut", Measurements: []Measurement{
+		x := String{String: traits.String{Name: fmt.Sprintf("n, %d \"é\"", i), Left: i - 1, Kind: traits.Wound}, Label: " l ", Material: "gut", Measurements: []Measurement{
 			weighed(10*u, u/3, "clip"), weighed(11*u, u/3, "pull"), thick(3*u, u/7),
 		}}
 		x.Measurements[1].SetAside = "wrong"
@@ -141,7 +142,7 @@ func TestRoundTrip(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	if err := a.Add(ctx, String{Name: "bare", Left: Uncounted}); err != nil {
+	if err := a.Add(ctx, named("bare")); err != nil {
 		t.Fatal(err)
 	}
 	list := exported(t, a)

@@ -10,6 +10,7 @@ import (
 
 	"pluckweigh/physics"
 	"pluckweigh/physics/spelling"
+	"pluckweigh/stock/traits"
 )
 
 // The columns of a list of strings, of which name is the only one that must be there.
@@ -108,8 +109,8 @@ func (h head) parseLine(fields []string) (x String, err error) {
 		}
 		return ""
 	}
-	x = String{Name: cell(nameColumn), Material: cell(materialColumn), Label: cell(labelColumn), Left: Uncounted}
-	if x.Winding, err = ParseWinding(cell(kindColumn)); err != nil {
+	x = String{String: traits.String{Name: cell(nameColumn), Left: traits.Uncounted}, Material: cell(materialColumn), Label: cell(labelColumn)}
+	if x.Kind, err = traits.ParseKind(cell(kindColumn)); err != nil {
 		return String{}, err
 	}
 	if s := cell(leftColumn); s != "" {

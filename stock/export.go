@@ -5,6 +5,8 @@ import (
 	"encoding/csv"
 	"io"
 	"strconv"
+
+	"pluckweigh/stock/traits"
 )
 
 // Export writes all strings and what was measured of them as CSV (RFC 4180, lines
@@ -48,9 +50,9 @@ func headLine() []string {
 // lineOf is a string with one of its measurements, or none.
 func lineOf(x String, m *Measurement) []string {
 	cells := map[string]string{
-		nameColumn: x.Name, kindColumn: string(x.Winding), materialColumn: x.Material, labelColumn: x.Label,
+		nameColumn: x.Name, kindColumn: x.Kind.String(), materialColumn: x.Material, labelColumn: x.Label,
 	}
-	if x.Left != Uncounted {
+	if x.Left != traits.Uncounted {
 		cells[leftColumn] = strconv.Itoa(x.Left)
 	}
 	if m != nil {

@@ -11,6 +11,7 @@ import (
 	"io"
 
 	"pluckweigh/physics"
+	"pluckweigh/stock/traits"
 )
 
 // Imported counts what came of a list.
@@ -175,16 +176,18 @@ func (p *putter) close() {
 func (p *putter) put(ctx context.Context, x String, n *Imported) error {
 	x.Material = material(x.Material)
 	var id int64
-	err := p.add.QueryRowContext(ctx, x.Name, x.Winding, x.Material, x.Label, counted(x.Left)).Scan(&id)
+	err := p.add.QueryRowContext(ctx, x.Name, x.Kind.String(), x.Material, x.Label, counted(x.Left)).Scan(&id)
 	switch {
 	case errors.Is(err, sql.ErrNoRows):
-		is := String{Left: Uncounted}
+		var is String
+		var kind string
 		var left sql.NullInt64
-		if err := p.find.QueryRowContext(ctx, x.Name).Scan(&id, &is.Winding, &is.Material, &is.Label, &left); err != nil {
+		if err := p.find.QueryRowContext(ctx, x.Name).Scan(&id, &kind, &is.Material, &is.Label, &left); err != nil {
 			return err
 		}
-		if left.Valid {
-			is.Left = int(left.Int64)
+		is.Left = remaining(left)
+		if is.Kind, err = traits.ParseKind(kind); err != nil {
+			return err
 		}
 		if err := differs(x, is); err != nil {
 			return err
@@ -213,13 +216,13 @@ func differs(x, is String) error {
 		what, said, is string
 		differs        bool
 	}{
-		{kindColumn, string(x.Winding), string(is.Winding), x.Winding != "" && x.Winding != is.Winding},
+		{kindColumn, x.Kind.String(), is.Kind.String(), x.Kind != traits.EitherKind && x.Kind != is.Kind},
 		{materialColumn, x.Material, is.Material, x.Material != "" && x.Material != is.Material},
 		{labelColumn, x.Label, is.Label, x.Label != "" && x.Label != is.Label},
-		{leftColumn, fmt.Sprint(x.Left), fmt.Sprint(is.Left), x.Left != Uncounted && x.Left != is.Left},
+		{leftColumn, fmt.Sprint(x.Left), fmt.Sprint(is.Left), x.Left != traits.Uncounted && x.Left != is.Left},
 	} {
 		if c.differs {
-			if c.is == fmt.Sprint(Uncounted) {
+			if c.is == fmt.Sprint(traits.Uncounted) {
 				c.is = ""
 			}
 			return &physics.InputError{What: c.what, Text: c.said, Why: fmt.Sprintf("is not what is in stock of %q: %q", x.Name, c.is),

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"pluckweigh/physics"
+	"pluckweigh/stock/choose"
 )
 
 // An Instrument is what strings are put on.
@@ -24,6 +25,19 @@ type Position struct {
 // Pitch is the frequency that the position is tuned to, for A4 at the reference
 // pitch.
 func (p Position) Pitch(a4 physics.Frequency) (physics.Frequency, error) { return p.Note.Frequency(a4) }
+
+// Places are the positions as strings are chosen for them, of any kind.
+func (i Instrument) Places() ([]choose.Position, error) {
+	var out []choose.Position
+	for _, p := range i.Positions {
+		f0, err := p.Pitch(i.A4)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, choose.Position{Note: p.Note.String(), F0: f0, Length: p.Length, Slot: choose.Slot{Most: p.Slot}})
+	}
+	return out, nil
+}
 
 // mostPositions is more than any instrument has.
 const mostPositions = 500

@@ -6,6 +6,8 @@ import (
 	"errors"
 	"fmt"
 	"iter"
+
+	"pluckweigh/stock/traits"
 )
 
 // selected reads strings with their measurements, a row for each of these.
@@ -87,18 +89,19 @@ func scan(rows *sql.Rows) (id int64, x String, m *Measurement, err error) {
 	var (
 		left                                     sql.NullInt64
 		number                                   sql.NullInt64
+		kind                                     string
 		property, route, made, reading, setAside sql.NullString
 		value, u, dof                            sql.NullFloat64
 		assumed                                  sql.NullBool
 	)
-	err = rows.Scan(&id, &x.Name, &x.Winding, &x.Material, &x.Label, &left,
+	err = rows.Scan(&id, &x.Name, &kind, &x.Material, &x.Label, &left,
 		&number, &property, &value, &u, &dof, &assumed, &route, &made, &reading, &setAside)
 	if err != nil {
 		return 0, String{}, nil, err
 	}
-	x.Left = Uncounted
-	if left.Valid {
-		x.Left = int(left.Int64)
+	x.Left = remaining(left)
+	if x.Kind, err = traits.ParseKind(kind); err != nil {
+		return 0, String{}, nil, err
 	}
 	if !number.Valid {
 		return id, x, nil, nil
@@ -112,4 +115,12 @@ func scan(rows *sql.Rows) (id int64, x String, m *Measurement, err error) {
 		return 0, String{}, nil, errors.Join(fmt.Errorf("measurement %d of %q cannot be read", m.ID, x.Name), err)
 	}
 	return id, x, m, nil
+}
+
+// remaining reads what counted keeps.
+func remaining(left sql.NullInt64) int {
+	if !left.Valid {
+		return traits.Uncounted
+	}
+	return int(left.Int64)
 }

@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"pluckweigh/physics"
+	"pluckweigh/stock/traits"
 )
 
 var day = time.Date(2026, 3, 4, 5, 6, 7, 0, time.UTC)
@@ -25,6 +26,11 @@ func newStore(t testing.TB) *Store {
 	return s
 }
 
+// named is a string of which nothing is known, not even how many there are.
+func named(name string) String {
+	return String{String: traits.String{Name: name, Left: traits.Uncounted}}
+}
+
 func weighed(grams, u float64, route string) Measurement {
 	return Measure(physics.Stated(physics.UnitWeight(grams)*physics.GramPerMetre, physics.UnitWeight(u)*physics.GramPerMetre), route, day, `{"f0_hz":55}`)
 }
@@ -35,13 +41,13 @@ func thick(mm, u float64) Measurement {
 
 func TestStringsAreKept(t *testing.T) {
 	ctx, s := t.Context(), newStore(t)
-	want := String{Name: "E 46 «wound»", Winding: Wound, Material: "music wire", Label: "046", Left: 3,
+	want := String{String: traits.String{Name: "E 46 «wound»", Kind: traits.Wound, Left: 3}, Material: "music wire", Label: "046",
 		Measurements: []Measurement{weighed(18.34, 0.05, "clip"), thick(1.168, 0.003),
 			Measure(physics.Measured[physics.BendingStiffness]{Value: 7.6e-4, U: 1e-5, DoF: 3.5, Assumed: true}, "clip", time.Time{}, "")}}
 	if err := s.Add(ctx, want); err != nil {
 		t.Fatal(err)
 	}
-	if err := s.Add(ctx, String{Name: "bare", Left: Uncounted}); err != nil {
+	if err := s.Add(ctx, named("bare")); err != nil {
 		t.Fatal(err)
 	}
 	got, err := s.Strings(ctx)
@@ -58,12 +64,12 @@ func TestStringsAreKept(t *testing.T) {
 	if got[0].UnitWeight.Value != physics.UnitWeight(want.Measurements[0].Value) || got[0].Stiffness.DoF != 3.5 {
 		t.Errorf("%+v", got[0])
 	}
-	if got[1].Left != Uncounted || got[1].Measurements != nil || got[1].UnitWeight.Value != 0 {
+	if got[1].Left != traits.Uncounted || got[1].Measurements != nil || got[1].UnitWeight.Value != 0 {
 		t.Errorf("%+v", got[1])
 	}
 
 	var taken *TakenError
-	if err := s.Add(ctx, String{Name: "bare"}); !errors.As(err, &taken) {
+	if err := s.Add(ctx, named("bare")); !errors.As(err, &taken) {
 		t.Errorf("added twice: %v", err)
 	}
 	if err := s.Edit(ctx, "bare", func(x *String) error { x.Name = want.Name; return nil }); !errors.As(err, &taken) {
@@ -151,6 +157,16 @@ func TestInstrumentsAreKept(t *testing.T) {
 		t.Errorf("%+v, %v, not\n%+v", got, err, want)
 	}
 	var taken *TakenError
+	places, err := got.Places()
+	if err != nil || len(places) != len(want.Positions) {
+		t.Fatalf("%+v, %v", places, err)
+	}
+	for n, p := range want.Positions {
+		f0, err := p.Note.Frequency(want.A4)
+		if at := places[n]; err != nil || at.F0 != f0 || at.Length != p.Length || at.Slot.Most != p.Slot || at.Note != p.Note.String() {
+			t.Errorf("%+v, not %+v", at, p)
+		}
+	}
 	if err := s.AddInstrument(ctx, want); !errors.As(err, &taken) {
 		t.Errorf("added twice: %v", err)
 	}
@@ -170,7 +186,7 @@ func TestInstrumentsAreKept(t *testing.T) {
 func TestFilesRefused(t *testing.T) {
 	ctx := context.Background()
 	good := newStore(t)
-	if err := good.Add(ctx, String{Name: "E", Measurements: []Measurement{weighed(18, 1, "clip")}}); err != nil {
+	if err := good.Add(ctx, String{String: traits.String{Name: "E"}, Measurements: []Measurement{weighed(18, 1, "clip")}}); err != nil {
 		t.Fatal(err)
 	}
 	later, other := filepath.Join(t.TempDir(), "later"), filepath.Join(t.TempDir(), "other")
@@ -223,7 +239,7 @@ func TestFilesRefused(t *testing.T) {
 // A file that cannot be written is read all the same, and reading leaves nothing behind.
 func TestReading(t *testing.T) {
 	ctx, s := t.Context(), newStore(t)
-	if err := s.Add(ctx, String{Name: "E", Left: Uncounted}); err != nil {
+	if err := s.Add(ctx, named("E")); err != nil {
 		t.Fatal(err)
 	}
 	s.Close()
@@ -236,7 +252,7 @@ func TestReading(t *testing.T) {
 			t.Errorf("%s: %v, %v", mode, all, err)
 		}
 		var file *FileError
-		if err := r.Add(ctx, String{Name: "A"}); !errors.As(err, &file) || file.Why != "cannot be written" {
+		if err := r.Add(ctx, named("A")); !errors.As(err, &file) || file.Why != "cannot be written" {
 			t.Errorf("%s: %v", mode, err)
 		}
 		copied := filepath.Join(t.TempDir(), "copy.db")
@@ -250,7 +266,7 @@ func TestReading(t *testing.T) {
 		} else {
 			c.Close()
 		}
-		if err := r.Add(ctx, String{Name: "A"}); !errors.As(err, &file) {
+		if err := r.Add(ctx, named("A")); !errors.As(err, &file) {
 			t.Errorf("%s: written after the copy: %v", mode, err)
 		}
 		r.Close()

@@ -12,6 +12,7 @@ import (
 
 	"pluckweigh/physics"
 	"pluckweigh/physics/spelling"
+	"pluckweigh/stock/traits"
 )
 
 // Add keeps a new string with its measurements. The error may be an
@@ -28,7 +29,7 @@ func (s *Store) Add(ctx context.Context, x String) error {
 func insert(ctx context.Context, tx *sql.Tx, x String) error {
 	var id int64
 	err := tx.QueryRowContext(ctx, "INSERT INTO strings (name, winding, material, label, remain) VALUES (?, ?, ?, ?, ?) RETURNING id",
-		x.Name, x.Winding, material(x.Material), x.Label, counted(x.Left)).Scan(&id)
+		x.Name, x.Kind.String(), material(x.Material), x.Label, counted(x.Left)).Scan(&id)
 	if violates(err, sqlite3.SQLITE_CONSTRAINT_UNIQUE) {
 		return &TakenError{"string", x.Name}
 	}
@@ -51,7 +52,7 @@ func material(name string) string {
 
 // counted is a number of strings as it is kept.
 func counted(left int) any {
-	if left == Uncounted {
+	if left == traits.Uncounted {
 		return nil
 	}
 	return left
@@ -103,7 +104,7 @@ func undated(s string) (time.Time, error) {
 // none, and returns the string as it is then and whether it is new. Measurements
 // that are there already are not added twice.
 func (s *Store) Keep(ctx context.Context, name string, all ...Measurement) (x String, fresh bool, err error) {
-	begun := String{Name: name, Left: Uncounted, Measurements: all}
+	begun := String{String: traits.String{Name: name, Left: traits.Uncounted}, Measurements: all}
 	if err := begun.Check(); err != nil {
 		return String{}, false, err
 	}
@@ -143,7 +144,7 @@ func (s *Store) Edit(ctx context.Context, name string, change func(*String) erro
 		}
 		var id int64
 		err = tx.QueryRowContext(ctx, "UPDATE strings SET name = ?, winding = ?, material = ?, label = ?, remain = ? WHERE name = ? RETURNING id",
-			x.Name, x.Winding, material(x.Material), x.Label, counted(x.Left), name).Scan(&id)
+			x.Name, x.Kind.String(), material(x.Material), x.Label, counted(x.Left), name).Scan(&id)
 		if violates(err, sqlite3.SQLITE_CONSTRAINT_UNIQUE) {
 			return &TakenError{"string", x.Name}
 		}

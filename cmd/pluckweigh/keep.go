@@ -10,6 +10,7 @@ import (
 
 	"pluckweigh/physics"
 	"pluckweigh/stock"
+	"pluckweigh/stock/traits"
 )
 
 // A keeping is where in the stock a weight is kept, if it is.
@@ -33,7 +34,7 @@ func (k *keeping) takes(flag string) bool {
 // open makes sure beforehand that something can be kept: what took minutes to
 // measure should not be lost.
 func (k *keeping) open(ctx context.Context) (err error) {
-	if err := (stock.String{Name: k.name}).Check(); err != nil {
+	if err := (stock.String{String: traits.String{Name: k.name}}).Check(); err != nil {
 		return about("keep", err)
 	}
 	k.ctx = context.WithoutCancel(ctx) // an interrupt ends the listening, and what was heard is kept

@@ -9,6 +9,7 @@ import (
 
 	"pluckweigh/physics"
 	"pluckweigh/stock"
+	"pluckweigh/stock/traits"
 )
 
 func newStockAdd(s streams, file *stockFile) *cobra.Command {
@@ -46,7 +47,7 @@ or be given in hertz.`,
 					return &callError{fmt.Sprintf("--%s is of an instrument, and no --position is given", f), "add --position LENGTH:NOTE for each string"}
 				}
 			}
-			x := stock.String{Name: args[0], Left: stock.Uncounted}
+			x := stock.String{String: traits.String{Name: args[0], Left: traits.Uncounted}}
 			err := of.apply(cmd, &x)
 			if err == nil {
 				x.Measurements, err = of.measurements(cmd)

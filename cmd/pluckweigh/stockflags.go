@@ -10,6 +10,7 @@ import (
 
 	"pluckweigh/physics"
 	"pluckweigh/stock"
+	"pluckweigh/stock/traits"
 )
 
 // stringFlags are flags that say what a string is and what was found of it.
@@ -44,9 +45,9 @@ func (v *stringFlags) apply(cmd *cobra.Command, x *stock.String) error {
 	case v.plain && v.wound:
 		return &callError{"--plain and --wound contradict each other", "leave one of the two out"}
 	case v.plain:
-		x.Winding = stock.Plain
+		x.Kind = traits.Plain
 	case v.wound:
-		x.Winding = stock.Wound
+		x.Kind = traits.Wound
 	}
 	if given("material") {
 		x.Material = v.of.Name

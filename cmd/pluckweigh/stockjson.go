@@ -5,6 +5,7 @@ import (
 
 	"pluckweigh/physics"
 	"pluckweigh/stock"
+	"pluckweigh/stock/traits"
 )
 
 type stringJSON struct {
@@ -73,11 +74,11 @@ func newBestJSON[Q physics.Quantity](m physics.Measured[Q], a stock.Agreement) *
 
 func newStringJSON(x stock.String) stringJSON {
 	j := stringJSON{
-		Name: x.Name, Kind: orNull(string(x.Winding)), Material: orNull(x.Material), Label: orNull(x.Label),
+		Name: x.Name, Kind: orNull(x.Kind.String()), Material: orNull(x.Material), Label: orNull(x.Label),
 		Weight: newBestJSON(x.UnitWeight, x.WeightAgreement), Outside: newBestJSON(x.Outside, x.OutsideAgreement),
 		Stiffness: newBestJSON(x.Stiffness, x.StiffnessAgreement), Measurements: []measurementJSON{},
 	}
-	if x.Left != stock.Uncounted {
+	if x.Left != traits.Uncounted {
 		j.Left = &x.Left
 	}
 	for _, m := range x.Measurements {

@@ -10,6 +10,7 @@ import (
 	"pluckweigh/calib"
 	"pluckweigh/physics"
 	"pluckweigh/stock"
+	"pluckweigh/stock/traits"
 )
 
 func newStockList(s streams, file *stockFile) *cobra.Command {
@@ -36,7 +37,7 @@ measurements disagree: see pluckweigh stock show.`,
 						}
 						continue
 					}
-					fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\n", x.Name, x.Winding, orUnknown(x.UnitWeight, x.WeightAgreement),
+					fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\n", x.Name, x.Kind, orUnknown(x.UnitWeight, x.WeightAgreement),
 						orUnknown(x.Outside, x.OutsideAgreement), leftOf(x))
 				}
 				all, err := st.Instruments(cmd.Context())
@@ -77,7 +78,7 @@ func orUnknown[Q physics.Quantity](m physics.Measured[Q], a stock.Agreement) str
 }
 
 func leftOf(x stock.String) string {
-	if x.Left == stock.Uncounted {
+	if x.Left == traits.Uncounted {
 		return "not counted"
 	}
 	return fmt.Sprintf("%d left", x.Left)
@@ -129,7 +130,7 @@ func writeString(w io.Writer, x stock.String) error {
 			fmt.Fprintf(t, "  %s\t%s\n", name, said)
 		}
 	}
-	row("kind", string(x.Winding))
+	row("kind", x.Kind.String())
 	row("material", x.Material)
 	row("labelled", x.Label)
 	row("there are", leftOf(x))

@@ -24,7 +24,7 @@ func bigQuestion(strings int) Question {
 	for i := range strings {
 		w := 2e-4 * math.Exp(4.6*r.Float64())
 		q.Strings = append(q.Strings, traits.String{
-			ID: fmt.Sprint(i), Left: 1 + r.IntN(2),
+			Name: fmt.Sprint(i), Left: 1 + r.IntN(2),
 			UnitWeight: physics.Stated(physics.UnitWeight(w), physics.UnitWeight(w/500)),
 			Outside:    physics.Stated(physics.Length(math.Sqrt(w/5500)), 1e-5),
 			Core:       physics.Core{Size: physics.Stated[physics.Length](0.4e-3, 1e-6), Of: steel},

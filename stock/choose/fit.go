@@ -27,7 +27,11 @@ func newBench(q Question) *bench {
 	b := &bench{Question: q, strings: make([]brief, len(q.Strings))}
 	for i := range q.Strings {
 		s := &q.Strings[i]
-		b.strings[i] = brief{s.UnitWeight.Value, s.Outside.Value, s.Stiff(), s.Kind, s.Left}
+		left := s.Left
+		if left == traits.Uncounted {
+			left = len(q.Positions) // more are of no use
+		}
+		b.strings[i] = brief{s.UnitWeight.Value, s.Outside.Value, s.Stiff(), s.Kind, left}
 	}
 	if q.Limits.MostLoad > 0 {
 		b.most = make([]float64, len(q.Strings))
