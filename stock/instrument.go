@@ -20,6 +20,7 @@ type Position struct {
 	Length physics.Measured[physics.Length] // speaking
 	Note   physics.Note                     // with cents, of A4 of the instrument
 	Slot   physics.Length                   // widest string that fits; 0 for not known
+	Strung string                           // name of the string that is on it; empty for none
 }
 
 // Pitch is the frequency that the position is tuned to, for A4 at the reference
@@ -37,6 +38,15 @@ func (i Instrument) Places() ([]choose.Position, error) {
 		out = append(out, choose.Position{Note: p.Note.String(), F0: f0, Length: p.Length, Slot: choose.Slot{Most: p.Slot}})
 	}
 	return out, nil
+}
+
+// Strung lists the names of the strings that are on it, by position.
+func (i Instrument) Strung() []string {
+	var out []string
+	for _, p := range i.Positions {
+		out = append(out, p.Strung)
+	}
+	return out
 }
 
 // mostPositions is more than any instrument has.

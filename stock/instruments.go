@@ -3,6 +3,8 @@ package stock
 import (
 	"context"
 	"database/sql"
+	"errors"
+	"fmt"
 
 	sqlite3 "modernc.org/sqlite/lib"
 
@@ -33,8 +35,50 @@ func (s *Store) AddInstrument(ctx context.Context, x Instrument) error {
 				return err
 			}
 		}
-		return nil
+		return s.strung(ctx, tx, id, x.Strung())
 	})
+}
+
+// StringUp says which strings are on an instrument: the name of one for each position,
+// or an empty one for none. The error may be a *MissingError or an
+// *physics.InputError.
+func (s *Store) StringUp(ctx context.Context, instrument string, names []string) error {
+	return s.change(ctx, func(tx *sql.Tx) error {
+		var id int64
+		var positions int
+		err := tx.QueryRowContext(ctx, "SELECT id, (SELECT count(*) FROM positions WHERE instrument = id) FROM instruments WHERE name = ?", instrument).Scan(&id, &positions)
+		if errors.Is(err, sql.ErrNoRows) {
+			return s.missing(ctx, tx, "instrument", "instruments", instrument)
+		}
+		if err != nil {
+			return err
+		}
+		if len(names) != positions {
+			return &physics.InputError{What: "number of strings", Text: fmt.Sprint(len(names)), Why: fmt.Sprintf("is not that of the positions of %q", instrument),
+				Fix: fmt.Sprintf("name %d, in the order of the positions", positions)}
+		}
+		return s.strung(ctx, tx, id, names)
+	})
+}
+
+// strung puts strings on an instrument.
+func (s *Store) strung(ctx context.Context, tx *sql.Tx, instrument int64, names []string) error {
+	for n, name := range names {
+		var id sql.NullInt64
+		if name != "" {
+			err := tx.QueryRowContext(ctx, "SELECT id FROM strings WHERE name = ?", name).Scan(&id)
+			if errors.Is(err, sql.ErrNoRows) {
+				return s.missing(ctx, tx, "string", "strings", name)
+			}
+			if err != nil {
+				return err
+			}
+		}
+		if _, err := tx.ExecContext(ctx, "UPDATE positions SET string = ? WHERE instrument = ? AND number = ?", id, instrument, n+1); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // RemoveInstrument drops an instrument. The error may be a *MissingError.
@@ -63,8 +107,8 @@ func (s *Store) Instruments(ctx context.Context) ([]Instrument, error) {
 }
 
 func (s *Store) instruments(ctx context.Context, where string, args ...any) ([]Instrument, error) {
-	rows, err := s.db.QueryContext(ctx, `SELECT i.name, i.a4, i.most, p.length, p.u_length, p.assumed, p.semitones, p.cents, p.slot
-		FROM instruments i JOIN positions p ON p.instrument = i.id `+where+` ORDER BY i.name, p.number`, args...)
+	rows, err := s.db.QueryContext(ctx, `SELECT i.name, i.a4, i.most, p.length, p.u_length, p.assumed, p.semitones, p.cents, p.slot, coalesce(s.name, '')
+		FROM instruments i JOIN positions p ON p.instrument = i.id LEFT JOIN strings s ON s.id = p.string `+where+` ORDER BY i.name, p.number`, args...)
 	if err != nil {
 		return nil, s.told(err)
 	}
@@ -74,7 +118,7 @@ func (s *Store) instruments(ctx context.Context, where string, args ...any) ([]I
 		var x Instrument
 		var p Position
 		var length, u float64
-		err := rows.Scan(&x.Name, &x.A4, &x.Most, &length, &u, &p.Length.Assumed, &p.Note.Semitones, &p.Note.Cents, &p.Slot)
+		err := rows.Scan(&x.Name, &x.A4, &x.Most, &length, &u, &p.Length.Assumed, &p.Note.Semitones, &p.Note.Cents, &p.Slot, &p.Strung)
 		if err != nil {
 			return nil, s.told(err)
 		}

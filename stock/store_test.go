@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 	"reflect"
+	"slices"
 	"testing"
 	"time"
 
@@ -146,8 +147,8 @@ func TestInstrumentsAreKept(t *testing.T) {
 		return n
 	}
 	want := Instrument{Name: "fan", A4: 432, Most: 800, Positions: []Position{
-		{physics.Stated(863.6*physics.Millimetre, 0.5*physics.Millimetre), note("E1-13.686c"), 3 * physics.Millimetre},
-		{physics.SpeakingLength.Assume(838.2 * physics.Millimetre), note("A1"), 0},
+		{physics.Stated(863.6*physics.Millimetre, 0.5*physics.Millimetre), note("E1-13.686c"), 3 * physics.Millimetre, ""},
+		{physics.SpeakingLength.Assume(838.2 * physics.Millimetre), note("A1"), 0, ""},
 	}}
 	if err := s.AddInstrument(ctx, want); err != nil {
 		t.Fatal(err)
@@ -170,10 +171,44 @@ func TestInstrumentsAreKept(t *testing.T) {
 	if err := s.AddInstrument(ctx, want); !errors.As(err, &taken) {
 		t.Errorf("added twice: %v", err)
 	}
+	for _, name := range []string{"E", "A"} {
+		if err := s.Add(ctx, named(name)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	strung := func(want ...string) {
+		t.Helper()
+		if got, err := s.Instrument(ctx, "fan"); err != nil || !slices.Equal(got.Strung(), want) {
+			t.Errorf("%q, %v, not %q", got.Strung(), err, want)
+		}
+	}
+	if err := s.StringUp(ctx, "fan", []string{"E", "A"}); err != nil {
+		t.Error(err)
+	}
+	strung("E", "A")
+	var missing *MissingError
+	if err := s.StringUp(ctx, "fan", []string{"A", "D"}); !errors.As(err, &missing) {
+		t.Errorf("strung with what is not there: %v", err)
+	}
+	if err := s.StringUp(ctx, "fun", []string{"E", "A"}); !errors.As(err, &missing) || missing.Near != "fan" {
+		t.Errorf("strung what is not there: %v", err)
+	}
+	var input *physics.InputError
+	if err := s.StringUp(ctx, "fan", []string{"E"}); !errors.As(err, &input) {
+		t.Errorf("strung with too few: %v", err)
+	}
+	strung("E", "A") // all or nothing
+	if err := s.Edit(ctx, "A", func(x *String) error { x.Name = "B"; return nil }); err != nil {
+		t.Error(err)
+	}
+	strung("E", "B")
+	if err := s.Remove(ctx, "E"); err != nil {
+		t.Error(err)
+	}
+	strung("", "B")
 	if err := s.RemoveInstrument(ctx, "fan"); err != nil {
 		t.Error(err)
 	}
-	var missing *MissingError
 	if _, err := s.Instrument(ctx, "fan"); !errors.As(err, &missing) {
 		t.Errorf("removed, and still: %v", err)
 	}

@@ -54,6 +54,7 @@ type positionJSON struct {
 	ULength *float64 `json:"u_length_m"`
 	Note    string   `json:"note"`
 	Slot    *float64 `json:"slot_m"`
+	String  *string  `json:"string"` // that is on it
 }
 
 // orNull is v, or null where it is zero, which stands for not known.
@@ -92,7 +93,7 @@ func newInstrumentJSON(x stock.Instrument) instrumentJSON {
 	j := instrumentJSON{Name: x.Name, A4: finite(float64(x.A4)), Most: orNull(float64(x.Most)), Positions: []positionJSON{}}
 	for _, p := range x.Positions {
 		j.Positions = append(j.Positions, positionJSON{finite(float64(p.Length.Value)), finite(float64(p.Length.U)),
-			p.Note.String(), orNull(float64(p.Slot))})
+			p.Note.String(), orNull(float64(p.Slot)), orNull(p.Strung)})
 	}
 	return j
 }

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"strings"
 	"text/tabwriter"
 
 	"github.com/spf13/cobra"
@@ -170,11 +171,14 @@ func writeInstrument(w io.Writer, x stock.Instrument) error {
 	}
 	fmt.Fprintln(t)
 	for n, p := range x.Positions {
-		slot := ""
+		more := "\t"
 		if p.Slot > 0 {
-			slot = "\tup to " + physics.Format(p.Slot, 0, 6)
+			more += "up to " + physics.Format(p.Slot, 0, 6) + ", "
 		}
-		fmt.Fprintf(t, "  %d\t%s\t%s%s\n", n+1, noteOf(p.Note), p.Length.Expanded(physics.Coverage), slot)
+		if p.Strung != "" {
+			more += "strung with " + p.Strung
+		}
+		fmt.Fprintf(t, "  %d\t%s\t%s%s\n", n+1, noteOf(p.Note), p.Length.Expanded(physics.Coverage), strings.TrimRight(more, "\t, "))
 	}
 	return t.Flush()
 }
