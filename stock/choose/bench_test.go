@@ -34,15 +34,16 @@ func bigQuestion(strings int) Question {
 }
 
 func BenchmarkBest(b *testing.B) {
+	line := bigQuestion(0).Positions
 	wishes := []struct {
 		name  string
 		wish  Wish
 		limit Limits
 		next  int
 	}{
-		{"slope", Slope(12, 180, 120), Limits{}, 0},
-		{"slope+3", Slope(12, 180, 120), Limits{}, 3},
-		{"slope,limits", Slope(12, 180, 120), Limits{Total: 1780, MostLoad: 0.8}, 0},
+		{"slope", Slope(line, 180, 120), Limits{}, 0},
+		{"slope+3", Slope(line, 180, 120), Limits{}, 3},
+		{"slope,limits", Slope(line, 180, 120), Limits{Total: 1780, MostLoad: 0.8}, 0},
 		{"even", Even(150, 30), Limits{}, 0},
 		{"even+3", Even(150, 30), Limits{}, 3},
 		{"even,any", Even(0, 0), Limits{}, 0},

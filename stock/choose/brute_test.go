@@ -60,7 +60,7 @@ func randomQuestion(r *rand.Rand) Question {
 	case 1:
 		q.Wish = Even(physics.Force(60+60*r.Float64()), physics.Force(r.IntN(2)*200))
 	default:
-		q.Wish = Slope(n, physics.Force(60+60*r.Float64()), physics.Force(60+60*r.Float64()))
+		q.Wish = Slope(q.Positions, physics.Force(60+60*r.Float64()), physics.Force(60+60*r.Float64()))
 		if r.IntN(3) == 0 {
 			q.Wish.Within = physics.Force(20 + 100*r.Float64())
 		}
