@@ -25,7 +25,8 @@ type Pick struct {
 	String   int           // index of the string; Empty for none
 	Wanted   physics.Force // by the wish; 0 where it names no value
 	Pull     physics.Result[physics.Force]
-	Push     physics.Force // side force, where the wish is about it
+	// Push is the side force, where the wish is about it.
+	Push physics.Measured[physics.Force]
 	// Load is how near the core is to the lowest strength that the standards have for
 	// its wire; nil where that is not known.
 	Load *physics.Limit
@@ -112,7 +113,7 @@ func (b *bench) set(s solution) (Set, error) {
 				return Set{}, err
 			}
 			if b.Wish.Of == Push {
-				pick.Push = physics.Force(f.of)
+				pick.Push = pushed(b.Positions[p], &b.Strings[f.str], pick.Pull, b.Wish.Depth)
 			}
 			pick.Load = loadOf(b.Positions[p], &b.Strings[f.str], pick.Pull)
 			pick.Doubts = b.doubts(&pick)

@@ -86,7 +86,7 @@ func ExampleWish_Pushed() {
 		return
 	}
 	for _, p := range c.Picks {
-		fmt.Printf("%s pulls %.1f N and is pushed by %.2f N\n", q.Strings[p.String].Name, float64(p.Pull.Value), float64(p.Push))
+		fmt.Printf("%s pulls %.1f N and is pushed by %.2f N\n", q.Strings[p.String].Name, float64(p.Pull.Value), float64(p.Push.Value))
 	}
 	// Output:
 	// soft pulls 166.0 N and is pushed by 2.35 N

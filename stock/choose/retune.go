@@ -72,8 +72,11 @@ func (p Position) retuned(s traits.String, to physics.Frequency, i int) (Retuned
 		return RetunedString{}, err
 	}
 	after, err := PullOf(p, s)
+	if err == nil {
+		err = physics.Pull.Check(after.Value)
+	}
 	if err != nil {
-		return RetunedString{}, err
+		return RetunedString{}, fmt.Errorf("position %d: %w", i+1, err)
 	}
 	r := RetunedString{Before: before, After: after, Interval: physics.PitchInterval(physics.CentsBetween(from, to)), Load: loadOf(p, &s, after)}
 	r.Doubts = strain(r.Load)

@@ -103,27 +103,60 @@ func (w Wish) Like(positions []Position, strings []traits.String) (Wish, error) 
 	return w, nil
 }
 
-func (w Wish) check(positions int) error {
+func (w Wish) check(positions []Position) error {
 	if w.Of != Pull && w.Of != Push {
 		return &physics.InputError{What: "wish", Why: "is about nothing known", Fix: "use Pull or Push"}
 	}
 	if w.Of == Push && (!(w.Depth > 0) || math.IsInf(float64(w.Depth), 0)) {
 		return &physics.InputError{What: "wish", Why: "is of a push without a depth"}
 	}
-	if len(w.Targets) != 0 && len(w.Targets) != positions {
-		return &physics.InputError{What: "wish", Why: fmt.Sprintf("is for %d positions, not for %d", len(w.Targets), positions),
+	if len(w.Targets) != 0 && len(w.Targets) != len(positions) {
+		return &physics.InputError{What: "wish", Why: fmt.Sprintf("is for %d positions, not for %d", len(w.Targets), len(positions)),
 			Fix: "give a value for each position, in their order"}
 	}
-	for _, t := range w.Targets {
+	for i, t := range w.Targets {
 		if !(t > 0) || math.IsInf(float64(t), 0) {
 			return &physics.InputError{What: "wish", Why: "must be above zero at each position"}
+		}
+		if err := w.plausible(positions, i, t); err != nil {
+			return err
 		}
 	}
 	if !notNegative(float64(w.Near)) || !notNegative(float64(w.Within)) {
 		return &physics.InputError{What: "wish", Why: "must be above zero, or zero for none"}
 	}
+	if w.Near > 0 {
+		for i := range positions {
+			if err := w.plausible(positions, i, w.Near); err != nil {
+				return err
+			}
+		}
+	}
 	if len(w.Targets) == 0 && w.Within > 0 && w.Near == 0 {
 		return &physics.InputError{What: "wish", Why: "is to be within something of nothing", Fix: "name the level that it is near"}
 	}
 	return nil
+}
+
+// plausible refuses what no string could be at a position.
+func (w Wish) plausible(positions []Position, i int, f physics.Force) error {
+	if w.Of == Pull {
+		return physics.Pull.Check(f)
+	}
+	pull := supple(f, positions[i].Length.Value, w.Depth)
+	if physics.Pull.Check(pull) == nil {
+		return nil
+	}
+	return &physics.InputError{What: "side force", Text: f.String(), Why: fmt.Sprintf("is implausible at position %d: that takes a pull of %s", i+1, physics.Format(pull, 0, 3)),
+		Fix: "a string that pulls 160 N is pushed aside by " + physics.Format(sideways(160, positions[i].Length.Value, w.Depth), 0, 2)}
+}
+
+// sideways is the side force of a string that does not stretch, 4Td/L.
+func sideways(pull physics.Force, l, depth physics.Length) physics.Force {
+	return 4 * pull * physics.Force(depth/l)
+}
+
+// supple is the pull of one that has a side force.
+func supple(side physics.Force, l, depth physics.Length) physics.Force {
+	return side * physics.Force(l/depth) / 4
 }

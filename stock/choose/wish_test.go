@@ -93,3 +93,29 @@ func TestStrainIsSaid(t *testing.T) {
 		}
 	}
 }
+
+// The side force is that of the exact law but for some parts in ten thousand, and as
+// uncertain.
+func TestPushIsTheSideForce(t *testing.T) {
+	q := bigQuestion(40)
+	q.Wish = Even(0, 0).Pushed(3e-3)
+	c, err := q.Best()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, p := range c.Picks {
+		s := q.Strings[p.String]
+		d, err := physics.Strung{Length: q.Positions[p.Position].Length, Pull: p.Pull, Core: s.Core}.Pushed(physics.Stated[physics.Length](3e-3, 0))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if math.Abs(float64(p.Push.Value/d.Side.Value)-1) > 2e-4 || p.Push.U != d.Side.U {
+			t.Errorf("%v, not %v", p.Push, d.Side.Measured)
+		}
+		s.Core = physics.Core{}
+		supple := pushed(q.Positions[p.Position], &s, p.Pull, 3e-3)
+		if supple.Value >= p.Push.Value || !(supple.U > 0) {
+			t.Errorf("without its core %v, with it %v", supple, p.Push)
+		}
+	}
+}
