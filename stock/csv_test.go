@@ -217,7 +217,7 @@ func BenchmarkKeep1000(b *testing.B) {
 	i := 0
 	for b.Loop() {
 		i++
-		if _, _, err := s.Keep(b.Context(), "string 500", weighed(2.8+float64(i)*1e-9, 0.01, "clip")); err != nil {
+		if _, _, err := s.Keep(b.Context(), kept("string 500", weighed(2.8+float64(i)*1e-9, 0.01, "clip"))); err != nil {
 			b.Fatal(err)
 		}
 		if i%50 == 0 { // the string stays one of few measurements

@@ -39,7 +39,7 @@ var written = map[Property]string{UnitWeight: "g/m", Outside: "mm", Stiffness: "
 // columns lists all columns as they are written.
 func columns() []string {
 	all := []string{nameColumn, kindColumn, materialColumn, labelColumn, leftColumn}
-	for _, p := range properties {
+	for _, p := range Properties() {
 		all = append(all, string(p), uncertain(p))
 	}
 	return append(all, routeColumn, madeColumn, dofColumn, assumedColumn, asideColumn, readingColumn)
@@ -92,7 +92,7 @@ func parseHead(fields []string) (head, error) {
 
 // propertyOf is the property that a column is of, or of which it has the uncertainty.
 func propertyOf(name string) (Property, bool) {
-	for _, p := range properties {
+	for _, p := range Properties() {
 		if name == string(p) || name == uncertain(p) {
 			return p, true
 		}
@@ -103,6 +103,9 @@ func propertyOf(name string) (Property, bool) {
 // parseLine reads a string and what was measured of it. The error is an
 // *physics.InputError.
 func (h head) parseLine(fields []string) (x String, err error) {
+	if len(fields) > len(h) {
+		return String{}, &physics.InputError{What: "line", Why: fmt.Sprintf("has %d fields, and the first %d", len(fields), len(h)), Fix: "put quotes about a field with a comma"}
+	}
 	cell := func(name string) string {
 		if c, ok := h[name]; ok && c.at < len(fields) {
 			return fields[c.at]
@@ -120,7 +123,7 @@ func (h head) parseLine(fields []string) (x String, err error) {
 	}
 	like := Measurement{Route: cell(routeColumn), Reading: cell(readingColumn), SetAside: cell(asideColumn)}
 	if like.Route == "" {
-		like.Route = "stated"
+		like.Route = Stated
 	}
 	if like.Made, err = undated(cell(madeColumn)); err != nil {
 		return String{}, &physics.InputError{What: "time", Text: cell(madeColumn), Why: "is not known", Fix: "write it like 2026-03-04T05:06:07Z"}
@@ -138,7 +141,7 @@ func (h head) parseLine(fields []string) (x String, err error) {
 	default:
 		return String{}, &physics.InputError{What: assumedColumn, Text: s, Why: "is neither yes nor nothing", Fix: "write yes where nobody stated the uncertainty"}
 	}
-	for _, p := range properties {
+	for _, p := range Properties() {
 		value, u := cell(string(p)), cell(uncertain(p))
 		if value == "" && u == "" {
 			continue

@@ -44,7 +44,7 @@ func keepOn(path, prefix, count string) error {
 			return err
 		}
 		route := fmt.Sprint(prefix, i)
-		if _, _, err := s.Keep(ctx, "E", weighed(18.3, 0.1, route)); err != nil {
+		if _, _, err := s.Keep(ctx, kept("E", weighed(18.3, 0.1, route))); err != nil {
 			return err
 		}
 		fmt.Println(route)

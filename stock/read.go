@@ -6,8 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"iter"
-
-	"pluckweigh/stock/traits"
 )
 
 // selected reads strings with their measurements, a row for each of these.
@@ -87,20 +85,13 @@ func (s *Store) read(ctx context.Context, q querier, query string, args ...any) 
 // scan reads a row: a string's ID, the string, and a measurement if there is one.
 func scan(rows *sql.Rows) (id int64, x String, m *Measurement, err error) {
 	var (
-		left                                     sql.NullInt64
 		number                                   sql.NullInt64
-		kind                                     string
 		property, route, made, reading, setAside sql.NullString
 		value, u, dof                            sql.NullFloat64
 		assumed                                  sql.NullBool
 	)
-	err = rows.Scan(&id, &x.Name, &kind, &x.Material, &x.Label, &left,
-		&number, &property, &value, &u, &dof, &assumed, &route, &made, &reading, &setAside)
+	id, err = scanFacts(rows, &x, &number, &property, &value, &u, &dof, &assumed, &route, &made, &reading, &setAside)
 	if err != nil {
-		return 0, String{}, nil, err
-	}
-	x.Left = remaining(left)
-	if x.Kind, err = traits.ParseKind(kind); err != nil {
 		return 0, String{}, nil, err
 	}
 	if !number.Valid {
@@ -115,12 +106,4 @@ func scan(rows *sql.Rows) (id int64, x String, m *Measurement, err error) {
 		return 0, String{}, nil, errors.Join(fmt.Errorf("measurement %d of %q cannot be read", m.ID, x.Name), err)
 	}
 	return id, x, m, nil
-}
-
-// remaining reads what counted keeps.
-func remaining(left sql.NullInt64) int {
-	if !left.Valid {
-		return traits.Uncounted
-	}
-	return int(left.Int64)
 }

@@ -32,6 +32,13 @@ func named(name string) String {
 	return String{String: traits.String{Name: name, Left: traits.Uncounted}}
 }
 
+// kept is a string of which nothing is known but measurements.
+func kept(name string, all ...Measurement) String {
+	x := named(name)
+	x.Measurements = all
+	return x
+}
+
 func weighed(grams, u float64, route string) Measurement {
 	return Measure(physics.Stated(physics.UnitWeight(grams)*physics.GramPerMetre, physics.UnitWeight(u)*physics.GramPerMetre), route, day, `{"f0_hz":55}`)
 }
@@ -103,14 +110,14 @@ func TestStringsAreKept(t *testing.T) {
 
 func TestKeep(t *testing.T) {
 	ctx, s := t.Context(), newStore(t)
-	if x, fresh, err := s.Keep(ctx, "E", weighed(18.3, 0.1, "clip")); err != nil || !fresh || x.WeightAgreement.N != 1 {
+	if x, fresh, err := s.Keep(ctx, kept("E", weighed(18.3, 0.1, "clip"))); err != nil || !fresh || x.WeightAgreement.N != 1 {
 		t.Fatalf("%+v, %v, %v", x, fresh, err)
 	}
-	x, fresh, err := s.Keep(ctx, "E", weighed(18.3, 0.1, "clip"), weighed(18.4, 0.1, "pull"))
+	x, fresh, err := s.Keep(ctx, kept("E", weighed(18.3, 0.1, "clip"), weighed(18.4, 0.1, "pull")))
 	if err != nil || fresh || x.WeightAgreement.N != 2 {
 		t.Fatalf("%+v, %v, %v", x, fresh, err)
 	}
-	if x, _, err = s.Keep(ctx, "E", weighed(28.4, 0.1, "balance")); err != nil || !x.WeightAgreement.Disagree() {
+	if x, _, err = s.Keep(ctx, kept("E", weighed(28.4, 0.1, "balance"))); err != nil || !x.WeightAgreement.Disagree() {
 		t.Errorf("%+v, %v", x, err)
 	}
 	aside := func(x *String) error {

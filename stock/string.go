@@ -1,8 +1,10 @@
 package stock
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
+	"time"
 	"unicode"
 	"unicode/utf8"
 
@@ -91,6 +93,18 @@ func (s *String) settle() {
 	} // else it is not known
 }
 
+// Best is the best value of a property, without a route, and how well the measurements
+// agree of which it is the mean. It is all zero where there are none.
+func (s String) Best(p Property) (Measurement, Agreement) {
+	switch p {
+	case UnitWeight:
+		return Measure(s.UnitWeight, "", time.Time{}, ""), s.WeightAgreement
+	case Outside:
+		return Measure(s.Outside, "", time.Time{}, ""), s.OutsideAgreement
+	}
+	return Measure(s.Stiffness, "", time.Time{}, ""), s.StiffnessAgreement
+}
+
 // of lists the measurements of one property that count.
 func (s *String) of(p Property) []Measurement {
 	var out []Measurement
@@ -100,4 +114,32 @@ func (s *String) of(p Property) []Measurement {
 		}
 	}
 	return out
+}
+
+// fill takes over from x what is not known of the string, and tells whether there was
+// something. The error is an *physics.InputError where x is said to be something else.
+func (s *String) fill(x String) (filled bool, err error) {
+	is := *s
+	kind, e1 := fillIn(s.Name, "kind", &is.Kind, x.Kind, traits.EitherKind)
+	of, e2 := fillIn(s.Name, "material", &is.Material, material(x.Material), "")
+	label, e3 := fillIn(s.Name, "label", &is.Label, x.Label, "")
+	left, e4 := fillIn(s.Name, "number left", &is.Left, x.Left, traits.Uncounted)
+	if err := cmp.Or(e1, e2, e3, e4); err != nil {
+		return false, err
+	}
+	*s = is
+	return kind || of || label || left, nil
+}
+
+// fillIn takes over what is said where it is not known.
+func fillIn[T comparable](name, what string, is *T, said, unknown T) (bool, error) {
+	if said == unknown || said == *is {
+		return false, nil
+	}
+	if *is != unknown {
+		return false, &physics.InputError{What: what, Text: fmt.Sprint(said), Why: fmt.Sprintf("is not what is in stock of %q: %v", name, *is),
+			Fix: "check the name, or change what is in stock with `pluckweigh stock edit`"}
+	}
+	*is = said
+	return true, nil
 }

@@ -35,7 +35,7 @@ func (v *stringFlags) addTo(f *pflag.FlagSet) {
 	f.Var(&v.weight, "unit-weight", "unit weight, like 18.4g/m±1%; pluckweigh weigh finds one, and its --keep keeps it")
 	f.Var(&v.outside, "gauge", "outside diameter, like 1.17mm±0.003mm")
 	f.Var(&v.stiffness, "stiffness", "bending stiffness of the core, like 0.00076N*m2±2%")
-	f.StringVar(&v.route, "route", "stated", "`how` these three were found, in a word or two, like micrometer")
+	f.StringVar(&v.route, "route", stock.Stated, "`how` these three were found, in a word or two, like micrometer")
 }
 
 // apply says of the string what the flags say.

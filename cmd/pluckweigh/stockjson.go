@@ -3,7 +3,6 @@ package main
 import (
 	"time"
 
-	"pluckweigh/physics"
 	"pluckweigh/stock"
 	"pluckweigh/stock/traits"
 )
@@ -24,6 +23,7 @@ type stringJSON struct {
 type bestJSON struct {
 	Value    *float64 `json:"value"`
 	U        *float64 `json:"u"`
+	DoF      *float64 `json:"degrees_of_freedom"` // null for unlimited
 	N        int      `json:"measurements"`
 	P        *float64 `json:"p"` // that measurements which agree scatter as much
 	Disagree bool     `json:"disagree"`
@@ -66,18 +66,18 @@ func orNull[T comparable](v T) *T {
 	return &v
 }
 
-func newBestJSON[Q physics.Quantity](m physics.Measured[Q], a stock.Agreement) *bestJSON {
+func newBestJSON(m stock.Measurement, a stock.Agreement) *bestJSON {
 	if a.N == 0 {
 		return nil
 	}
-	return &bestJSON{finite(float64(m.Value)), finite(float64(m.U)), a.N, finite(a.P), a.Disagree()}
+	return &bestJSON{finite(m.Value), finite(m.U), limited(m.DoF), a.N, finite(a.P), a.Disagree()}
 }
 
 func newStringJSON(x stock.String) stringJSON {
 	j := stringJSON{
 		Name: x.Name, Kind: orNull(x.Kind.String()), Material: orNull(x.Material), Label: orNull(x.Label),
-		Weight: newBestJSON(x.UnitWeight, x.WeightAgreement), Outside: newBestJSON(x.Outside, x.OutsideAgreement),
-		Stiffness: newBestJSON(x.Stiffness, x.StiffnessAgreement), Measurements: []measurementJSON{},
+		Weight: newBestJSON(x.Best(stock.UnitWeight)), Outside: newBestJSON(x.Best(stock.Outside)),
+		Stiffness: newBestJSON(x.Best(stock.Stiffness)), Measurements: []measurementJSON{},
 	}
 	if x.Left != traits.Uncounted {
 		j.Left = &x.Left
