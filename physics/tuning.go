@@ -44,7 +44,7 @@ func parsePitchRatio(s string) (pitchRatio, error) {
 		number, rest := cutNumber(cents)
 		v, err := strconv.ParseFloat(number, 64)
 		if err != nil || rest != "" {
-			return refuse("is no interval")
+			return refuse("is neither a ratio nor cents")
 		}
 		if !(v > 0 && v <= mostRatioCents) {
 			return refuse("is not from above 0 to 12000 cents")
@@ -55,7 +55,7 @@ func parsePitchRatio(s string) (pitchRatio, error) {
 	p, err1 := strconv.Atoi(over)
 	q, err2 := strconv.Atoi(under)
 	if !ok || err1 != nil || err2 != nil {
-		return refuse("is no interval")
+		return refuse("is neither a ratio nor cents")
 	}
 	if p < 1 || q < 1 || p > mostRatio || q > mostRatio || math.Abs((pitchRatio{over: p, under: q}).cents()) > mostRatioCents {
 		return refuse("is no ratio of two notes")

@@ -8,6 +8,8 @@ import (
 	"math/bits"
 	"slices"
 	"strings"
+
+	"pluckweigh/physics"
 )
 
 // full is how many strings a batch holds: with more, a string takes no less time.
@@ -17,6 +19,7 @@ const full = 128
 type batch struct {
 	ctx      context.Context
 	tx       *sql.Tx
+	h        head
 	bad      func(line int, err error)
 	done     *Imported
 	next     int64  // ID of the next new string
@@ -33,8 +36,8 @@ type line struct {
 	err error
 }
 
-func newBatch(ctx context.Context, tx *sql.Tx, done *Imported, bad func(line int, err error)) (*batch, error) {
-	b := &batch{ctx: ctx, tx: tx, bad: bad, done: done, prepared: map[string]*sql.Stmt{}}
+func newBatch(ctx context.Context, tx *sql.Tx, h head, done *Imported, bad func(line int, err error)) (*batch, error) {
+	b := &batch{ctx: ctx, tx: tx, h: h, bad: bad, done: done, prepared: map[string]*sql.Stmt{}}
 	return b, tx.QueryRowContext(ctx, "SELECT coalesce(max(id), 0) + 1 FROM strings").Scan(&b.next)
 }
 
@@ -44,20 +47,29 @@ func (b *batch) close() {
 	}
 }
 
-// add takes a string of a line.
-func (b *batch) add(number int, x String) error {
+// add takes a line.
+func (b *batch) add(number int, fields []string) error {
+	x, err := b.h.parseString(fields)
+	if err != nil {
+		return b.refuse(number, err)
+	}
 	x.Material = material(x.Material)
 	b.strings = append(b.strings, line{number: number, String: x})
-	if len(b.strings) < full {
-		return nil
-	}
-	return b.flush()
+	return b.flushFull()
 }
 
 // refuse takes a line that is wrong.
 func (b *batch) refuse(number int, err error) error {
+	var input *physics.InputError
+	if !errors.As(err, &input) {
+		return err
+	}
 	b.odd = append(b.odd, line{number: number, err: err})
-	if len(b.odd) < full {
+	return b.flushFull()
+}
+
+func (b *batch) flushFull() error {
+	if len(b.strings) < full && len(b.odd) < full {
 		return nil
 	}
 	return b.flush()

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/csv"
+	"errors"
 	"fmt"
 	"math"
 	"reflect"
@@ -104,12 +105,13 @@ func FuzzRoundTrip(f *testing.F) {
 			return // no string
 		}
 		var b bytes.Buffer
-		w := csv.NewWriter(&b)
-		lines := [][]string{headLine()}
-		for i := range x.Measurements {
-			lines = append(lines, lineOf(x, &x.Measurements[i]))
+		l, err := newListWriter(&b, &stringForm)
+		if err != nil {
+			t.Fatal(err)
 		}
-		w.WriteAll(lines)
+		if err := errors.Join(l.writeString(x), l.close()); err != nil {
+			t.Fatal(err)
+		}
 		back, err := csv.NewReader(&b).ReadAll()
 		if err != nil {
 			t.Fatal(err)
@@ -119,7 +121,7 @@ func FuzzRoundTrip(f *testing.F) {
 			t.Fatal(err)
 		}
 		for i, m := range x.Measurements {
-			got, err := h.parseLine(back[1+i])
+			got, err := h.parseString(back[1+i])
 			want := x
 			want.Measurements = []Measurement{m}
 			if err != nil || !reflect.DeepEqual(got, want) {

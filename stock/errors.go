@@ -61,7 +61,11 @@ func (e *MissingError) Hint() string {
 type TakenError struct{ What, Name string }
 
 func (e *TakenError) Error() string {
-	return fmt.Sprintf("a %s %q is in stock already", e.What, e.Name)
+	article := "a"
+	if e.What == "instrument" {
+		article = "an"
+	}
+	return fmt.Sprintf("%s %s %q is in stock already", article, e.What, e.Name)
 }
 
 // Hint says what to do.

@@ -11,15 +11,18 @@ import (
 
 // Imported counts what came of a list.
 type Imported struct {
-	Lines        int // with a string, good or bad
+	Lines        int // but the first and blank ones
 	Bad          int
 	Strings      int // that are new
 	Filled       int // that were there, and of which more is known now
 	Measurements int // that are new
+
+	OfInstruments bool // the list was of them
+	Instruments   int  // that are new
 }
 
 // Import adds the strings of a list, as Export writes one, and what was measured of
-// them, in a single transaction. What is in stock already is not added again; what was
+// them, or the instruments of one, as of ExportInstruments, in a single transaction. What is in stock already is not added again; what was
 // not known of it is filled in, and nothing is overwritten. bad is told of each line that cannot be taken, by its number
 // from 1; the others are taken all the same. In a dry run nothing is changed. The
 // error, which concerns the list as a whole or the file, may be an *physics.InputError.
@@ -30,7 +33,7 @@ func (s *Store) Import(ctx context.Context, from io.Reader, dry bool, bad func(l
 	}
 	first, _, err := r.next()
 	if err == io.EOF {
-		return n, &physics.InputError{What: "list", Why: "is empty", Fix: "begin it with a line like: name,kind,unit weight (g/m)"}
+		return n, &physics.InputError{What: "list", Why: "is empty", Fix: "begin it with a line like: " + stringForm.example}
 	}
 	if err != nil {
 		return n, err
@@ -39,8 +42,9 @@ func (s *Store) Import(ctx context.Context, from io.Reader, dry bool, bad func(l
 	if err != nil {
 		return n, err
 	}
+	n.OfInstruments = h.form == &instrumentForm
 	err = s.change(ctx, func(tx *sql.Tx) error {
-		if err := takeStrings(ctx, tx, r, h, &n, bad); err != nil {
+		if err := s.take(ctx, tx, r, h, &n, bad); err != nil {
 			return err
 		}
 		if dry {
@@ -57,34 +61,40 @@ func (s *Store) Import(ctx context.Context, from io.Reader, dry bool, bad func(l
 // errDry undoes what a dry run did.
 var errDry = errors.New("dry run")
 
-// takeStrings puts the strings of a list's lines into the stock.
-func takeStrings(ctx context.Context, tx *sql.Tx, r *lineReader, h head, n *Imported, bad func(line int, err error)) error {
+// A taker takes the lines of a list, one after another. What is wrong with one, an
+// *physics.InputError, it tells of.
+type taker interface {
+	add(number int, line []string) error
+	refuse(number int, err error) error // an unreadable one
+	flush() error                       // at the end
+}
+
+// take puts the lines of a list into the stock.
+func (s *Store) take(ctx context.Context, tx *sql.Tx, r *lineReader, h head, n *Imported, bad func(line int, err error)) error {
 	stopped := ctx.Err
 	ctx = context.WithoutCancel(ctx) // watching for it in each statement takes longer than most of them
-	b, err := newBatch(ctx, tx, n, bad)
-	if err != nil {
-		return err
+	var to taker = &assembler{s: s, ctx: ctx, tx: tx, h: h, bad: bad, done: n}
+	if h.form == &stringForm {
+		b, err := newBatch(ctx, tx, h, n, bad)
+		if err != nil {
+			return err
+		}
+		defer b.close()
+		to = b
 	}
-	defer b.close()
 	for {
-		fields, number, err := r.next()
+		line, number, err := r.next()
 		if err == io.EOF {
-			return b.flush()
+			return to.flush()
 		}
 		if err := stopped(); err != nil {
 			return err
 		}
 		n.Lines++
-		var x String
 		if err == nil {
-			x, err = h.parseLine(fields)
-		}
-		var input *physics.InputError
-		switch {
-		case err == nil:
-			err = b.add(number, x)
-		case errors.As(err, &input):
-			err = b.refuse(number, err)
+			err = to.add(number, line)
+		} else {
+			err = to.refuse(number, err)
 		}
 		if err != nil {
 			return err

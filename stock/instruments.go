@@ -9,33 +9,78 @@ import (
 	sqlite3 "modernc.org/sqlite/lib"
 
 	"pluckweigh/physics"
+	"pluckweigh/stock/traits"
 )
 
-// AddInstrument keeps a new instrument. The error may be an *physics.InputError or a
-// *TakenError.
+// AddInstrument keeps a new instrument. The error may be an *physics.InputError, a
+// *TakenError, or of a string on it a *MissingError.
 func (s *Store) AddInstrument(ctx context.Context, x Instrument) error {
+	return s.change(ctx, func(tx *sql.Tx) error { return s.addInstrument(ctx, tx, x) })
+}
+
+func (s *Store) addInstrument(ctx context.Context, tx *sql.Tx, x Instrument) error {
+	x, err := x.tuned()
+	if err != nil {
+		return err
+	}
 	if err := x.check(); err != nil {
 		return err
 	}
+	var id int64
+	err = tx.QueryRowContext(ctx, "INSERT INTO instruments (name, a4, division, most) VALUES (?, ?, ?, ?) RETURNING id",
+		x.Name, float64(x.A4), x.Division.String(), float64(x.Most)).Scan(&id)
+	if violates(err, sqlite3.SQLITE_CONSTRAINT_UNIQUE) {
+		return &TakenError{"instrument", x.Name}
+	}
+	if err != nil {
+		return err
+	}
+	return s.place(ctx, tx, id, x)
+}
+
+// place writes the positions of an instrument, in place of those that it has.
+func (s *Store) place(ctx context.Context, tx *sql.Tx, id int64, x Instrument) error {
+	if _, err := tx.ExecContext(ctx, "DELETE FROM positions WHERE instrument = ?", id); err != nil {
+		return err
+	}
+	columns := []string{"instrument", "number", "length", "u_length", "assumed", "semitones", "cents", "said", "kind", "least", "slot"}
+	for n, p := range x.Positions {
+		if _, err := tx.ExecContext(ctx, inserting("positions", columns, 1), id, n+1, float64(p.Length.Value), float64(p.Length.U), p.Length.Assumed,
+			p.Note.Semitones, p.Note.Cents, p.Said, p.Kind.String(), float64(p.Slot.Least), float64(p.Slot.Most)); err != nil {
+			return err
+		}
+	}
+	return s.strung(ctx, tx, id, x.Strung())
+}
+
+// EditInstrument has an instrument changed, all of it or nothing. Where a note was not
+// said as a note, it is made anew of what was said. The error may be that of change, a
+// *MissingError, a *TakenError or an *physics.InputError.
+func (s *Store) EditInstrument(ctx context.Context, name string, change func(*Instrument) error) error {
 	return s.change(ctx, func(tx *sql.Tx) error {
+		x, err := s.instrument(ctx, tx, name)
+		if err != nil {
+			return err
+		}
+		if err := change(&x); err != nil {
+			return err
+		}
+		if x, err = x.tuned(); err != nil {
+			return err
+		}
+		if err := x.check(); err != nil {
+			return err
+		}
 		var id int64
-		err := tx.QueryRowContext(ctx, "INSERT INTO instruments (name, a4, most) VALUES (?, ?, ?) RETURNING id",
-			x.Name, float64(x.A4), float64(x.Most)).Scan(&id)
+		err = tx.QueryRowContext(ctx, "UPDATE instruments SET name = ?, a4 = ?, division = ?, most = ? WHERE name = ? RETURNING id",
+			x.Name, float64(x.A4), x.Division.String(), float64(x.Most), name).Scan(&id)
 		if violates(err, sqlite3.SQLITE_CONSTRAINT_UNIQUE) {
 			return &TakenError{"instrument", x.Name}
 		}
 		if err != nil {
 			return err
 		}
-		for n, p := range x.Positions {
-			_, err := tx.ExecContext(ctx, `INSERT INTO positions (instrument, number, length, u_length, assumed, semitones, cents, slot)
-				VALUES (?, ?, ?, ?, ?, ?, ?, ?)`, id, n+1, float64(p.Length.Value), float64(p.Length.U), p.Length.Assumed,
-				p.Note.Semitones, p.Note.Cents, float64(p.Slot))
-			if err != nil {
-				return err
-			}
-		}
-		return s.strung(ctx, tx, id, x.Strung())
+		return s.place(ctx, tx, id, x)
 	})
 }
 
@@ -91,9 +136,13 @@ func (s *Store) RemoveInstrument(ctx context.Context, name string) error {
 
 // Instrument is the instrument of that name. The error may be a *MissingError.
 func (s *Store) Instrument(ctx context.Context, name string) (Instrument, error) {
-	all, err := s.instruments(ctx, "WHERE i.name = ?", name)
+	return s.instrument(ctx, s.db, name)
+}
+
+func (s *Store) instrument(ctx context.Context, q querier, name string) (Instrument, error) {
+	all, err := s.instruments(ctx, q, "WHERE i.name = ?", name)
 	if err == nil && len(all) == 0 {
-		return Instrument{}, s.missing(ctx, s.db, "instrument", "instruments", name)
+		return Instrument{}, s.missing(ctx, q, "instrument", "instruments", name)
 	}
 	if err != nil {
 		return Instrument{}, err
@@ -103,11 +152,11 @@ func (s *Store) Instrument(ctx context.Context, name string) (Instrument, error)
 
 // Instruments lists all instruments by name.
 func (s *Store) Instruments(ctx context.Context) ([]Instrument, error) {
-	return s.instruments(ctx, "")
+	return s.instruments(ctx, s.db, "")
 }
 
-func (s *Store) instruments(ctx context.Context, where string, args ...any) ([]Instrument, error) {
-	rows, err := s.db.QueryContext(ctx, `SELECT i.name, i.a4, i.most, p.length, p.u_length, p.assumed, p.semitones, p.cents, p.slot, coalesce(s.name, '')
+func (s *Store) instruments(ctx context.Context, q querier, where string, args ...any) ([]Instrument, error) {
+	rows, err := q.QueryContext(ctx, `SELECT i.name, i.a4, i.division, i.most, p.length, p.u_length, p.assumed, p.semitones, p.cents, p.said, p.kind, p.least, p.slot, coalesce(s.name, '')
 		FROM instruments i JOIN positions p ON p.instrument = i.id LEFT JOIN strings s ON s.id = p.string `+where+` ORDER BY i.name, p.number`, args...)
 	if err != nil {
 		return nil, s.told(err)
@@ -115,19 +164,42 @@ func (s *Store) instruments(ctx context.Context, where string, args ...any) ([]I
 	defer rows.Close()
 	var out []Instrument
 	for rows.Next() {
-		var x Instrument
-		var p Position
-		var length, u float64
-		err := rows.Scan(&x.Name, &x.A4, &x.Most, &length, &u, &p.Length.Assumed, &p.Note.Semitones, &p.Note.Cents, &p.Slot, &p.Strung)
+		x, p, err := scanPosition(rows)
 		if err != nil {
 			return nil, s.told(err)
 		}
-		p.Length.Value, p.Length.U = physics.Length(length), physics.Length(u)
 		if len(out) == 0 || out[len(out)-1].Name != x.Name {
 			out = append(out, x)
 		}
 		last := &out[len(out)-1]
 		last.Positions = append(last.Positions, p)
 	}
-	return out, s.told(rows.Err())
+	if err := rows.Err(); err != nil {
+		return nil, s.told(err)
+	}
+	for _, x := range out {
+		if err := x.check(); err != nil {
+			return nil, fmt.Errorf("instrument %q cannot be read: %w", x.Name, err)
+		}
+	}
+	return out, nil
+}
+
+// scanPosition reads a row: an instrument without its positions, and one of these.
+func scanPosition(r row) (x Instrument, p Position, err error) {
+	var length, u float64
+	var division, kind string
+	err = r.Scan(&x.Name, &x.A4, &division, &x.Most, &length, &u, &p.Length.Assumed, &p.Note.Semitones, &p.Note.Cents, &p.Said,
+		&kind, &p.Slot.Least, &p.Slot.Most, &p.Strung)
+	if err != nil {
+		return x, p, err
+	}
+	p.Length.Value, p.Length.U = physics.Length(length), physics.Length(u)
+	if division != "" {
+		x.Division, err = physics.ParseDivision(division)
+	}
+	if err == nil {
+		p.Kind, err = traits.ParseKind(kind)
+	}
+	return x, p, err
 }

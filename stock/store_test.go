@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"pluckweigh/physics"
+	"pluckweigh/stock/choose"
 	"pluckweigh/stock/traits"
 )
 
@@ -154,8 +155,9 @@ func TestInstrumentsAreKept(t *testing.T) {
 		return n
 	}
 	want := Instrument{Name: "fan", A4: 432, Most: 800, Positions: []Position{
-		{physics.Stated(863.6*physics.Millimetre, 0.5*physics.Millimetre), note("E1-13.686c"), 3 * physics.Millimetre, ""},
-		{physics.SpeakingLength.Assume(838.2 * physics.Millimetre), note("A1"), 0, ""},
+		{Length: physics.Stated(863.6*physics.Millimetre, 0.5*physics.Millimetre), Note: note("E1-13.686c"),
+			Slot: choose.Slot{Least: 2 * physics.Millimetre, Most: 3 * physics.Millimetre}, Kind: traits.Wound},
+		{Length: physics.SpeakingLength.Assume(838.2 * physics.Millimetre), Note: note("A1")},
 	}}
 	if err := s.AddInstrument(ctx, want); err != nil {
 		t.Fatal(err)
@@ -171,7 +173,7 @@ func TestInstrumentsAreKept(t *testing.T) {
 	}
 	for n, p := range want.Positions {
 		f0, err := p.Note.Frequency(want.A4)
-		if at := places[n]; err != nil || at.F0 != f0 || at.Length != p.Length || at.Slot.Most != p.Slot || at.Note != p.Note.String() {
+		if at := places[n]; err != nil || at.F0 != f0 || at.Length != p.Length || at.Slot != p.Slot || at.Kind != p.Kind || at.Note != p.Note.String() {
 			t.Errorf("%+v, not %+v", at, p)
 		}
 	}

@@ -41,7 +41,7 @@ at once.`,
 	}
 	file := &stockFile{}
 	file.addTo(cmd.PersistentFlags())
-	cmd.AddCommand(newStockAdd(s, file), newStockList(s, file), newStockShow(s, file), newStockEdit(file), newStockRemove(s, file), newStockString(s, file),
+	cmd.AddCommand(newStockAdd(s, file), newStockList(s, file), newStockShow(s, file), newStockEdit(s, file), newStockRemove(s, file), newStockString(s, file),
 		newStockImport(s, file), newStockExport(s, file), newStockBackup(s, file))
 	return cmd
 }

@@ -2,7 +2,6 @@ package main
 
 import (
 	"fmt"
-	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -82,55 +81,3 @@ func (v *stringFlags) measurements(cmd *cobra.Command) ([]stock.Measurement, err
 	}
 	return all, nil
 }
-
-// positions is a flag that takes positions of an instrument, once for each.
-type positions struct {
-	texts []string
-	all   []stock.Position
-	a4    *frequency
-}
-
-func (v *positions) Set(s string) error {
-	v.texts = append(v.texts, s)
-	return nil
-}
-
-// parse reads them, once the reference pitch is known.
-func (v *positions) parse() error {
-	for _, s := range v.texts {
-		parts := strings.Split(s, ":")
-		if len(parts) < 2 || len(parts) > 3 {
-			return &physics.InputError{What: "position", Text: s, Why: "is not a speaking length and a note", Fix: "write it like 863.6mm:A1, or 863.6mm:A1:1.4mm with the widest string that fits the nut"}
-		}
-		var p stock.Position
-		var err error
-		if p.Length, err = physics.SpeakingLength.Parse(parts[0]); err != nil {
-			return err
-		}
-		var note pitch
-		if err := note.Set(parts[1]); err != nil {
-			return err
-		}
-		hz, err := note.at(v.a4.hz)
-		if err != nil {
-			return err
-		}
-		if p.Note = note.note; !note.named {
-			if p.Note, err = physics.NearestNote(hz, v.a4.hz); err != nil {
-				return err
-			}
-		}
-		if len(parts) == 3 {
-			slot, err := physics.Gauge.Parse(parts[2])
-			if err != nil {
-				return err
-			}
-			p.Slot = slot.Value
-		}
-		v.all = append(v.all, p)
-	}
-	return nil
-}
-
-func (v *positions) String() string { return strings.Join(v.texts, " ") }
-func (v *positions) Type() string   { return "length:note" }

@@ -45,6 +45,7 @@ type measurementJSON struct {
 type instrumentJSON struct {
 	Name      string         `json:"instrument"`
 	A4        *float64       `json:"a4_hz"`
+	Division  *string        `json:"division"` // null for the octave in twelve
 	Most      *float64       `json:"most_total_n"`
 	Positions []positionJSON `json:"positions"`
 }
@@ -53,6 +54,10 @@ type positionJSON struct {
 	Length  *float64 `json:"length_m"`
 	ULength *float64 `json:"u_length_m"`
 	Note    string   `json:"note"`
+	Said    *string  `json:"note_said"` // as its owner wrote it, where that is another way
+	Hz      *float64 `json:"note_hz"`
+	Kind    *string  `json:"kind"`         // that fits
+	Least   *float64 `json:"slot_least_m"` // diameters that fit
 	Slot    *float64 `json:"slot_m"`
 	String  *string  `json:"string"` // that is on it
 }
@@ -90,10 +95,14 @@ func newStringJSON(x stock.String) stringJSON {
 }
 
 func newInstrumentJSON(x stock.Instrument) instrumentJSON {
-	j := instrumentJSON{Name: x.Name, A4: finite(float64(x.A4)), Most: orNull(float64(x.Most)), Positions: []positionJSON{}}
+	j := instrumentJSON{Name: x.Name, A4: finite(float64(x.A4)), Division: orNull(x.Division.String()), Most: orNull(float64(x.Most)), Positions: []positionJSON{}}
 	for _, p := range x.Positions {
-		j.Positions = append(j.Positions, positionJSON{finite(float64(p.Length.Value)), finite(float64(p.Length.U)),
-			p.Note.String(), orNull(float64(p.Slot)), orNull(p.Strung)})
+		q := positionJSON{Length: finite(float64(p.Length.Value)), ULength: finite(float64(p.Length.U)), Note: p.Note.String(), Said: orNull(p.Said),
+			Kind: orNull(p.Kind.String()), Least: orNull(float64(p.Slot.Least)), Slot: orNull(float64(p.Slot.Most)), String: orNull(p.Strung)}
+		if hz, err := p.Pitch(x.A4); err == nil {
+			q.Hz = finite(float64(hz))
+		}
+		j.Positions = append(j.Positions, q)
 	}
 	return j
 }

@@ -181,19 +181,43 @@ func (s sourceJSON) String() string {
 func writeInstrument(w io.Writer, x stock.Instrument) error {
 	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
 	fmt.Fprintf(t, "%s: A4 at %s", x.Name, physics.Format(x.A4, 0, 6))
+	if d := x.Division.String(); d != "" {
+		fmt.Fprintf(t, ", steps of %.6g cents (division %s)", x.Division.Step(), d)
+	}
 	if x.Most > 0 {
 		fmt.Fprintf(t, ", all strings together up to %s", physics.Format(x.Most, 0, 6))
 	}
-	fmt.Fprintln(t)
+	fmt.Fprintf(t, "\n  \tnote\tspeaking length (k = %d)\n", physics.Coverage)
 	for n, p := range x.Positions {
-		more := "\t"
-		if p.Slot > 0 {
-			more += "up to " + physics.Format(p.Slot, 0, 6) + ", "
+		note := noteOf(p.Note)
+		if p.Said != "" {
+			note += " (" + p.Said + ")"
 		}
-		if p.Strung != "" {
-			more += "strung with " + p.Strung
+		fmt.Fprintf(t, "  %d\t%s\t%s", n+1, note, p.Length.Expanded(physics.Coverage))
+		if more := fitting(p); more != "" {
+			fmt.Fprintf(t, "\t%s", more)
 		}
-		fmt.Fprintf(t, "  %d\t%s\t%s%s\n", n+1, noteOf(p.Note), p.Length.Expanded(physics.Coverage), strings.TrimRight(more, "\t, "))
+		fmt.Fprintln(t)
 	}
 	return t.Flush()
+}
+
+// fitting says what strings fit a position, and which is on it.
+func fitting(p stock.Position) string {
+	var all []string
+	if k := p.Kind.String(); k != "" {
+		all = append(all, k)
+	}
+	switch s := p.Slot; {
+	case s.Least > 0 && s.Most > 0:
+		all = append(all, physics.Format(s.Least, 0, 6)+" to "+physics.Format(s.Most, 0, 6))
+	case s.Most > 0:
+		all = append(all, "up to "+physics.Format(s.Most, 0, 6))
+	case s.Least > 0:
+		all = append(all, "from "+physics.Format(s.Least, 0, 6))
+	}
+	if p.Strung != "" {
+		all = append(all, "strung with "+p.Strung)
+	}
+	return strings.Join(all, ", ")
 }
