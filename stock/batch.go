@@ -79,7 +79,8 @@ func (b *batch) flushFull() error {
 type known struct {
 	id int64
 	String
-	fresh, filled bool
+	fresh, filled, measured bool
+	sums                    map[int64]bool // of the measurements of a fresh one
 }
 
 // flush puts what waits into the stock, and tells of what is wrong.
@@ -93,7 +94,7 @@ func (b *batch) flush() error {
 	for _, l := range b.strings {
 		is, has := all[l.Name]
 		if !has {
-			is = &known{id: b.next, String: l.String, fresh: true}
+			is = &known{id: b.next, String: l.String, fresh: true, sums: map[int64]bool{}}
 			all[l.Name] = is
 			news = append(news, is)
 			b.next++
@@ -103,7 +104,12 @@ func (b *batch) flush() error {
 		} else if filled && !is.fresh {
 			is.filled = true
 		}
+		from := len(found)
 		found = appendValues(found, is.id, l.Measurements)
+		is.measured = is.measured || len(found) > from
+		for ; from < len(found) && is.fresh; from += len(measurementColumns) {
+			is.sums[found[from+sumColumn].(int64)] = true
+		}
 	}
 	b.strings, b.values = b.strings[:0], found
 	if err := b.keep(all, news, found); err != nil {
@@ -122,13 +128,16 @@ func (b *batch) flush() error {
 func (b *batch) keep(all map[string]*known, news []*known, found []any) error {
 	var fresh []any
 	for _, k := range news {
-		fresh = append(fresh, k.id)
+		fresh = append(fresh, k.id, len(k.sums))
 		fresh = append(fresh, factsOf(k.String)...)
 	}
-	if err := b.insert("strings", append([]string{"id"}, factColumns...), "", fresh); err != nil {
+	if err := b.insert("strings", append([]string{"id", "measured"}, factColumns...), "", fresh); err != nil {
 		return err
 	}
 	b.done.Strings += len(news)
+	if err := b.insert("measurements", measurementColumns, " ON CONFLICT DO NOTHING", found); err != nil {
+		return err
+	}
 	for _, k := range all {
 		if k.filled {
 			if err := update(b.ctx, b.tx, k.id, k.String); err != nil {
@@ -136,8 +145,13 @@ func (b *batch) keep(all map[string]*known, news []*known, found []any) error {
 			}
 			b.done.Filled++
 		}
+		if k.measured && !k.fresh {
+			if err := recount(b.ctx, b.tx, k.id); err != nil {
+				return err
+			}
+		}
 	}
-	return b.insert("measurements", measurementColumns, " ON CONFLICT DO NOTHING", found)
+	return nil
 }
 
 // find lists those of the strings that are in stock already, by name.

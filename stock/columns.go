@@ -3,7 +3,9 @@ package stock
 import (
 	"context"
 	"database/sql"
+	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -14,12 +16,15 @@ import (
 )
 
 // factColumns are what a string is without what was measured of it.
-var factColumns = []string{"name", "winding", "material", "label", "remain"}
+var factColumns = []string{"name", "winding", "material", "label", "remain", "sum"}
 
 // factsOf are those of a string.
 func factsOf(x String) []any {
-	return []any{x.Name, x.Kind.String(), material(x.Material), x.Label, counted(x.Left)}
+	return summed(x.Name, x.Kind.String(), material(x.Material), x.Label, counted(x.Left))
 }
+
+// summed are the values of a row, their sum behind them.
+func summed(values ...any) []any { return append(values, sumOf(values...)) }
 
 // A row is one that a query found, or one of them.
 type row interface{ Scan(...any) error }
@@ -28,12 +33,23 @@ type row interface{ Scan(...any) error }
 func scanFacts(r row, x *String, more ...any) (id int64, err error) {
 	var kind string
 	var left sql.NullInt64
-	if err := r.Scan(append([]any{&id, &x.Name, &kind, &x.Material, &x.Label, &left}, more...)...); err != nil {
-		return 0, err
+	var sum int64
+	if err := r.Scan(append([]any{&id, &x.Name, &kind, &x.Material, &x.Label, &left, &sum}, more...)...); err != nil {
+		return 0, unscanned(err, fmt.Sprintf("a string, perhaps %q,", x.Name))
 	}
 	x.Left = remaining(left)
-	x.Kind, err = traits.ParseKind(kind)
-	return id, err
+	if x.Kind, err = traits.ParseKind(kind); err != nil || sum != sumOf(x.Name, kind, x.Material, x.Label, counted(x.Left)) {
+		return 0, &damageError{fmt.Sprintf("the string %q", x.Name), err}
+	}
+	return id, nil
+}
+
+// unscanned is the error of a row that does not have what was written.
+func unscanned(err error, what string) error {
+	if errors.Is(err, sql.ErrNoRows) {
+		return err
+	}
+	return &damageError{what, err}
 }
 
 // facts are those of the string of that name. The error is sql.ErrNoRows where there is
@@ -68,7 +84,7 @@ func counted(left int) any {
 	if left == traits.Uncounted {
 		return nil
 	}
-	return left
+	return int64(left)
 }
 
 // remaining reads it.
@@ -80,12 +96,18 @@ func remaining(left sql.NullInt64) int {
 }
 
 // measurementColumns are what a measurement is, and of which string.
-var measurementColumns = []string{"string", "property", "value", "u", "dof", "assumed", "route", "made", "reading", "set_aside"}
+var measurementColumns = []string{"string", "property", "value", "u", "dof", "assumed", "route", "made", "reading", "sum", "set_aside", "mark"}
+
+// sumColumn is where the sum stands among them.
+var sumColumn = slices.Index(measurementColumns, "sum")
 
 // appendValues appends those of the measurements of the string of that ID.
 func appendValues(to []any, id int64, all []Measurement) []any {
 	for _, m := range all {
-		to = append(to, id, string(m.Property), m.Value, m.U, m.DoF, m.Assumed, m.Route, dated(m.Made), m.Reading, m.SetAside)
+		from := len(to)
+		to = append(to, id, string(m.Property), m.Value, m.U, m.DoF, m.Assumed, m.Route, dated(m.Made), m.Reading)
+		sum := sumOf(to[from:]...)
+		to = append(to, sum, m.SetAside, sumOf(sum, m.SetAside))
 	}
 	return to
 }

@@ -77,14 +77,21 @@ func (e *TakenError) Hint() string {
 func (s *Store) told(err error) error { return told(s.path, err) }
 
 func told(path string, err error) error {
+	var damage *damageError
+	if errors.As(err, &damage) {
+		return &FileError{Path: path, Why: "is damaged", Fix: "bring back a copy that stock backup made, or drop that with `pluckweigh stock remove`", Cause: err}
+	}
 	var said *sqlite.Error
 	if !errors.As(err, &said) {
 		return err
 	}
 	e := &FileError{Path: path, Cause: err}
 	switch said.Code() & 0xff { // the primary code of an extended one
-	case sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_CORRUPT:
+	case sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_ERROR, sqlite3.SQLITE_SCHEMA, sqlite3.SQLITE_MISMATCH, sqlite3.SQLITE_TOOBIG:
+		// Statements are ours and right: it is the file that does not have what they name.
 		e.Why, e.Fix = "is damaged or no stock", "put it aside and bring back a copy that stock backup made"
+	case sqlite3.SQLITE_NOMEM:
+		e.Why, e.Fix = "takes more memory than there is; it may be damaged", "put it aside and bring back a copy that stock backup made"
 	case sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED:
 		e.Why, e.Fix = "is being changed by another program", "wait until that is done, and try again"
 	case sqlite3.SQLITE_READONLY, sqlite3.SQLITE_PERM:

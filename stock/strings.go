@@ -39,7 +39,15 @@ func measured(ctx context.Context, tx *sql.Tx, id int64, all []Measurement) erro
 	if len(all) == 0 {
 		return nil
 	}
-	_, err := tx.ExecContext(ctx, inserting("measurements", measurementColumns, len(all))+" ON CONFLICT DO NOTHING", appendValues(nil, id, all)...)
+	if _, err := tx.ExecContext(ctx, inserting("measurements", measurementColumns, len(all))+" ON CONFLICT DO NOTHING", appendValues(nil, id, all)...); err != nil {
+		return err
+	}
+	return recount(ctx, tx, id)
+}
+
+// recount notes how many measurements the string of that ID has.
+func recount(ctx context.Context, tx *sql.Tx, id int64) error {
+	_, err := tx.ExecContext(ctx, "UPDATE strings SET measured = (SELECT count(*) FROM measurements WHERE string = ?1) WHERE id = ?1", id)
 	return err
 }
 
@@ -105,7 +113,7 @@ func (s *Store) Edit(ctx context.Context, name string, change func(*String) erro
 		}
 		for i, m := range before {
 			if why := x.Measurements[i].SetAside; why != m.SetAside {
-				if _, err := tx.ExecContext(ctx, "UPDATE measurements SET set_aside = ? WHERE id = ?", why, m.ID); err != nil {
+				if _, err := tx.ExecContext(ctx, "UPDATE measurements SET set_aside = ?1, mark = "+sumName+"(sum, ?1) WHERE id = ?2", why, m.ID); err != nil {
 					return err
 				}
 			}
@@ -117,6 +125,9 @@ func (s *Store) Edit(ctx context.Context, name string, change func(*String) erro
 // Remove drops a string with all that was measured of it.
 func (s *Store) Remove(ctx context.Context, name string) error {
 	return s.change(ctx, func(tx *sql.Tx) error {
+		if err := s.unstring(ctx, tx, name); err != nil {
+			return err
+		}
 		r, err := tx.ExecContext(ctx, "DELETE FROM strings WHERE name = ?", name)
 		return s.dropped(ctx, tx, r, err, "string", "strings", name)
 	})
