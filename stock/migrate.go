@@ -4,6 +4,7 @@ import (
 	"context"
 	"database/sql"
 	"embed"
+	"errors"
 	"fmt"
 )
 
@@ -29,8 +30,8 @@ func (s *Store) prepare(ctx context.Context, reading bool) error {
 		return &NewerError{s.path, v}
 	}
 	if reading && v < Version() {
-		return &FileError{Path: s.path, Why: fmt.Sprintf("has the older form %d, and is only read", v),
-			Fix: "change something in it first, as with `pluckweigh stock edit`, which brings it up to date"}
+		return &FileError{Path: s.path, Why: fmt.Sprintf("has the older form %d, and cannot be written", v),
+			Fix: "copy it to where it can be, and name that with --stock", Cause: errOlder}
 	}
 	for v < Version() {
 		if v, err = s.migrate(ctx); err != nil {
@@ -39,6 +40,9 @@ func (s *Store) prepare(ctx context.Context, reading bool) error {
 	}
 	return nil
 }
+
+// errOlder is that of a file that is to be read and has to be changed first.
+var errOlder = errors.New("this program brings it to another")
 
 // querier is a connection or a transaction.
 type querier interface {

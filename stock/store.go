@@ -22,8 +22,9 @@ type Store struct {
 	db   *sql.DB
 }
 
-// patience is how long another program is waited for.
-const patience = 10 * time.Second
+// patience is how long another program is waited for: a list of 100 000 strings takes it
+// some seconds.
+const patience = 30 * time.Second
 
 // retry is how soon what SQLite did not wait for is tried again.
 const retry = 5 * time.Millisecond
@@ -40,8 +41,8 @@ func Open(ctx context.Context, path string) (*Store, error) {
 	return open(ctx, path, patience, changing)
 }
 
-// OpenToRead opens the stock in a file that it leaves as it is: it may be on a medium
-// that cannot be written. Where there is none, the error is fs.ErrNotExist.
+// OpenToRead opens the stock in a file that it leaves as it is, but brings to the form of
+// this program: it may be on a medium that cannot be written. Where there is none, the error is fs.ErrNotExist.
 func OpenToRead(ctx context.Context, path string) (*Store, error) {
 	if _, err := os.Stat(path); err != nil {
 		if errors.Is(err, fs.ErrNotExist) {
@@ -53,6 +54,16 @@ func OpenToRead(ctx context.Context, path string) (*Store, error) {
 		f.Close()
 		if writable(filepath.Dir(path)) {
 			// Nothing is changed, but the log beside the file can be cleared away.
+			s, err := open(ctx, path, patience, reading)
+			if !errors.Is(err, errOlder) {
+				return s, err
+			}
+			if s, err = open(ctx, path, patience, changing); err != nil {
+				return nil, err
+			}
+			if err := s.Close(); err != nil {
+				return nil, err
+			}
 			return open(ctx, path, patience, reading)
 		}
 	}
