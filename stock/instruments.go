@@ -21,12 +21,17 @@ func (s *Store) AddInstrument(ctx context.Context, x Instrument) error {
 	return s.change(ctx, func(tx *sql.Tx) error { return s.addInstrument(ctx, tx, x) })
 }
 
+// addInstrument adds an instrument whole, or, where it is wrong, nothing of it.
 func (s *Store) addInstrument(ctx context.Context, tx *sql.Tx, x Instrument) error {
 	x, err := x.tuned()
 	if err != nil {
 		return err
 	}
 	if err := x.check(); err != nil {
+		return err
+	}
+	on, err := s.stringsOn(ctx, tx, x)
+	if err != nil {
 		return err
 	}
 	var id int64
@@ -37,7 +42,7 @@ func (s *Store) addInstrument(ctx context.Context, tx *sql.Tx, x Instrument) err
 	if err != nil {
 		return err
 	}
-	return s.place(ctx, tx, id, x)
+	return s.place(ctx, tx, id, x, on)
 }
 
 // instrumentColumns are what an instrument is without its positions.
@@ -59,25 +64,34 @@ func (p Position) values(instrument int64, number int, str any) []any {
 		p.Note.Semitones, p.Note.Cents, p.Said, p.Kind.String(), float64(p.Slot.Least), float64(p.Slot.Most), str)
 }
 
-// place writes the positions of an instrument, in place of those that it has. The error
-// may be a *MissingError, of a string on it.
-func (s *Store) place(ctx context.Context, tx *sql.Tx, id int64, x Instrument) error {
+// stringsOn are the IDs of the strings on an instrument, by position, nil for none. The
+// error may be a *MissingError.
+func (s *Store) stringsOn(ctx context.Context, tx *sql.Tx, x Instrument) ([]any, error) {
+	ids := make([]any, len(x.Positions))
+	for n, name := range x.Strung() {
+		if name == "" {
+			continue
+		}
+		id, _, err := facts(ctx, tx, name)
+		if errors.Is(err, sql.ErrNoRows) {
+			return nil, s.missing(ctx, tx, "string", "strings", name)
+		}
+		if err != nil {
+			return nil, err
+		}
+		ids[n] = id
+	}
+	return ids, nil
+}
+
+// place writes the positions of an instrument, with the IDs of the strings on them, in
+// place of those that it has.
+func (s *Store) place(ctx context.Context, tx *sql.Tx, id int64, x Instrument, on []any) error {
 	if _, err := tx.ExecContext(ctx, "DELETE FROM positions WHERE instrument = ?", id); err != nil {
 		return err
 	}
 	for n, p := range x.Positions {
-		var str any
-		if p.Strung != "" {
-			of, _, err := facts(ctx, tx, p.Strung)
-			if errors.Is(err, sql.ErrNoRows) {
-				return s.missing(ctx, tx, "string", "strings", p.Strung)
-			}
-			if err != nil {
-				return err
-			}
-			str = of
-		}
-		if _, err := tx.ExecContext(ctx, inserting("positions", placeColumns, 1), p.values(id, n+1, str)...); err != nil {
+		if _, err := tx.ExecContext(ctx, inserting("positions", placeColumns, 1), p.values(id, n+1, on[n])...); err != nil {
 			return err
 		}
 	}
@@ -108,8 +122,12 @@ func (s *Store) EditInstrument(ctx context.Context, name string, change func(*In
 
 // rewrite writes an instrument in place of that of a name.
 func (s *Store) rewrite(ctx context.Context, tx *sql.Tx, name string, x Instrument) error {
+	on, err := s.stringsOn(ctx, tx, x)
+	if err != nil {
+		return err
+	}
 	var id int64
-	err := tx.QueryRowContext(ctx, "UPDATE instruments SET ("+strings.Join(instrumentColumns, ", ")+") = "+places(len(instrumentColumns))+" WHERE name = ? RETURNING id",
+	err = tx.QueryRowContext(ctx, "UPDATE instruments SET ("+strings.Join(instrumentColumns, ", ")+") = "+places(len(instrumentColumns))+" WHERE name = ? RETURNING id",
 		append(valuesOf(x), name)...).Scan(&id)
 	if violates(err, sqlite3.SQLITE_CONSTRAINT_UNIQUE) {
 		return &TakenError{"instrument", x.Name}
@@ -117,7 +135,7 @@ func (s *Store) rewrite(ctx context.Context, tx *sql.Tx, name string, x Instrume
 	if err != nil {
 		return err
 	}
-	return s.place(ctx, tx, id, x)
+	return s.place(ctx, tx, id, x, on)
 }
 
 // StringUp says which strings are on an instrument: the name of one for each position,

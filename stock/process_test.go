@@ -22,6 +22,17 @@ import (
 const keeperEnv = "PLUCKWEIGH_TEST_KEEPER"
 
 func TestMain(m *testing.M) {
+	if path := os.Getenv(fillerEnv); path != "" {
+		if err := fill(path); err != nil {
+			fmt.Fprintln(os.Stderr, err)
+			os.Exit(1)
+		}
+		os.Exit(0)
+	}
+	if path := os.Getenv(probeEnv); path != "" {
+		probe(path)
+		os.Exit(0)
+	}
 	if path := os.Getenv(keeperEnv); path != "" {
 		if err := keepOn(path, os.Getenv(keeperEnv+"_PREFIX"), os.Getenv(keeperEnv+"_COUNT")); err != nil {
 			fmt.Fprintln(os.Stderr, err)

@@ -20,6 +20,7 @@ import (
 type Store struct {
 	path string
 	db   *sql.DB
+	file os.FileInfo // as it was opened
 }
 
 // patience is how long another program is waited for: a list of 100 000 strings takes it
@@ -97,13 +98,16 @@ func open(ctx context.Context, path string, patience time.Duration, mode string)
 	if err != nil {
 		return nil, told(path, err)
 	}
-	s := &Store{path, db}
+	s := &Store{path: path, db: db}
 	// SQLite does not wait where two begin a file's log at once, so we do.
 	for until := time.Now().Add(patience); ; time.Sleep(retry) {
 		err = s.prepare(ctx, mode != changing)
 		if !busy(err) || time.Now().After(until) || ctx.Err() != nil {
 			break
 		}
+	}
+	if err == nil {
+		s.file, err = os.Stat(path)
 	}
 	if err != nil {
 		db.Close()
@@ -171,7 +175,7 @@ func recognise(path string) error {
 	case err != nil && err != io.ErrUnexpectedEOF:
 		return unopened(path, err)
 	case n < len(head) || string(head[:16]) != "SQLite format 3\x00":
-		return &FileError{Path: path, Why: "is damaged or no stock", Fix: "put it aside and bring back a copy that stock backup made, or name another file with --stock"}
+		return &FileError{Path: path, Why: "is damaged or no stock", Fix: restore(path) + ", or name another file with --stock"}
 	}
 	if id := binary.BigEndian.Uint32(head[68:]); id != 0 && id != applicationID {
 		return &FileError{Path: path, Why: "belongs to another program", Fix: "name another file with --stock"}
@@ -187,6 +191,9 @@ func (s *Store) Path() string { return s.path }
 
 // change does something in a transaction: all of it or nothing.
 func (s *Store) change(ctx context.Context, do func(*sql.Tx) error) error {
+	if err := s.inPlace(); err != nil {
+		return err
+	}
 	tx, err := s.db.BeginTx(ctx, nil)
 	if err != nil {
 		return s.told(err)
@@ -195,5 +202,20 @@ func (s *Store) change(ctx context.Context, do func(*sql.Tx) error) error {
 	if err := do(tx); err != nil {
 		return s.told(err)
 	}
-	return s.told(tx.Commit())
+	if err := tx.Commit(); err != nil {
+		return s.told(err)
+	}
+	return s.inPlace() // or else what is acknowledged would be in no file
+}
+
+// inPlace makes sure that the file that is open is the one that has its name.
+func (s *Store) inPlace() error {
+	if s.file == nil {
+		return nil // it is just being opened
+	}
+	now, err := os.Stat(s.path)
+	if err == nil && os.SameFile(now, s.file) {
+		return nil
+	}
+	return &FileError{Path: s.path, Why: "was moved, deleted or replaced while it was in use", Fix: "see that the stock is where it should be, and do the last change again"}
 }

@@ -15,11 +15,10 @@ import (
 
 // A keeping is where in the stock a weight is kept, if it is.
 type keeping struct {
-	file  stockFile
-	name  string
-	also  stock.String // what else the flags say of the string
-	store *stock.Store
-	ctx   context.Context // of the command
+	file stockFile
+	name string
+	also stock.String    // what else the flags say of the string
+	ctx  context.Context // of the command
 }
 
 func (k *keeping) addTo(f *pflag.FlagSet) {
@@ -32,18 +31,15 @@ func (k *keeping) takes(flag string) bool {
 	return flag == "keep" || flag == "stock" && k.name != ""
 }
 
-// open makes sure beforehand that something can be kept: what took minutes to
-// measure should not be lost.
-func (k *keeping) open(ctx context.Context) (err error) {
+// check makes sure beforehand that something can be kept: what took minutes to measure
+// should not be lost.
+func (k *keeping) check(ctx context.Context) error {
 	if err := (stock.String{String: traits.String{Name: k.name}}).Check(); err != nil {
 		return about("keep", err)
 	}
 	k.ctx = context.WithoutCancel(ctx) // an interrupt ends the listening, and what was heard is kept
-	k.store, err = k.file.open(ctx)
-	return err
+	return k.file.change(k.ctx, func(*stock.Store) error { return nil })
 }
-
-func (k *keeping) close() error { return stockError(k.store.Close()) }
 
 // kept keeps what was found of the string, and says so.
 func (w *weighing) kept(a *answer) error {
@@ -68,9 +64,14 @@ func (w *weighing) kept(a *answer) error {
 	for i := range x.Measurements {
 		x.Measurements[i].Made, x.Measurements[i].Reading = now, reading
 	}
-	is, fresh, err := w.keep.store.Keep(w.keep.ctx, x)
+	var is stock.String
+	var fresh bool
+	err := w.keep.file.change(w.keep.ctx, func(st *stock.Store) (err error) {
+		is, fresh, err = st.Keep(w.keep.ctx, x)
+		return err
+	})
 	if err != nil {
-		return stockError(err)
+		return err
 	}
 	to := fmt.Sprintf("with %q", is.Name)
 	if fresh {

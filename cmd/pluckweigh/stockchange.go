@@ -233,7 +233,8 @@ func newStockBackup(s streams, file *stockFile) *cobra.Command {
 		Use:   "backup FILE",
 		Short: "Copy the whole stock into a new file",
 		Long: `backup copies the stock as it is at this moment, whatever other programs do with it,
-into a new file, which may be used with --stock, or put in the stock's place.`,
+into a new file, which may be used with --stock, or put in the stock's place: then with no
+file beside it that has the stock's name and ends in -wal or -shm.`,
 		Example: `  pluckweigh stock backup stock-copy.db`,
 		Args:    oneName,
 		RunE: func(cmd *cobra.Command, args []string) error {
