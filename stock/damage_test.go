@@ -118,6 +118,49 @@ func TestDamaged(t *testing.T) {
 	t.Logf("%d damages: %d told, %d of no effect, %d not noticed", n, told, unharmed, silent)
 }
 
+// Every value that is read has a sum: one that changes behind our back is told.
+func TestEveryValueIsSummed(t *testing.T) {
+	s := fullStock(t)
+	if err := s.Edit(t.Context(), "string 7", func(x *String) error { x.Measurements[0].SetAside = "why"; return nil }); err != nil {
+		t.Fatal(err)
+	}
+	if err := s.Close(); err != nil {
+		t.Fatal(err)
+	}
+	whole, err := os.ReadFile(s.path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	path := filepath.Join(t.TempDir(), "changed.db")
+	for _, change := range []string{
+		"UPDATE strings SET name = name || '!' WHERE id = 7", "UPDATE strings SET winding = 'plain' WHERE id = 7", "UPDATE strings SET material = 'gut' WHERE id = 7",
+		"UPDATE strings SET label = 'x' WHERE id = 7", "UPDATE strings SET remain = 7 WHERE id = 7", "UPDATE strings SET sum = sum + 1 WHERE id = 7",
+		"UPDATE strings SET measured = measured + 1 WHERE id = 7",
+		"UPDATE measurements SET string = 8 WHERE id = 7", "UPDATE measurements SET property = 'core stiffness' WHERE id = 7", "UPDATE measurements SET value = value * 1.0000001 WHERE id = 7",
+		"UPDATE measurements SET u = u / 2 WHERE id = 7", "UPDATE measurements SET dof = 3 WHERE id = 7", "UPDATE measurements SET assumed = 1 WHERE id = 7",
+		"UPDATE measurements SET route = 'x' WHERE id = 7", "UPDATE measurements SET made = '' WHERE id = 7", "UPDATE measurements SET reading = '' WHERE id = 7",
+		"UPDATE measurements SET set_aside = 'x' WHERE id = 7", "UPDATE measurements SET set_aside = '' WHERE set_aside = 'why'", "UPDATE measurements SET sum = 3 WHERE id = 7", "DELETE FROM measurements WHERE id = 7",
+		"UPDATE instruments SET name = 'x' WHERE id = 2", "UPDATE instruments SET a4 = 441 WHERE id = 2", "UPDATE instruments SET division = '19' WHERE id = 2",
+		"UPDATE instruments SET most = 3 WHERE id = 2", "DELETE FROM positions WHERE instrument = 2 AND number = 5", "DELETE FROM positions WHERE instrument = 2",
+		"UPDATE positions SET length = 0.81 WHERE instrument = 2 AND number = 3", "UPDATE positions SET u_length = 0.01 WHERE instrument = 2 AND number = 3",
+		"UPDATE positions SET assumed = 1 - assumed WHERE instrument = 2 AND number = 3", "UPDATE positions SET semitones = semitones + 1 WHERE instrument = 2 AND number = 3",
+		"UPDATE positions SET cents = cents + 1 WHERE instrument = 2 AND number = 3", "UPDATE positions SET said = '' WHERE instrument = 2 AND number = 3",
+		"UPDATE positions SET kind = 'plain' WHERE instrument = 2 AND number = 3", "UPDATE positions SET least = 1e-3 WHERE instrument = 2 AND number = 3",
+		"UPDATE positions SET slot = 1e-3 WHERE instrument = 2 AND number = 3", "UPDATE positions SET string = 9 WHERE instrument = 2 AND number = 3", "UPDATE positions SET string = NULL WHERE instrument = 2 AND number = 3",
+		"UPDATE positions SET number = 9 WHERE instrument = 2 AND number = 3",
+	} {
+		if err := os.WriteFile(path, whole, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		script(t, path, "DROP TRIGGER measurements_stay; "+change)
+		_, err := written(path)
+		var file *FileError
+		if !errors.As(err, &file) || file.Why != "is damaged" {
+			t.Errorf("%s: %v", change, err)
+		}
+	}
+}
+
 // firstDifference is the first line of two texts in which they differ.
 func firstDifference(got, want string) string {
 	g, w := strings.Split(got, "\n"), strings.Split(want, "\n")

@@ -3,15 +3,19 @@ package stock
 import (
 	"bytes"
 	"context"
+	"encoding/csv"
 	"errors"
 	"fmt"
 	"path/filepath"
+	"reflect"
+	"slices"
 	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
 
 	"pluckweigh/physics"
+	"pluckweigh/stock/traits"
 )
 
 // What is written as a list is read back to the same, whatever strings and instruments
@@ -68,6 +72,82 @@ func TestListsGoThereAndBack(t *testing.T) {
 			}
 		}
 		m.check(t, b)
+	})
+}
+
+// partOf is a list with some of the lines of another, some of them twice, and without
+// some of what is said of a string.
+func partOf(t *rapid.T, list string) string {
+	all, err := csv.NewReader(strings.NewReader(list)).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var b strings.Builder
+	w := csv.NewWriter(&b)
+	w.Write(all[0])
+	for _, line := range all[1:] {
+		for i := 1; i <= 4; i++ { // kind, material, label, left
+			if rapid.Bool().Draw(t, "not said") {
+				line[i] = ""
+			}
+		}
+		for range rapid.IntRange(0, 2).Draw(t, "times") {
+			w.Write(line)
+		}
+	}
+	w.Flush()
+	return b.String()
+}
+
+// A list of which a part is in stock already fills in the rest.
+func TestListsFillIn(t *testing.T) {
+	ctx, a, b := t.Context(), newHastyStore(t), newHastyStore(t)
+	rapid.Check(t, func(t *rapid.T) {
+		empty(t, a)
+		empty(t, b)
+		m := model{map[string]String{}, map[string]Instrument{}}
+		for range rapid.IntRange(1, 6).Draw(t, "strings") {
+			if x := someString(t); !m.keep(x) {
+				if _, _, err := a.Keep(ctx, x); err != nil {
+					t.Fatal(err)
+				}
+			}
+		}
+		var list bytes.Buffer
+		if err := a.Export(ctx, &list); err != nil {
+			t.Fatal(err)
+		}
+		var all []String
+		var err error
+		for _, text := range []string{partOf(t, list.String()), list.String()} {
+			if _, err := b.Import(ctx, strings.NewReader(text), false, func(line int, err error) { t.Errorf("line %d: %v\n%s", line, err, text) }); err != nil {
+				t.Fatal(err)
+			}
+			if all, err = b.Strings(ctx); err != nil {
+				t.Fatal(err)
+			}
+		}
+		// Numbers go by the order in which they came.
+		for _, x := range all {
+			want := m.strings[x.Name]
+			if len(x.Measurements) != len(want.Measurements) {
+				t.Errorf("%q has %d measurements, not %d", x.Name, len(x.Measurements), len(want.Measurements))
+			}
+			for _, measured := range x.Measurements {
+				measured.ID = 0
+				if !slices.Contains(want.Measurements, measured) {
+					t.Errorf("%q has %+v", x.Name, measured)
+				}
+			}
+			want.Measurements, want.String = nil, traits.String{Name: want.Name, Kind: want.Kind, Left: want.Left}
+			x = String{String: traits.String{Name: x.Name, Kind: x.Kind, Left: x.Left}, Label: x.Label, Material: x.Material}
+			if !reflect.DeepEqual(x, want) {
+				t.Errorf("%+v, not\n%+v", x, want)
+			}
+		}
+		if len(all) != len(m.strings) {
+			t.Errorf("%d strings, not %d", len(all), len(m.strings))
+		}
 	})
 }
 
