@@ -37,7 +37,7 @@ const applicationID = 0x706c7767
 // be a *FileError or a *NewerError.
 func Open(ctx context.Context, path string) (*Store, error) {
 	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
-		return nil, unopened(path, err)
+		return nil, unopened(path, err, "see that its folder can be made, or name another file with --stock")
 	}
 	return open(ctx, path, patience, changing)
 }
@@ -49,7 +49,7 @@ func OpenToRead(ctx context.Context, path string) (*Store, error) {
 		if errors.Is(err, fs.ErrNotExist) {
 			return nil, err
 		}
-		return nil, unopened(path, err)
+		return nil, unopened(path, err, readable)
 	}
 	if f, err := os.OpenFile(path, os.O_RDWR, 0); err == nil {
 		f.Close()
@@ -78,12 +78,15 @@ const (
 	frozen   = "ro" // it cannot be written
 )
 
-func unopened(path string, err error) error {
+// readable is what to do about a file that nobody lets us read.
+const readable = "make it and its folder readable, or name another file with --stock"
+
+func unopened(path string, err error, fix string) error {
 	var cause *fs.PathError
 	if errors.As(err, &cause) {
 		err = cause.Err
 	}
-	return &FileError{Path: path, Why: "cannot be opened", Fix: "make it readable, or name another file with --stock", Cause: err}
+	return &FileError{Path: path, Why: "cannot be opened", Fix: fix, Cause: err}
 }
 
 func open(ctx context.Context, path string, patience time.Duration, mode string) (*Store, error) {
@@ -137,9 +140,9 @@ func source(path string, patience time.Duration, mode string) (string, error) {
 	case reading:
 		q["_pragma"] = append(q["_pragma"], "query_only(1)")
 	case frozen:
-		if _, err := os.Stat(path + "-wal"); errors.Is(err, fs.ErrNotExist) && !writable(filepath.Dir(path)) {
-			// A log cannot be begun beside it, which reading would need, and none is
-			// there: nobody is writing.
+		if _, err := os.Stat(path + "-wal"); errors.Is(err, fs.ErrNotExist) {
+			// Nobody is writing. Reading would begin a log beside the file, if the folder
+			// allows it, which those who may write the file may not write.
 			q.Set("immutable", "1")
 		}
 	}
@@ -164,16 +167,19 @@ func recognise(path string) error {
 		return nil
 	}
 	if err != nil {
-		return unopened(path, err)
+		return unopened(path, err, readable)
 	}
 	defer f.Close()
+	if is, err := f.Stat(); err == nil && !is.Mode().IsRegular() && !is.IsDir() {
+		return &FileError{Path: path, Why: "is no file", Fix: "name one with --stock"}
+	}
 	head := make([]byte, 100)
 	n, err := io.ReadFull(f, head)
 	switch {
 	case err == io.EOF:
 		return nil // empty, as a killed program may leave it behind
 	case err != nil && err != io.ErrUnexpectedEOF:
-		return unopened(path, err)
+		return unopened(path, err, readable)
 	case n < len(head) || string(head[:16]) != "SQLite format 3\x00":
 		return &FileError{Path: path, Why: "is damaged or no stock", Fix: restore(path) + ", or name another file with --stock"}
 	}

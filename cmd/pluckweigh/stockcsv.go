@@ -53,10 +53,22 @@ string is filled in.`,
 					return unreadable(args[0], err)
 				}
 				defer f.Close()
+				if is, err := f.Stat(); err == nil && is.IsDir() {
+					return &callError{args[0] + " is a folder", "name a file"}
+				}
 				from, name = f, args[0]
 			}
+			in := file
+			if dry {
+				scratch, drop, err := file.scratch()
+				if err != nil {
+					return err
+				}
+				defer drop()
+				in = scratch
+			}
 			var n stock.Imported
-			err := file.change(cmd.Context(), func(st *stock.Store) (err error) {
+			err := in.change(cmd.Context(), func(st *stock.Store) (err error) {
 				n, err = st.Import(cmd.Context(), from, dry, func(line int, err error) {
 					report(s.err, &callError{fmt.Sprintf("%s, line %d: %s", name, line, err), hintOf(err)})
 				})
@@ -129,7 +141,7 @@ in a list of their own.`,
 				if instruments {
 					export = st.ExportInstruments
 				}
-				if len(args) == 0 {
+				if len(args) == 0 || args[0] == "-" {
 					return export(cmd.Context(), s.out)
 				}
 				return create(args[0], func(w io.Writer) error { return export(cmd.Context(), w) })

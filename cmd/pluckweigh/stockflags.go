@@ -22,6 +22,7 @@ type stringFlags struct {
 	outside      quantity[physics.Length]
 	stiffness    quantity[physics.BendingStiffness]
 	route        string
+	reading      string
 }
 
 func (v *stringFlags) addTo(f *pflag.FlagSet) {
@@ -35,6 +36,7 @@ func (v *stringFlags) addTo(f *pflag.FlagSet) {
 	f.Var(&v.outside, "gauge", "outside diameter, like 1.17mm±0.003mm")
 	f.Var(&v.stiffness, "stiffness", "bending stiffness of the core, like 0.00076N*m2±2%")
 	f.StringVar(&v.route, "route", stock.Stated, "`how` these three were found, in a word or two, like micrometer")
+	f.StringVar(&v.reading, "reading", "", "`text` of what they were found from, like \"0.0461in, 0.0460in, 0.0461in\"")
 }
 
 // apply says of the string what the flags say.
@@ -68,16 +70,18 @@ func (v *stringFlags) measurements(cmd *cobra.Command) ([]stock.Measurement, err
 	now := time.Now()
 	var all []stock.Measurement
 	if v.weight.given {
-		all = append(all, stock.Measure(v.weight.Measured, v.route, now, ""))
+		all = append(all, stock.Measure(v.weight.Measured, v.route, now, v.reading))
 	}
 	if v.outside.given {
-		all = append(all, stock.Measure(v.outside.Measured, v.route, now, ""))
+		all = append(all, stock.Measure(v.outside.Measured, v.route, now, v.reading))
 	}
 	if v.stiffness.given {
-		all = append(all, stock.Measure(v.stiffness.Measured, v.route, now, ""))
+		all = append(all, stock.Measure(v.stiffness.Measured, v.route, now, v.reading))
 	}
-	if len(all) == 0 && cmd.Flags().Changed("route") {
-		return nil, &callError{"--route says how something was found, and nothing was", "add --unit-weight, --gauge or --stiffness, or leave it out"}
+	for _, f := range []string{"route", "reading"} {
+		if len(all) == 0 && cmd.Flags().Changed(f) {
+			return nil, &callError{fmt.Sprintf("--%s says how something was found, and nothing was", f), "add --unit-weight, --gauge or --stiffness, or leave it out"}
+		}
 	}
 	return all, nil
 }
