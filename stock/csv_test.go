@@ -168,6 +168,20 @@ func TestRoundTrip(t *testing.T) {
 	}
 }
 
+// A list that is given up midway changes nothing.
+func TestImportIsGivenUp(t *testing.T) {
+	s := newStore(t)
+	ctx, stop := context.WithCancel(t.Context())
+	list := many(5000) + "x,odd,,,,,,\n" + many(100)[len("name"):] // what is bad comes late
+	_, err := s.Import(ctx, strings.NewReader(list), false, func(int, error) { stop() })
+	if !errors.Is(err, context.Canceled) {
+		t.Errorf("%v", err)
+	}
+	if all, err := s.Strings(t.Context()); err != nil || len(all) != 0 {
+		t.Errorf("%d strings, %v", len(all), err)
+	}
+}
+
 // many is a list of so many strings.
 func many(n int) string {
 	var b strings.Builder

@@ -205,10 +205,14 @@ func (s *Store) change(ctx context.Context, do func(*sql.Tx) error) error {
 		return s.told(err)
 	}
 	defer tx.Rollback() // does nothing once it is committed
-	if err := do(tx); err != nil {
-		return s.told(err)
+	err = do(tx)
+	if err == nil {
+		err = tx.Commit()
 	}
-	if err := tx.Commit(); err != nil {
+	if err != nil {
+		if ctx.Err() != nil {
+			return ctx.Err() // which is why, whatever the transaction says
+		}
 		return s.told(err)
 	}
 	return s.inPlace() // or else what is acknowledged would be in no file
