@@ -69,8 +69,15 @@ func NearestNote(f, a4 Frequency) (Note, error) {
 	if semitones < lowestNote || semitones > highestNote {
 		return Note{}, &InputError{What: "frequency", Text: f.String(), Why: "is outside the notes from C-1 to B10"}
 	}
-	return Note{int(semitones), cents - 100*semitones}, nil
+	n := Note{int(semitones), cents - 100*semitones}
+	if math.Abs(n.Cents) < rounding {
+		n.Cents = 0
+	}
+	return n, nil
 }
+
+// rounding is what a note is off by in cents for want of digits.
+const rounding = 1e-9
 
 // CentsBetween is how far the frequency f lies above from, both positive: 1200
 // to the octave.

@@ -22,7 +22,7 @@ func TestNotes(t *testing.T) {
 			t.Errorf("%s is printed as %s", s, n)
 		}
 		back := must(NearestNote(f, ConcertPitch))
-		if back.Semitones != n.Semitones || math.Abs(back.Cents) > 1e-9 {
+		if back.Semitones != n.Semitones || back != n {
 			t.Errorf("%s comes back as %v", s, back)
 		}
 	}

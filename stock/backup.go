@@ -17,7 +17,7 @@ func (s *Store) Backup(ctx context.Context, path string) error {
 	}
 	dir, err := os.MkdirTemp(filepath.Dir(path), "new-*")
 	if err != nil {
-		return unopened(path, err)
+		return unopened(path, err, "name a file in a folder that is there and can be written")
 	}
 	defer os.RemoveAll(dir)
 	made := filepath.Join(dir, "stock.db")

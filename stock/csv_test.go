@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/csv"
+	"errors"
 	"fmt"
 	"math"
 	"reflect"
@@ -12,6 +13,7 @@ import (
 	"time"
 
 	"pluckweigh/physics"
+	"pluckweigh/stock/traits"
 )
 
 func exported(t testing.TB, s *Store) string {
@@ -89,7 +91,7 @@ func FuzzRoundTrip(f *testing.F) {
 	f.Add("=1", "", "x", "", 1e-5, 1e-300, 0.1+0.2, 1e-9, 0.0, int64(0), -1, false)
 	f.Add(`\.`, " a ", " ", "é", 0.3, 0.1, 9.999999999999999e-3, 123456.789, math.MaxFloat64, int64(-1), math.MaxInt32, true)
 	f.Fuzz(func(t *testing.T, name, label, route, reading string, weight, u, mm, ei, dof float64, made int64, left int, assumed bool) {
-		x := String{Name: name, Label: label, Left: left, Winding: Wound}
+		x := String{String: traits.String{Name: name, Left: left, Kind: traits.Wound}, Label: label}
 		for _, m := range []Measurement{
 			{Property: UnitWeight, Value: weight, U: u}, {Property: Outside, Value: mm, U: mm / 3}, {Property: Stiffness, Value: ei, U: ei / 7},
 		} {
@@ -103,12 +105,13 @@ func FuzzRoundTrip(f *testing.F) {
 			return // no string
 		}
 		var b bytes.Buffer
-		w := csv.NewWriter(&b)
-		lines := [][]string{headLine()}
-		for i := range x.Measurements {
-			lines = append(lines, lineOf(x, &x.Measurements[i]))
+		l, err := newListWriter(&b, &stringForm)
+		if err != nil {
+			t.Fatal(err)
 		}
-		w.WriteAll(lines)
+		if err := errors.Join(l.writeString(x), l.close()); err != nil {
+			t.Fatal(err)
+		}
 		back, err := csv.NewReader(&b).ReadAll()
 		if err != nil {
 			t.Fatal(err)
@@ -118,7 +121,7 @@ func FuzzRoundTrip(f *testing.F) {
 			t.Fatal(err)
 		}
 		for i, m := range x.Measurements {
-			got, err := h.parseLine(back[1+i])
+			got, err := h.parseString(back[1+i])
 			want := x
 			want.Measurements = []Measurement{m}
 			if err != nil || !reflect.DeepEqual(got, want) {
@@ -132,7 +135,7 @@ func TestRoundTrip(t *testing.T) {
 	ctx, a, b := t.Context(), newStore(t), newStore(t)
 	for i := range 30 {
 		u := 1 / float64(7+i)
-		x := String{Name: fmt.Sprintf("n, %d \"é\"", i), Label: " l ", Left: i - 1, Winding: Wound, Material: "gut", Measurements: []Measurement{
+		x := String{String: traits.String{Name: fmt.Sprintf("n, %d \"é\"", i), Left: i - 1, Kind: traits.Wound}, Label: " l ", Material: "gut", Measurements: []Measurement{
 			weighed(10*u, u/3, "clip"), weighed(11*u, u/3, "pull"), thick(3*u, u/7),
 		}}
 		x.Measurements[1].SetAside = "wrong"
@@ -141,7 +144,7 @@ func TestRoundTrip(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	if err := a.Add(ctx, String{Name: "bare", Left: Uncounted}); err != nil {
+	if err := a.Add(ctx, named("bare")); err != nil {
 		t.Fatal(err)
 	}
 	list := exported(t, a)
@@ -162,6 +165,20 @@ func TestRoundTrip(t *testing.T) {
 	}
 	if errX != nil || errY != nil || !reflect.DeepEqual(x, y) {
 		t.Errorf("%+v, %v, not\n%+v, %v", y, errY, x, errX)
+	}
+}
+
+// A list that is given up midway changes nothing.
+func TestImportIsGivenUp(t *testing.T) {
+	s := newStore(t)
+	ctx, stop := context.WithCancel(t.Context())
+	list := many(5000) + "x,odd,,,,,,\n" + many(100)[len("name"):] // what is bad comes late
+	_, err := s.Import(ctx, strings.NewReader(list), false, func(int, error) { stop() })
+	if !errors.Is(err, context.Canceled) {
+		t.Errorf("%v", err)
+	}
+	if all, err := s.Strings(t.Context()); err != nil || len(all) != 0 {
+		t.Errorf("%d strings, %v", len(all), err)
 	}
 }
 
@@ -216,7 +233,7 @@ func BenchmarkKeep1000(b *testing.B) {
 	i := 0
 	for b.Loop() {
 		i++
-		if _, _, err := s.Keep(b.Context(), "string 500", weighed(2.8+float64(i)*1e-9, 0.01, "clip")); err != nil {
+		if _, _, err := s.Keep(b.Context(), kept("string 500", weighed(2.8+float64(i)*1e-9, 0.01, "clip"))); err != nil {
 			b.Fatal(err)
 		}
 		if i%50 == 0 { // the string stays one of few measurements

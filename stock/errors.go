@@ -3,6 +3,8 @@ package stock
 import (
 	"errors"
 	"fmt"
+	"os"
+	"path/filepath"
 
 	"modernc.org/sqlite"
 	sqlite3 "modernc.org/sqlite/lib"
@@ -61,7 +63,11 @@ func (e *MissingError) Hint() string {
 type TakenError struct{ What, Name string }
 
 func (e *TakenError) Error() string {
-	return fmt.Sprintf("a %s %q is in stock already", e.What, e.Name)
+	article := "a"
+	if e.What == "instrument" {
+		article = "an"
+	}
+	return fmt.Sprintf("%s %s %q is in stock already", article, e.What, e.Name)
 }
 
 // Hint says what to do.
@@ -73,14 +79,21 @@ func (e *TakenError) Hint() string {
 func (s *Store) told(err error) error { return told(s.path, err) }
 
 func told(path string, err error) error {
+	var damage *damageError
+	if errors.As(err, &damage) {
+		return &FileError{Path: path, Why: "is damaged", Fix: "bring back a copy that stock backup made, or drop that with `pluckweigh stock remove`", Cause: err}
+	}
 	var said *sqlite.Error
 	if !errors.As(err, &said) {
 		return err
 	}
 	e := &FileError{Path: path, Cause: err}
 	switch said.Code() & 0xff { // the primary code of an extended one
-	case sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_CORRUPT:
-		e.Why, e.Fix = "is damaged or no stock", "put it aside and bring back a copy that stock backup made"
+	case sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_ERROR, sqlite3.SQLITE_SCHEMA, sqlite3.SQLITE_MISMATCH, sqlite3.SQLITE_TOOBIG:
+		// Statements are ours and right: it is the file that does not have what they name.
+		e.Why, e.Fix = "is damaged or no stock", restore(path)
+	case sqlite3.SQLITE_NOMEM:
+		e.Why, e.Fix = "takes more memory than there is; it may be damaged", restore(path)
 	case sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED:
 		e.Why, e.Fix = "is being changed by another program", "wait until that is done, and try again"
 	case sqlite3.SQLITE_READONLY, sqlite3.SQLITE_PERM:
@@ -97,6 +110,16 @@ func told(path string, err error) error {
 		return err
 	}
 	return e
+}
+
+// restore says how to replace a damaged file. A log that is left beside it would be
+// taken for the log of the copy.
+func restore(path string) string {
+	aside := "put it aside"
+	if _, err := os.Stat(path + "-wal"); err == nil {
+		aside = fmt.Sprintf("put it aside, with %s-wal and %[1]s-shm", filepath.Base(path))
+	}
+	return aside + ", and bring back a copy that stock backup made"
 }
 
 // violates tells whether a constraint of the extended code stood against it.

@@ -1,13 +1,9 @@
 package stock
 
 import (
-	"bufio"
-	"bytes"
 	"context"
 	"database/sql"
-	"encoding/csv"
 	"errors"
-	"fmt"
 	"io"
 
 	"pluckweigh/physics"
@@ -15,75 +11,41 @@ import (
 
 // Imported counts what came of a list.
 type Imported struct {
-	Lines        int // with a string, good or bad
+	Lines        int // but the first and blank ones
 	Bad          int
 	Strings      int // that are new
+	Filled       int // that were there, and of which more is known now
 	Measurements int // that are new
+
+	OfInstruments bool // the list was of them
+	Instruments   int  // that are new
 }
 
 // Import adds the strings of a list, as Export writes one, and what was measured of
-// them, in a single transaction. What is in stock already is not added again, and
-// nothing is overwritten. bad is told of each line that cannot be taken, by its number
+// them, or the instruments of one, as of ExportInstruments, in a single transaction. What is in stock already is not added again; what was
+// not known of it is filled in, and nothing is overwritten. bad is told of each line that cannot be taken, by its number
 // from 1; the others are taken all the same. In a dry run nothing is changed. The
 // error, which concerns the list as a whole or the file, may be an *physics.InputError.
 func (s *Store) Import(ctx context.Context, from io.Reader, dry bool, bad func(line int, err error)) (n Imported, err error) {
-	r, err := listReader(from)
+	r, err := newLineReader(from)
 	if err != nil {
 		return n, err
 	}
-	first, err := r.Read()
+	first, _, err := r.next()
 	if err == io.EOF {
-		return n, &physics.InputError{What: "list", Why: "is empty", Fix: "begin it with a line like: name,kind,unit weight (g/m)"}
+		return n, &physics.InputError{What: "list", Why: "is empty", Fix: "begin it with a line like: " + stringForm.example}
 	}
 	if err != nil {
-		return n, unreadable(err)
+		return n, err
 	}
 	h, err := parseHead(first)
 	if err != nil {
 		return n, err
 	}
-	width := len(first)
+	n.OfInstruments = h.form == &instrumentForm
 	err = s.change(ctx, func(tx *sql.Tx) error {
-		stopped := ctx.Err
-		ctx := context.WithoutCancel(ctx) // watching for it in each statement takes longer than most of them
-		put, err := newPutter(ctx, tx)
-		if err != nil {
+		if err := s.take(ctx, tx, r, h, &n, bad); err != nil {
 			return err
-		}
-		defer put.close()
-		for {
-			fields, err := r.Read()
-			if err == io.EOF {
-				break
-			}
-			if err := stopped(); err != nil {
-				return err
-			}
-			n.Lines++
-			line := 0
-			var odd *csv.ParseError
-			switch {
-			case errors.As(err, &odd):
-				line, err = odd.StartLine, &physics.InputError{What: "line", Why: "is not CSV: " + odd.Err.Error(), Fix: `write " within quotes as ""`}
-			case err != nil:
-				return err
-			case len(fields) > width:
-				line, _ = r.FieldPos(0)
-				err = &physics.InputError{What: "line", Why: fmt.Sprintf("has %d fields, and the first %d", len(fields), width), Fix: "put quotes about a field with a comma"}
-			default:
-				line, _ = r.FieldPos(0)
-				var x String
-				if x, err = h.parseLine(fields); err == nil {
-					err = put.put(ctx, x, &n)
-				}
-			}
-			var input *physics.InputError
-			if errors.As(err, &input) {
-				n.Bad++
-				bad(line, err)
-			} else if err != nil {
-				return err
-			}
 		}
 		if dry {
 			return errDry
@@ -99,132 +61,43 @@ func (s *Store) Import(ctx context.Context, from io.Reader, dry bool, bad func(l
 // errDry undoes what a dry run did.
 var errDry = errors.New("dry run")
 
-// listReader reads lines of fields parted by commas, or, where the first line has none,
-// by semicolons or tabs.
-func listReader(from io.Reader) (*csv.Reader, error) {
-	b := bufio.NewReaderSize(from, 1<<16)
-	if mark, _ := b.Peek(3); string(mark) == "\ufeff" {
-		b.Discard(len(mark))
-	}
-	first, err := b.Peek(4096)
-	if err != nil && err != io.EOF {
-		return nil, err
-	}
-	first, _, _ = bytes.Cut(first, []byte("\n"))
-	r := csv.NewReader(b)
-	r.FieldsPerRecord, r.ReuseRecord = -1, true
-	for _, c := range []rune{',', ';', '\t'} {
-		if bytes.ContainsRune(first, c) {
-			r.Comma = c
-			break
-		}
-	}
-	return r, nil
+// A taker takes the lines of a list, one after another. What is wrong with one, an
+// *physics.InputError, it tells of.
+type taker interface {
+	add(number int, line []string) error
+	refuse(number int, err error) error // an unreadable one
+	flush() error                       // at the end
 }
 
-// unreadable words why the first line cannot be read.
-func unreadable(err error) error {
-	var odd *csv.ParseError
-	if errors.As(err, &odd) {
-		return &physics.InputError{What: "list", Why: "does not begin with a line of CSV", Fix: "begin it with a line like: name,kind,unit weight (g/m)"}
-	}
-	return err
-}
-
-// A putter adds strings one after another.
-type putter struct {
-	add, find *sql.Stmt
-	measure   [mostInLine + 1]*sql.Stmt // so many measurements
-}
-
-// mostInLine is how many measurements a line may have.
-const mostInLine = 3
-
-func newPutter(ctx context.Context, tx *sql.Tx) (p *putter, err error) {
-	p = &putter{}
-	type statement struct {
-		to   **sql.Stmt
-		text string
-	}
-	all := []statement{
-		{&p.add, "INSERT INTO strings (name, winding, material, label, remain) VALUES (?, ?, ?, ?, ?) ON CONFLICT DO NOTHING RETURNING id"},
-		{&p.find, "SELECT id, winding, material, label, remain FROM strings WHERE name = ?"},
-	}
-	for n := 1; n <= mostInLine; n++ {
-		all = append(all, statement{&p.measure[n], insertMeasurements(n)})
-	}
-	for _, s := range all {
-		if *s.to, err = tx.PrepareContext(ctx, s.text); err != nil {
-			p.close()
-			return nil, err
-		}
-	}
-	return p, nil
-}
-
-func (p *putter) close() {
-	for _, s := range append(p.measure[:], p.add, p.find) {
-		if s != nil {
-			s.Close()
-		}
-	}
-}
-
-// put adds a string, or what was measured of it to the one that is there. The error
-// is an *physics.InputError where that one is another.
-func (p *putter) put(ctx context.Context, x String, n *Imported) error {
-	x.Material = material(x.Material)
-	var id int64
-	err := p.add.QueryRowContext(ctx, x.Name, x.Winding, x.Material, x.Label, counted(x.Left)).Scan(&id)
-	switch {
-	case errors.Is(err, sql.ErrNoRows):
-		is := String{Left: Uncounted}
-		var left sql.NullInt64
-		if err := p.find.QueryRowContext(ctx, x.Name).Scan(&id, &is.Winding, &is.Material, &is.Label, &left); err != nil {
+// take puts the lines of a list into the stock.
+func (s *Store) take(ctx context.Context, tx *sql.Tx, r *lineReader, h head, n *Imported, bad func(line int, err error)) error {
+	stopped := ctx.Err
+	ctx = context.WithoutCancel(ctx) // watching for it in each statement takes longer than most of them
+	var to taker = &assembler{s: s, ctx: ctx, tx: tx, h: h, bad: bad, done: n}
+	if h.form == &stringForm {
+		b, err := newBatch(ctx, tx, h, n, bad)
+		if err != nil {
 			return err
 		}
-		if left.Valid {
-			is.Left = int(left.Int64)
+		defer b.close()
+		to = b
+	}
+	for {
+		line, number, err := r.next()
+		if err == io.EOF {
+			return to.flush()
 		}
-		if err := differs(x, is); err != nil {
+		if err := stopped(); err != nil {
 			return err
 		}
-	case err != nil:
-		return err
-	default:
-		n.Strings++
-	}
-	if len(x.Measurements) == 0 {
-		return nil
-	}
-	r, err := p.measure[len(x.Measurements)].ExecContext(ctx, argumentsOf(id, x.Measurements)...)
-	if err != nil {
-		return err
-	}
-	added, err := r.RowsAffected()
-	n.Measurements += int(added)
-	return err
-}
-
-// differs returns an *physics.InputError where a string is said to be what it is
-// not in stock.
-func differs(x, is String) error {
-	for _, c := range []struct {
-		what, said, is string
-		differs        bool
-	}{
-		{kindColumn, string(x.Winding), string(is.Winding), x.Winding != "" && x.Winding != is.Winding},
-		{materialColumn, x.Material, is.Material, x.Material != "" && x.Material != is.Material},
-		{labelColumn, x.Label, is.Label, x.Label != "" && x.Label != is.Label},
-		{leftColumn, fmt.Sprint(x.Left), fmt.Sprint(is.Left), x.Left != Uncounted && x.Left != is.Left},
-	} {
-		if c.differs {
-			if c.is == fmt.Sprint(Uncounted) {
-				c.is = ""
-			}
-			return &physics.InputError{What: c.what, Text: c.said, Why: fmt.Sprintf("is not what is in stock of %q: %q", x.Name, c.is),
-				Fix: "leave it out, or change what is in stock with `pluckweigh stock edit`"}
+		n.Lines++
+		if err == nil {
+			err = to.add(number, line)
+		} else {
+			err = to.refuse(number, err)
+		}
+		if err != nil {
+			return err
 		}
 	}
-	return nil
 }

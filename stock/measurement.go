@@ -18,8 +18,11 @@ const (
 	Stiffness  Property = "core stiffness"   // E·I, N·m²
 )
 
-// properties lists them, in the order in which they are shown.
-var properties = []Property{UnitWeight, Outside, Stiffness}
+// Properties lists them, in the order in which they are shown.
+func Properties() []Property { return []Property{UnitWeight, Outside, Stiffness} }
+
+// Stated is the route of what somebody said.
+const Stated = "stated"
 
 // A Measurement is one value found of a string. It stays as it was kept.
 type Measurement struct {
@@ -60,6 +63,13 @@ func (m Measurement) String() string {
 		return physics.Stated(physics.Length(m.Value), physics.Length(m.U)).Expanded(physics.Coverage)
 	}
 	return physics.Stated(physics.BendingStiffness(m.Value), physics.BendingStiffness(m.U)).Expanded(physics.Coverage)
+}
+
+// Beside is where a measurement lies beside the best value: by what fraction of it,
+// and over its own expanded uncertainty (k = 2).
+func (m Measurement) Beside(best Measurement) (relative, over float64) {
+	d := m.Value - best.Value
+	return d / best.Value, d / (physics.Coverage * m.U)
 }
 
 // roughest is the standard uncertainty, as a fraction of the value, from which on a
@@ -108,11 +118,13 @@ func (m Measurement) Check() error {
 	return checkReading(m.Reading)
 }
 
+// LongestReading is the most bytes of a reading's text.
+const LongestReading = 16000
+
 // checkReading allows a reading to be longer than other texts.
 func checkReading(s string) error {
-	const most = 4000
-	if len(s) > most {
-		return &physics.InputError{What: "reading", Text: s, Why: fmt.Sprintf("is longer than %d bytes", most), Fix: "write it shorter"}
+	if len(s) > LongestReading {
+		return &physics.InputError{What: "reading", Text: s, Why: fmt.Sprintf("is longer than %d bytes", LongestReading), Fix: "write it shorter"}
 	}
 	for len(s) > longest {
 		cut := longest

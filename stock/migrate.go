@@ -4,11 +4,12 @@ import (
 	"context"
 	"database/sql"
 	"embed"
+	"errors"
 	"fmt"
 )
 
-// migrations make each form of the file out of the one before. One that was
-// released is never changed.
+// migrations make each form of the file out of the one before, in the order of their
+// names. One that was released is never changed, and none is put in before it.
 //
 //go:embed migrations/*.sql
 var migrations embed.FS
@@ -29,8 +30,8 @@ func (s *Store) prepare(ctx context.Context, reading bool) error {
 		return &NewerError{s.path, v}
 	}
 	if reading && v < Version() {
-		return &FileError{Path: s.path, Why: fmt.Sprintf("has the older form %d, and is only read", v),
-			Fix: "change something in it first, as with `pluckweigh stock edit`, which brings it up to date"}
+		return &FileError{Path: s.path, Why: fmt.Sprintf("has the older form %d, and cannot be written", v),
+			Fix: "copy it to where it can be, and name that with --stock", Cause: errOlder}
 	}
 	for v < Version() {
 		if v, err = s.migrate(ctx); err != nil {
@@ -39,6 +40,9 @@ func (s *Store) prepare(ctx context.Context, reading bool) error {
 	}
 	return nil
 }
+
+// errOlder is that of a file that is to be read and has to be changed first.
+var errOlder = errors.New("this program brings it to another")
 
 // querier is a connection or a transaction.
 type querier interface {
@@ -63,7 +67,11 @@ func (s *Store) migrate(ctx context.Context) (v int, err error) {
 		if v, err = s.version(ctx, tx); err != nil || v >= Version() {
 			return err
 		}
-		text, err := migrations.ReadFile(fmt.Sprintf("migrations/%04d.sql", v+1))
+		all, err := migrations.ReadDir("migrations")
+		if err != nil {
+			return err
+		}
+		text, err := migrations.ReadFile("migrations/" + all[v].Name())
 		if err != nil {
 			return err
 		}

@@ -13,6 +13,8 @@ import (
 	"sync"
 	"testing"
 	"time"
+
+	"pluckweigh/stock/traits"
 )
 
 // keeperEnv makes the test binary another program that keeps readings in this file,
@@ -20,6 +22,17 @@ import (
 const keeperEnv = "PLUCKWEIGH_TEST_KEEPER"
 
 func TestMain(m *testing.M) {
+	if path := os.Getenv(fillerEnv); path != "" {
+		if err := fill(path); err != nil {
+			fmt.Fprintln(os.Stderr, err)
+			os.Exit(1)
+		}
+		os.Exit(0)
+	}
+	if path := os.Getenv(probeEnv); path != "" {
+		probe(path)
+		os.Exit(0)
+	}
 	if path := os.Getenv(keeperEnv); path != "" {
 		if err := keepOn(path, os.Getenv(keeperEnv+"_PREFIX"), os.Getenv(keeperEnv+"_COUNT")); err != nil {
 			fmt.Fprintln(os.Stderr, err)
@@ -42,7 +55,7 @@ func keepOn(path, prefix, count string) error {
 			return err
 		}
 		route := fmt.Sprint(prefix, i)
-		if _, _, err := s.Keep(ctx, "E", weighed(18.3, 0.1, route)); err != nil {
+		if _, _, err := s.Keep(ctx, kept("E", weighed(18.3, 0.1, route))); err != nil {
 			return err
 		}
 		fmt.Println(route)
@@ -166,7 +179,7 @@ func TestLocked(t *testing.T) {
 	}
 	defer other.Close()
 	var file *FileError
-	if err := other.Add(ctx, String{Name: "E"}); !errors.As(err, &file) || file.Why != "is being changed by another program" {
+	if err := other.Add(ctx, named("E")); !errors.As(err, &file) || file.Why != "is being changed by another program" {
 		t.Errorf("%v", err)
 	}
 	reader, err := OpenToRead(ctx, s.path)
@@ -177,7 +190,7 @@ func TestLocked(t *testing.T) {
 	if all, err := reader.Strings(ctx); err != nil || len(all) != 0 {
 		t.Errorf("reading meanwhile: %v, %v", all, err)
 	}
-	if err := reader.Add(ctx, String{Name: "E"}); !errors.As(err, &file) || file.Why != "cannot be written" {
+	if err := reader.Add(ctx, named("E")); !errors.As(err, &file) || file.Why != "cannot be written" {
 		t.Errorf("one that only reads: %v", err)
 	}
 }
@@ -210,7 +223,7 @@ func TestFull(t *testing.T) {
 	var err error
 	kept := 0
 	for ; err == nil && kept < 10000; kept++ {
-		err = s.Add(ctx, String{Name: fmt.Sprint(kept), Measurements: []Measurement{weighed(18, 1, "clip")}})
+		err = s.Add(ctx, String{String: traits.String{Name: fmt.Sprint(kept)}, Measurements: []Measurement{weighed(18, 1, "clip")}})
 	}
 	kept--
 	var file *FileError

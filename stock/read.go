@@ -3,14 +3,14 @@ package stock
 import (
 	"context"
 	"database/sql"
-	"errors"
 	"fmt"
 	"iter"
 )
 
-// selected reads strings with their measurements, a row for each of these.
-const selected = `SELECT s.id, s.name, s.winding, s.material, s.label, s.remain,
-	m.id, m.property, m.value, m.u, m.dof, m.assumed, m.route, m.made, m.reading, m.set_aside
+// selected reads strings with their measurements, a row for each of these. Of what is
+// found by an index it is counted how much there must be.
+const selected = `SELECT s.id, s.name, s.winding, s.material, s.label, s.remain, s.sum, s.measured, (SELECT count(*) FROM strings NOT INDEXED),
+	m.id, m.property, m.value, m.u, m.dof, m.assumed, m.route, m.made, m.reading, m.sum, m.set_aside, m.mark
 	FROM strings s LEFT JOIN measurements m ON m.string = s.id `
 
 // String is the string of that name. The error may be a *MissingError.
@@ -20,7 +20,7 @@ func (s *Store) String(ctx context.Context, name string) (String, error) {
 
 // one is the string of that name, as a transaction or anybody sees it.
 func (s *Store) one(ctx context.Context, q querier, name string) (String, error) {
-	for x, err := range s.read(ctx, q, selected+"WHERE s.name = ? ORDER BY m.id", name) {
+	for x, err := range s.read(ctx, q, false, selected+"WHERE s.name = ? ORDER BY m.id", name) {
 		return x, err
 	}
 	return String{}, s.missing(ctx, q, "string", "strings", name)
@@ -41,11 +41,12 @@ func (s *Store) Strings(ctx context.Context) ([]String, error) {
 // All goes through the strings by name, without holding all in memory. It ends at
 // the first error.
 func (s *Store) All(ctx context.Context) iter.Seq2[String, error] {
-	return s.read(ctx, s.db, selected+"ORDER BY s.name, m.id")
+	return s.read(ctx, s.db, true, selected+"ORDER BY s.name, m.id")
 }
 
-// read makes strings of rows of which those of one string follow each other.
-func (s *Store) read(ctx context.Context, q querier, query string, args ...any) iter.Seq2[String, error] {
+// read makes strings of rows of which those of one string follow each other: of all
+// strings, or not.
+func (s *Store) read(ctx context.Context, q querier, all bool, query string, args ...any) iter.Seq2[String, error] {
 	return func(yield func(String, error) bool) {
 		rows, err := q.QueryContext(ctx, query, args...)
 		if err != nil {
@@ -53,63 +54,79 @@ func (s *Store) read(ctx context.Context, q querier, query string, args ...any) 
 			return
 		}
 		defer rows.Close()
-		var x String
-		var last int64 // ID of x; 0 for none yet
+		var x, next found
+		n := 0 // strings
+		finish := func() bool {
+			if len(x.Measurements) != x.measured {
+				err := &damageError{fmt.Sprintf("the string %q", x.Name), fmt.Errorf("%d of its measurements are missing", x.measured-len(x.Measurements))}
+				yield(String{}, s.told(err))
+				return false
+			}
+			x.settle()
+			return yield(x.String, nil)
+		}
 		for rows.Next() {
-			id, next, m, err := scan(rows)
-			if err != nil {
+			if err := next.scan(rows); err != nil {
 				yield(String{}, s.told(err))
 				return
 			}
-			if id != last {
-				x.settle()
-				if last != 0 && !yield(x, nil) {
+			if n == 0 || next.id != x.id {
+				if n > 0 && !finish() {
 					return
 				}
-				x, last = next, id
+				n++
+				x = next
+				x.Measurements = nil
 			}
-			if m != nil {
-				x.Measurements = append(x.Measurements, *m)
+			if next.m.ID != 0 {
+				x.Measurements = append(x.Measurements, next.m)
 			}
 		}
 		if err := rows.Err(); err != nil {
 			yield(String{}, s.told(err))
 			return
 		}
-		if x.settle(); last != 0 {
-			yield(x, nil)
+		if n > 0 && !finish() {
+			return
+		}
+		if all && n > 0 && n != x.strings {
+			yield(String{}, s.told(&damageError{"the list of strings", fmt.Errorf("%d are missing", x.strings-n)}))
 		}
 	}
 }
 
-// scan reads a row: a string's ID, the string, and a measurement if there is one.
-func scan(rows *sql.Rows) (id int64, x String, m *Measurement, err error) {
+// A found is what a row has: a string, how many measurements it has, how many strings
+// there are, and one of its measurements, the ID of which is 0 where there is none.
+type found struct {
+	id                int64
+	measured, strings int
+	String
+	m Measurement
+}
+
+// scan reads a row.
+func (f *found) scan(rows *sql.Rows) (err error) {
 	var (
-		left                                     sql.NullInt64
-		number                                   sql.NullInt64
+		number, sum, mark                        sql.NullInt64
 		property, route, made, reading, setAside sql.NullString
 		value, u, dof                            sql.NullFloat64
 		assumed                                  sql.NullBool
 	)
-	err = rows.Scan(&id, &x.Name, &x.Winding, &x.Material, &x.Label, &left,
-		&number, &property, &value, &u, &dof, &assumed, &route, &made, &reading, &setAside)
+	f.id, err = scanFacts(rows, &f.String, &f.measured, &f.strings, &number, &property, &value, &u, &dof, &assumed, &route, &made, &reading, &sum, &setAside, &mark)
 	if err != nil {
-		return 0, String{}, nil, err
+		return err
 	}
-	x.Left = Uncounted
-	if left.Valid {
-		x.Left = int(left.Int64)
-	}
-	if !number.Valid {
-		return id, x, nil, nil
-	}
-	m = &Measurement{ID: number.Int64, Property: Property(property.String), Value: value.Float64, U: u.Float64, DoF: dof.Float64,
+	f.m = Measurement{ID: number.Int64, Property: Property(property.String), Value: value.Float64, U: u.Float64, DoF: dof.Float64,
 		Assumed: assumed.Bool, Route: route.String, Reading: reading.String, SetAside: setAside.String}
+	if !number.Valid {
+		return nil
+	}
+	m := &f.m
 	if m.Made, err = undated(made.String); err == nil {
 		err = m.Check()
 	}
-	if err != nil {
-		return 0, String{}, nil, errors.Join(fmt.Errorf("measurement %d of %q cannot be read", m.ID, x.Name), err)
+	if err != nil || sum.Int64 != sumOf(f.id, property.String, m.Value, m.U, m.DoF, m.Assumed, m.Route, made.String, m.Reading) || mark.Int64 != sumOf(sum.Int64, m.SetAside) {
+		return &damageError{fmt.Sprintf("measurement %d of the string %q", m.ID, f.Name), err}
 	}
-	return id, x, m, nil
+	return nil
 }

@@ -20,10 +20,12 @@ import (
 type Store struct {
 	path string
 	db   *sql.DB
+	file os.FileInfo // as it was opened
 }
 
-// patience is how long another program is waited for.
-const patience = 10 * time.Second
+// patience is how long another program is waited for: a list of 100 000 strings takes it
+// some seconds.
+const patience = 30 * time.Second
 
 // retry is how soon what SQLite did not wait for is tried again.
 const retry = 5 * time.Millisecond
@@ -35,24 +37,34 @@ const applicationID = 0x706c7767
 // be a *FileError or a *NewerError.
 func Open(ctx context.Context, path string) (*Store, error) {
 	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
-		return nil, unopened(path, err)
+		return nil, unopened(path, err, "see that its folder can be made, or name another file with --stock")
 	}
 	return open(ctx, path, patience, changing)
 }
 
-// OpenToRead opens the stock in a file that it leaves as it is: it may be on a medium
-// that cannot be written. Where there is none, the error is fs.ErrNotExist.
+// OpenToRead opens the stock in a file that it leaves as it is, but brings to the form of
+// this program: it may be on a medium that cannot be written. Where there is none, the error is fs.ErrNotExist.
 func OpenToRead(ctx context.Context, path string) (*Store, error) {
 	if _, err := os.Stat(path); err != nil {
 		if errors.Is(err, fs.ErrNotExist) {
 			return nil, err
 		}
-		return nil, unopened(path, err)
+		return nil, unopened(path, err, readable)
 	}
 	if f, err := os.OpenFile(path, os.O_RDWR, 0); err == nil {
 		f.Close()
 		if writable(filepath.Dir(path)) {
 			// Nothing is changed, but the log beside the file can be cleared away.
+			s, err := open(ctx, path, patience, reading)
+			if !errors.Is(err, errOlder) {
+				return s, err
+			}
+			if s, err = open(ctx, path, patience, changing); err != nil {
+				return nil, err
+			}
+			if err := s.Close(); err != nil {
+				return nil, err
+			}
 			return open(ctx, path, patience, reading)
 		}
 	}
@@ -66,12 +78,15 @@ const (
 	frozen   = "ro" // it cannot be written
 )
 
-func unopened(path string, err error) error {
+// readable is what to do about a file that nobody lets us read.
+const readable = "make it and its folder readable, or name another file with --stock"
+
+func unopened(path string, err error, fix string) error {
 	var cause *fs.PathError
 	if errors.As(err, &cause) {
 		err = cause.Err
 	}
-	return &FileError{Path: path, Why: "cannot be opened", Fix: "make it readable, or name another file with --stock", Cause: err}
+	return &FileError{Path: path, Why: "cannot be opened", Fix: fix, Cause: err}
 }
 
 func open(ctx context.Context, path string, patience time.Duration, mode string) (*Store, error) {
@@ -86,13 +101,16 @@ func open(ctx context.Context, path string, patience time.Duration, mode string)
 	if err != nil {
 		return nil, told(path, err)
 	}
-	s := &Store{path, db}
+	s := &Store{path: path, db: db}
 	// SQLite does not wait where two begin a file's log at once, so we do.
 	for until := time.Now().Add(patience); ; time.Sleep(retry) {
 		err = s.prepare(ctx, mode != changing)
 		if !busy(err) || time.Now().After(until) || ctx.Err() != nil {
 			break
 		}
+	}
+	if err == nil {
+		s.file, err = os.Stat(path)
 	}
 	if err != nil {
 		db.Close()
@@ -122,9 +140,9 @@ func source(path string, patience time.Duration, mode string) (string, error) {
 	case reading:
 		q["_pragma"] = append(q["_pragma"], "query_only(1)")
 	case frozen:
-		if _, err := os.Stat(path + "-wal"); errors.Is(err, fs.ErrNotExist) && !writable(filepath.Dir(path)) {
-			// A log cannot be begun beside it, which reading would need, and none is
-			// there: nobody is writing.
+		if _, err := os.Stat(path + "-wal"); errors.Is(err, fs.ErrNotExist) {
+			// Nobody is writing. Reading would begin a log beside the file, if the folder
+			// allows it, which those who may write the file may not write.
 			q.Set("immutable", "1")
 		}
 	}
@@ -149,18 +167,21 @@ func recognise(path string) error {
 		return nil
 	}
 	if err != nil {
-		return unopened(path, err)
+		return unopened(path, err, readable)
 	}
 	defer f.Close()
+	if is, err := f.Stat(); err == nil && !is.Mode().IsRegular() && !is.IsDir() {
+		return &FileError{Path: path, Why: "is no file", Fix: "name one with --stock"}
+	}
 	head := make([]byte, 100)
 	n, err := io.ReadFull(f, head)
 	switch {
 	case err == io.EOF:
 		return nil // empty, as a killed program may leave it behind
 	case err != nil && err != io.ErrUnexpectedEOF:
-		return unopened(path, err)
+		return unopened(path, err, readable)
 	case n < len(head) || string(head[:16]) != "SQLite format 3\x00":
-		return &FileError{Path: path, Why: "is damaged or no stock", Fix: "put it aside and bring back a copy that stock backup made, or name another file with --stock"}
+		return &FileError{Path: path, Why: "is damaged or no stock", Fix: restore(path) + ", or name another file with --stock"}
 	}
 	if id := binary.BigEndian.Uint32(head[68:]); id != 0 && id != applicationID {
 		return &FileError{Path: path, Why: "belongs to another program", Fix: "name another file with --stock"}
@@ -176,13 +197,35 @@ func (s *Store) Path() string { return s.path }
 
 // change does something in a transaction: all of it or nothing.
 func (s *Store) change(ctx context.Context, do func(*sql.Tx) error) error {
+	if err := s.inPlace(); err != nil {
+		return err
+	}
 	tx, err := s.db.BeginTx(ctx, nil)
 	if err != nil {
 		return s.told(err)
 	}
 	defer tx.Rollback() // does nothing once it is committed
-	if err := do(tx); err != nil {
+	err = do(tx)
+	if err == nil {
+		err = tx.Commit()
+	}
+	if err != nil {
+		if ctx.Err() != nil {
+			return ctx.Err() // which is why, whatever the transaction says
+		}
 		return s.told(err)
 	}
-	return s.told(tx.Commit())
+	return s.inPlace() // or else what is acknowledged would be in no file
+}
+
+// inPlace makes sure that the file that is open is the one that has its name.
+func (s *Store) inPlace() error {
+	if s.file == nil {
+		return nil // it is just being opened
+	}
+	now, err := os.Stat(s.path)
+	if err == nil && os.SameFile(now, s.file) {
+		return nil
+	}
+	return &FileError{Path: s.path, Why: "was moved, deleted or replaced while it was in use", Fix: "see that the stock is where it should be, and do the last change again"}
 }

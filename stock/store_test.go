@@ -7,10 +7,13 @@ import (
 	"os"
 	"path/filepath"
 	"reflect"
+	"slices"
 	"testing"
 	"time"
 
 	"pluckweigh/physics"
+	"pluckweigh/stock/choose"
+	"pluckweigh/stock/traits"
 )
 
 var day = time.Date(2026, 3, 4, 5, 6, 7, 0, time.UTC)
@@ -25,6 +28,18 @@ func newStore(t testing.TB) *Store {
 	return s
 }
 
+// named is a string of which nothing is known, not even how many there are.
+func named(name string) String {
+	return String{String: traits.String{Name: name, Left: traits.Uncounted}}
+}
+
+// kept is a string of which nothing is known but measurements.
+func kept(name string, all ...Measurement) String {
+	x := named(name)
+	x.Measurements = all
+	return x
+}
+
 func weighed(grams, u float64, route string) Measurement {
 	return Measure(physics.Stated(physics.UnitWeight(grams)*physics.GramPerMetre, physics.UnitWeight(u)*physics.GramPerMetre), route, day, `{"f0_hz":55}`)
 }
@@ -35,13 +50,13 @@ func thick(mm, u float64) Measurement {
 
 func TestStringsAreKept(t *testing.T) {
 	ctx, s := t.Context(), newStore(t)
-	want := String{Name: "E 46 «wound»", Winding: Wound, Material: "music wire", Label: "046", Left: 3,
+	want := String{String: traits.String{Name: "E 46 «wound»", Kind: traits.Wound, Left: 3}, Material: "music wire", Label: "046",
 		Measurements: []Measurement{weighed(18.34, 0.05, "clip"), thick(1.168, 0.003),
 			Measure(physics.Measured[physics.BendingStiffness]{Value: 7.6e-4, U: 1e-5, DoF: 3.5, Assumed: true}, "clip", time.Time{}, "")}}
 	if err := s.Add(ctx, want); err != nil {
 		t.Fatal(err)
 	}
-	if err := s.Add(ctx, String{Name: "bare", Left: Uncounted}); err != nil {
+	if err := s.Add(ctx, named("bare")); err != nil {
 		t.Fatal(err)
 	}
 	got, err := s.Strings(ctx)
@@ -58,12 +73,12 @@ func TestStringsAreKept(t *testing.T) {
 	if got[0].UnitWeight.Value != physics.UnitWeight(want.Measurements[0].Value) || got[0].Stiffness.DoF != 3.5 {
 		t.Errorf("%+v", got[0])
 	}
-	if got[1].Left != Uncounted || got[1].Measurements != nil || got[1].UnitWeight.Value != 0 {
+	if got[1].Left != traits.Uncounted || got[1].Measurements != nil || got[1].UnitWeight.Value != 0 {
 		t.Errorf("%+v", got[1])
 	}
 
 	var taken *TakenError
-	if err := s.Add(ctx, String{Name: "bare"}); !errors.As(err, &taken) {
+	if err := s.Add(ctx, named("bare")); !errors.As(err, &taken) {
 		t.Errorf("added twice: %v", err)
 	}
 	if err := s.Edit(ctx, "bare", func(x *String) error { x.Name = want.Name; return nil }); !errors.As(err, &taken) {
@@ -96,14 +111,14 @@ func TestStringsAreKept(t *testing.T) {
 
 func TestKeep(t *testing.T) {
 	ctx, s := t.Context(), newStore(t)
-	if x, fresh, err := s.Keep(ctx, "E", weighed(18.3, 0.1, "clip")); err != nil || !fresh || x.WeightAgreement.N != 1 {
+	if x, fresh, err := s.Keep(ctx, kept("E", weighed(18.3, 0.1, "clip"))); err != nil || !fresh || x.WeightAgreement.N != 1 {
 		t.Fatalf("%+v, %v, %v", x, fresh, err)
 	}
-	x, fresh, err := s.Keep(ctx, "E", weighed(18.3, 0.1, "clip"), weighed(18.4, 0.1, "pull"))
+	x, fresh, err := s.Keep(ctx, kept("E", weighed(18.3, 0.1, "clip"), weighed(18.4, 0.1, "pull")))
 	if err != nil || fresh || x.WeightAgreement.N != 2 {
 		t.Fatalf("%+v, %v, %v", x, fresh, err)
 	}
-	if x, _, err = s.Keep(ctx, "E", weighed(28.4, 0.1, "balance")); err != nil || !x.WeightAgreement.Disagree() {
+	if x, _, err = s.Keep(ctx, kept("E", weighed(28.4, 0.1, "balance"))); err != nil || !x.WeightAgreement.Disagree() {
 		t.Errorf("%+v, %v", x, err)
 	}
 	aside := func(x *String) error {
@@ -140,8 +155,9 @@ func TestInstrumentsAreKept(t *testing.T) {
 		return n
 	}
 	want := Instrument{Name: "fan", A4: 432, Most: 800, Positions: []Position{
-		{physics.Stated(863.6*physics.Millimetre, 0.5*physics.Millimetre), note("E1-13.686c"), 3 * physics.Millimetre},
-		{physics.SpeakingLength.Assume(838.2 * physics.Millimetre), note("A1"), 0},
+		{Length: physics.Stated(863.6*physics.Millimetre, 0.5*physics.Millimetre), Note: note("E1-13.686c"),
+			Slot: choose.Slot{Least: 2 * physics.Millimetre, Most: 3 * physics.Millimetre}, Kind: traits.Wound},
+		{Length: physics.SpeakingLength.Assume(838.2 * physics.Millimetre), Note: note("A1")},
 	}}
 	if err := s.AddInstrument(ctx, want); err != nil {
 		t.Fatal(err)
@@ -151,13 +167,57 @@ func TestInstrumentsAreKept(t *testing.T) {
 		t.Errorf("%+v, %v, not\n%+v", got, err, want)
 	}
 	var taken *TakenError
+	places, err := got.Places()
+	if err != nil || len(places) != len(want.Positions) {
+		t.Fatalf("%+v, %v", places, err)
+	}
+	for n, p := range want.Positions {
+		f0, err := p.Note.Frequency(want.A4)
+		if at := places[n]; err != nil || at.F0 != f0 || at.Length != p.Length || at.Slot != p.Slot || at.Kind != p.Kind || at.Note != p.Note.String() {
+			t.Errorf("%+v, not %+v", at, p)
+		}
+	}
 	if err := s.AddInstrument(ctx, want); !errors.As(err, &taken) {
 		t.Errorf("added twice: %v", err)
 	}
+	for _, name := range []string{"E", "A"} {
+		if err := s.Add(ctx, named(name)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	strung := func(want ...string) {
+		t.Helper()
+		if got, err := s.Instrument(ctx, "fan"); err != nil || !slices.Equal(got.Strung(), want) {
+			t.Errorf("%q, %v, not %q", got.Strung(), err, want)
+		}
+	}
+	if err := s.StringUp(ctx, "fan", []string{"E", "A"}); err != nil {
+		t.Error(err)
+	}
+	strung("E", "A")
+	var missing *MissingError
+	if err := s.StringUp(ctx, "fan", []string{"A", "D"}); !errors.As(err, &missing) {
+		t.Errorf("strung with what is not there: %v", err)
+	}
+	if err := s.StringUp(ctx, "fun", []string{"E", "A"}); !errors.As(err, &missing) || missing.Near != "fan" {
+		t.Errorf("strung what is not there: %v", err)
+	}
+	var input *physics.InputError
+	if err := s.StringUp(ctx, "fan", []string{"E"}); !errors.As(err, &input) {
+		t.Errorf("strung with too few: %v", err)
+	}
+	strung("E", "A") // all or nothing
+	if err := s.Edit(ctx, "A", func(x *String) error { x.Name = "B"; return nil }); err != nil {
+		t.Error(err)
+	}
+	strung("E", "B")
+	if err := s.Remove(ctx, "E"); err != nil {
+		t.Error(err)
+	}
+	strung("", "B")
 	if err := s.RemoveInstrument(ctx, "fan"); err != nil {
 		t.Error(err)
 	}
-	var missing *MissingError
 	if _, err := s.Instrument(ctx, "fan"); !errors.As(err, &missing) {
 		t.Errorf("removed, and still: %v", err)
 	}
@@ -170,7 +230,7 @@ func TestInstrumentsAreKept(t *testing.T) {
 func TestFilesRefused(t *testing.T) {
 	ctx := context.Background()
 	good := newStore(t)
-	if err := good.Add(ctx, String{Name: "E", Measurements: []Measurement{weighed(18, 1, "clip")}}); err != nil {
+	if err := good.Add(ctx, String{String: traits.String{Name: "E"}, Measurements: []Measurement{weighed(18, 1, "clip")}}); err != nil {
 		t.Fatal(err)
 	}
 	later, other := filepath.Join(t.TempDir(), "later"), filepath.Join(t.TempDir(), "other")
@@ -223,7 +283,7 @@ func TestFilesRefused(t *testing.T) {
 // A file that cannot be written is read all the same, and reading leaves nothing behind.
 func TestReading(t *testing.T) {
 	ctx, s := t.Context(), newStore(t)
-	if err := s.Add(ctx, String{Name: "E", Left: Uncounted}); err != nil {
+	if err := s.Add(ctx, named("E")); err != nil {
 		t.Fatal(err)
 	}
 	s.Close()
@@ -236,7 +296,7 @@ func TestReading(t *testing.T) {
 			t.Errorf("%s: %v, %v", mode, all, err)
 		}
 		var file *FileError
-		if err := r.Add(ctx, String{Name: "A"}); !errors.As(err, &file) || file.Why != "cannot be written" {
+		if err := r.Add(ctx, named("A")); !errors.As(err, &file) || file.Why != "cannot be written" {
 			t.Errorf("%s: %v", mode, err)
 		}
 		copied := filepath.Join(t.TempDir(), "copy.db")
@@ -250,11 +310,11 @@ func TestReading(t *testing.T) {
 		} else {
 			c.Close()
 		}
-		if err := r.Add(ctx, String{Name: "A"}); !errors.As(err, &file) {
+		if err := r.Add(ctx, named("A")); !errors.As(err, &file) {
 			t.Errorf("%s: written after the copy: %v", mode, err)
 		}
 		r.Close()
-		if left, _ := filepath.Glob(filepath.Dir(s.path) + "/*"); mode == reading && len(left) != 1 {
+		if left, _ := filepath.Glob(filepath.Dir(s.path) + "/*"); len(left) != 1 {
 			t.Errorf("left behind: %v", left)
 		}
 	}

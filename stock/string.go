@@ -1,54 +1,30 @@
 package stock
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
+	"time"
 	"unicode"
 	"unicode/utf8"
 
 	"pluckweigh/physics"
+	"pluckweigh/stock/traits"
 )
-
-// A Winding says whether a string is wound.
-type Winding string
-
-// What a string may be. The empty one is not known.
-const (
-	Plain Winding = "plain"
-	Wound Winding = "wound"
-)
-
-// ParseWinding reads "plain", "wound" or nothing. The error is an
-// *physics.InputError.
-func ParseWinding(s string) (Winding, error) {
-	switch w := Winding(s); w {
-	case "", Plain, Wound:
-		return w, nil
-	}
-	return "", &physics.InputError{What: "kind of string", Text: s, Why: "is not known", Fix: "write plain or wound"}
-}
 
 // A String is one kind of string that its owner has, and how many of it.
 type String struct {
-	Name     string // its owner's own, unlike any other
-	Winding  Winding
+	// String has in UnitWeight, Outside and Stiffness the best values out of
+	// Measurements, and in Core what follows of them and Material.
+	traits.String
 	Material string // of a plain string or of the core, as physics knows it; empty for not known
 	Label    string // what it came labelled as
-	Left     int    // how many there are; Uncounted where nobody said
-
-	// Best values out of Measurements. A Value of zero is not known.
-	UnitWeight physics.Measured[physics.UnitWeight]
-	Outside    physics.Measured[physics.Length]           // diameter
-	Stiffness  physics.Measured[physics.BendingStiffness] // E·I of the core
 
 	// How well the measurements agree of which these are the mean.
 	WeightAgreement, OutsideAgreement, StiffnessAgreement Agreement
 
 	Measurements []Measurement // the earliest kept first
 }
-
-// Uncounted stands for a number of strings that nobody said.
-const Uncounted = -1
 
 // longest is the most bytes that a text may have.
 const longest = 200
@@ -87,15 +63,15 @@ func (s String) Check() error {
 	if err := checkText("label", s.Label); err != nil {
 		return err
 	}
-	if _, err := ParseWinding(string(s.Winding)); err != nil {
-		return err
+	if s.Kind < traits.EitherKind || s.Kind > traits.Wound {
+		return &physics.InputError{What: "kind of string", Text: s.Kind.String(), Why: "is not known", Fix: "use EitherKind, Plain or Wound"}
 	}
 	if s.Material != "" {
 		if _, err := physics.ParseMaterial(s.Material); err != nil {
 			return err
 		}
 	}
-	if s.Left < Uncounted {
+	if s.Left < traits.Uncounted {
 		return &physics.InputError{What: "number left", Text: fmt.Sprint(s.Left), Why: "is below zero", Fix: "write how many there are, like 3"}
 	}
 	for _, m := range s.Measurements {
@@ -111,6 +87,22 @@ func (s *String) settle() {
 	s.UnitWeight, s.WeightAgreement = Combine[physics.UnitWeight](s.of(UnitWeight))
 	s.Outside, s.OutsideAgreement = Combine[physics.Length](s.of(Outside))
 	s.Stiffness, s.StiffnessAgreement = Combine[physics.BendingStiffness](s.of(Stiffness))
+	s.Core = physics.Core{}
+	if m, err := physics.ParseMaterial(s.Material); err == nil {
+		s.Core = s.CoreOf(m)
+	} // else it is not known
+}
+
+// Best is the best value of a property, without a route, and how well the measurements
+// agree of which it is the mean. It is all zero where there are none.
+func (s String) Best(p Property) (Measurement, Agreement) {
+	switch p {
+	case UnitWeight:
+		return Measure(s.UnitWeight, "", time.Time{}, ""), s.WeightAgreement
+	case Outside:
+		return Measure(s.Outside, "", time.Time{}, ""), s.OutsideAgreement
+	}
+	return Measure(s.Stiffness, "", time.Time{}, ""), s.StiffnessAgreement
 }
 
 // of lists the measurements of one property that count.
@@ -122,4 +114,32 @@ func (s *String) of(p Property) []Measurement {
 		}
 	}
 	return out
+}
+
+// fill takes over from x what is not known of the string, and tells whether there was
+// something. The error is an *physics.InputError where x is said to be something else.
+func (s *String) fill(x String) (filled bool, err error) {
+	is := *s
+	kind, e1 := fillIn(s.Name, "kind", &is.Kind, x.Kind, traits.EitherKind)
+	of, e2 := fillIn(s.Name, "material", &is.Material, material(x.Material), "")
+	label, e3 := fillIn(s.Name, "label", &is.Label, x.Label, "")
+	left, e4 := fillIn(s.Name, "number left", &is.Left, x.Left, traits.Uncounted)
+	if err := cmp.Or(e1, e2, e3, e4); err != nil {
+		return false, err
+	}
+	*s = is
+	return kind || of || label || left, nil
+}
+
+// fillIn takes over what is said where it is not known.
+func fillIn[T comparable](name, what string, is *T, said, unknown T) (bool, error) {
+	if said == unknown || said == *is {
+		return false, nil
+	}
+	if *is != unknown {
+		return false, &physics.InputError{What: what, Text: fmt.Sprint(said), Why: fmt.Sprintf("is not what is in stock of %q: %v", name, *is),
+			Fix: "check the name, or change what is in stock with `pluckweigh stock edit`"}
+	}
+	*is = said
+	return true, nil
 }

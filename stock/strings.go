@@ -5,12 +5,9 @@ import (
 	"database/sql"
 	"errors"
 	"slices"
-	"strings"
-	"time"
 
 	sqlite3 "modernc.org/sqlite/lib"
 
-	"pluckweigh/physics"
 	"pluckweigh/physics/spelling"
 )
 
@@ -27,8 +24,7 @@ func (s *Store) Add(ctx context.Context, x String) error {
 
 func insert(ctx context.Context, tx *sql.Tx, x String) error {
 	var id int64
-	err := tx.QueryRowContext(ctx, "INSERT INTO strings (name, winding, material, label, remain) VALUES (?, ?, ?, ?, ?) RETURNING id",
-		x.Name, x.Winding, material(x.Material), x.Label, counted(x.Left)).Scan(&id)
+	err := tx.QueryRowContext(ctx, inserting("strings", factColumns, 1)+" RETURNING id", factsOf(x)...).Scan(&id)
 	if violates(err, sqlite3.SQLITE_CONSTRAINT_UNIQUE) {
 		return &TakenError{"string", x.Name}
 	}
@@ -38,89 +34,56 @@ func insert(ctx context.Context, tx *sql.Tx, x String) error {
 	return measured(ctx, tx, id, x.Measurements)
 }
 
-// material is a material's name as physics writes it.
-func material(name string) string {
-	if name == "" {
-		return "" // not known
-	}
-	if m, err := physics.ParseMaterial(name); err == nil {
-		return m.Name
-	}
-	return name // none
-}
-
-// counted is a number of strings as it is kept.
-func counted(left int) any {
-	if left == Uncounted {
-		return nil
-	}
-	return left
-}
-
-// insertMeasurements adds so many measurements, but those that are there.
-func insertMeasurements(n int) string {
-	const row = "(?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"
-	return `INSERT INTO measurements (string, property, value, u, dof, assumed, route, made, reading, set_aside)
-		VALUES ` + strings.Repeat(row+", ", n-1) + row + " ON CONFLICT DO NOTHING"
-}
-
-// argumentsOf are those of insertMeasurements, for the string of that ID.
-func argumentsOf(id int64, all []Measurement) []any {
-	var args []any
-	for _, m := range all {
-		args = append(args, id, m.Property, m.Value, m.U, m.DoF, m.Assumed, m.Route, dated(m.Made), m.Reading, m.SetAside)
-	}
-	return args
-}
-
 // measured adds measurements to the string of that ID.
 func measured(ctx context.Context, tx *sql.Tx, id int64, all []Measurement) error {
 	if len(all) == 0 {
 		return nil
 	}
-	_, err := tx.ExecContext(ctx, insertMeasurements(len(all)), argumentsOf(id, all)...)
+	if _, err := tx.ExecContext(ctx, inserting("measurements", measurementColumns, len(all))+" ON CONFLICT DO NOTHING", appendValues(nil, id, all)...); err != nil {
+		return err
+	}
+	return recount(ctx, tx, id)
+}
+
+// recount notes how many measurements the string of that ID has.
+func recount(ctx context.Context, tx *sql.Tx, id int64) error {
+	_, err := tx.ExecContext(ctx, "UPDATE strings SET measured = (SELECT count(*) FROM measurements WHERE string = ?1) WHERE id = ?1", id)
 	return err
 }
 
-// dated is a time as it is kept.
-func dated(t time.Time) string {
-	if t.IsZero() {
-		return ""
-	}
-	return t.UTC().Format(time.RFC3339)
-}
-
-// undated reads it.
-func undated(s string) (time.Time, error) {
-	if s == "" {
-		return time.Time{}, nil
-	}
-	t, err := time.Parse(time.RFC3339, s)
-	return t.UTC(), err
-}
-
-// Keep adds measurements to the string of that name, which it begins where there is
-// none, and returns the string as it is then and whether it is new. Measurements
-// that are there already are not added twice.
-func (s *Store) Keep(ctx context.Context, name string, all ...Measurement) (x String, fresh bool, err error) {
-	begun := String{Name: name, Left: Uncounted, Measurements: all}
-	if err := begun.Check(); err != nil {
+// Keep adds what x says to the string of that name, which it begins where there is
+// none, and returns the string as it is then and whether it is new. What was not known
+// of it is filled in, and measurements that are there already are not added twice. The
+// error is an *physics.InputError where x is said to be what it is not in stock.
+func (s *Store) Keep(ctx context.Context, x String) (now String, fresh bool, err error) {
+	if err := x.Check(); err != nil {
 		return String{}, false, err
 	}
 	err = s.change(ctx, func(tx *sql.Tx) error {
-		var id int64
-		err := tx.QueryRowContext(ctx, "SELECT id FROM strings WHERE name = ?", name).Scan(&id)
+		id, is, err := facts(ctx, tx, x.Name)
 		if fresh = errors.Is(err, sql.ErrNoRows); fresh {
-			err = insert(ctx, tx, begun)
+			err = insert(ctx, tx, x)
 		} else if err == nil {
-			err = measured(ctx, tx, id, all)
+			err = add(ctx, tx, id, is, x)
 		}
 		if err == nil {
-			x, err = s.one(ctx, tx, name)
+			now, err = s.one(ctx, tx, x.Name)
 		}
 		return err
 	})
-	return x, fresh, err
+	return now, fresh, err
+}
+
+// add adds what x says to the string that is in stock under that ID.
+func add(ctx context.Context, tx *sql.Tx, id int64, is, x String) error {
+	filled, err := is.fill(x)
+	if err == nil && filled {
+		err = update(ctx, tx, id, is)
+	}
+	if err != nil {
+		return err
+	}
+	return measured(ctx, tx, id, x.Measurements)
 }
 
 // Edit has a string changed, all of it or nothing. Of the measurements that it has,
@@ -141,18 +104,16 @@ func (s *Store) Edit(ctx context.Context, name string, change func(*String) erro
 		if err := x.Check(); err != nil {
 			return err
 		}
-		var id int64
-		err = tx.QueryRowContext(ctx, "UPDATE strings SET name = ?, winding = ?, material = ?, label = ?, remain = ? WHERE name = ? RETURNING id",
-			x.Name, x.Winding, material(x.Material), x.Label, counted(x.Left), name).Scan(&id)
-		if violates(err, sqlite3.SQLITE_CONSTRAINT_UNIQUE) {
-			return &TakenError{"string", x.Name}
+		id, _, err := facts(ctx, tx, name)
+		if err == nil {
+			err = update(ctx, tx, id, x)
 		}
 		if err != nil {
 			return err
 		}
 		for i, m := range before {
 			if why := x.Measurements[i].SetAside; why != m.SetAside {
-				if _, err := tx.ExecContext(ctx, "UPDATE measurements SET set_aside = ? WHERE id = ?", why, m.ID); err != nil {
+				if _, err := tx.ExecContext(ctx, "UPDATE measurements SET set_aside = ?1, mark = "+sumName+"(sum, ?1) WHERE id = ?2", why, m.ID); err != nil {
 					return err
 				}
 			}
@@ -164,6 +125,9 @@ func (s *Store) Edit(ctx context.Context, name string, change func(*String) erro
 // Remove drops a string with all that was measured of it.
 func (s *Store) Remove(ctx context.Context, name string) error {
 	return s.change(ctx, func(tx *sql.Tx) error {
+		if err := s.unstring(ctx, tx, name); err != nil {
+			return err
+		}
 		r, err := tx.ExecContext(ctx, "DELETE FROM strings WHERE name = ?", name)
 		return s.dropped(ctx, tx, r, err, "string", "strings", name)
 	})

@@ -1,62 +1,11 @@
 package main
 
 import (
-	"errors"
 	"fmt"
-	"io/fs"
-	"os"
-	"path/filepath"
-	"strings"
 
 	"pluckweigh/cmd/internal/chart"
 	"pluckweigh/physics"
 )
-
-// drawable refuses a picture that could not be written, before anything is heard.
-func (h *hanging) drawable() error {
-	switch {
-	case h.picture == "":
-		return nil
-	case !strings.HasSuffix(strings.ToLower(h.picture), ".svg"):
-		return &callError{fmt.Sprintf("--picture %s is no SVG file", h.picture), "name it like fit.svg"}
-	case !exists(filepath.Dir(h.picture)):
-		return noFolder(h.picture)
-	case exists(h.picture) && !h.e.overwrite:
-		return existsAlready(h.picture)
-	}
-	// Only to see whether it can be written: one that was there stays as it is.
-	fresh := !exists(h.picture)
-	f, err := os.OpenFile(h.picture, os.O_WRONLY|os.O_CREATE, 0o666)
-	var cannot *fs.PathError
-	if errors.As(err, &cannot) {
-		return &callError{fmt.Sprintf("%s: %v", h.picture, cannot.Err), "name another file"}
-	}
-	if err != nil {
-		return failure{err}
-	}
-	f.Close()
-	if fresh {
-		os.Remove(h.picture)
-	}
-	return nil
-}
-
-func exists(name string) bool {
-	_, err := os.Lstat(name)
-	return !errors.Is(err, fs.ErrNotExist)
-}
-
-// draw draws the line through the loads.
-func (h *hanging) draw(s *hungString) error {
-	doc, err := s.picture().SVG()
-	if err != nil {
-		return failure{err}
-	}
-	if err := os.WriteFile(h.picture, doc, 0o666); err != nil {
-		return failure{fmt.Errorf("the picture could not be written: %w", err)}
-	}
-	return nil
-}
 
 // picture lays the line out.
 func (h *hungString) picture() chart.Fit {

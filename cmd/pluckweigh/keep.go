@@ -10,14 +10,15 @@ import (
 
 	"pluckweigh/physics"
 	"pluckweigh/stock"
+	"pluckweigh/stock/traits"
 )
 
 // A keeping is where in the stock a weight is kept, if it is.
 type keeping struct {
-	file  stockFile
-	name  string
-	store *stock.Store
-	ctx   context.Context // of the command
+	file stockFile
+	name string
+	also stock.String    // what else the flags say of the string
+	ctx  context.Context // of the command
 }
 
 func (k *keeping) addTo(f *pflag.FlagSet) {
@@ -30,30 +31,22 @@ func (k *keeping) takes(flag string) bool {
 	return flag == "keep" || flag == "stock" && k.name != ""
 }
 
-// open makes sure beforehand that something can be kept: what took minutes to
-// measure should not be lost.
-func (k *keeping) open(ctx context.Context) (err error) {
-	if err := (stock.String{Name: k.name}).Check(); err != nil {
+// check makes sure beforehand that something can be kept: what took minutes to measure
+// should not be lost.
+func (k *keeping) check(ctx context.Context) error {
+	if err := (stock.String{String: traits.String{Name: k.name}}).Check(); err != nil {
 		return about("keep", err)
 	}
 	k.ctx = context.WithoutCancel(ctx) // an interrupt ends the listening, and what was heard is kept
-	k.store, err = k.file.open(ctx)
-	return err
+	return k.file.change(k.ctx, func(*stock.Store) error { return nil })
 }
-
-func (k *keeping) close() error { return stockError(k.store.Close()) }
 
 // kept keeps what was found of the string, and says so.
 func (w *weighing) kept(a *answer) error {
-	now, reading := time.Now(), source(a)
-	route := a.figure.route
+	x := w.keep.also
+	x.Name, x.Left = w.keep.name, traits.Uncounted
 	mu := physics.Measured[physics.UnitWeight]{Value: physics.UnitWeight(a.figure.value), U: physics.UnitWeight(a.figure.u), DoF: a.figure.dof}
-	all := []stock.Measurement{stock.Measure(mu, route, now, reading)}
-	for _, r := range a.figure.build {
-		if r.key == outsideKey {
-			all = append(all, stock.Measure(physics.Stated(physics.Length(r.value), physics.Length(r.u)), route, now, reading))
-		}
-	}
+	x.Measurements = append([]stock.Measurement{stock.Measure(mu, a.figure.route, time.Time{}, "")}, x.Measurements...)
 	if r := a.take.Reading; r != nil && r.BKnown {
 		s, err := stretchOf(a.heard(), w.scale.Measured, w.held.Ends)
 		if err != nil {
@@ -63,53 +56,78 @@ func (w *weighing) kept(a *answer) error {
 		if err != nil {
 			return err
 		}
-		if m := stock.Measure(ei.Measured, route, now, reading); m.Check() == nil { // else too uncertain
-			all = append(all, m)
+		if m := stock.Measure(ei.Measured, a.figure.route, time.Time{}, ""); m.Check() == nil { // else too uncertain
+			x.Measurements = append(x.Measurements, m)
 		}
 	}
-	x, fresh, err := w.keep.store.Keep(w.keep.ctx, w.keep.name, all...)
+	now, reading := time.Now().UTC().Truncate(time.Second), source(a)
+	for i := range x.Measurements {
+		x.Measurements[i].Made, x.Measurements[i].Reading = now, reading
+	}
+	var is stock.String
+	var fresh bool
+	err := w.keep.file.change(w.keep.ctx, func(st *stock.Store) (err error) {
+		is, fresh, err = st.Keep(w.keep.ctx, x)
+		return err
+	})
 	if err != nil {
-		return stockError(err)
+		return err
 	}
+	to := fmt.Sprintf("with %q", is.Name)
 	if fresh {
-		fmt.Fprintf(w.e.err, "kept in the stock as a new string, %q\n", x.Name)
-		return nil
+		to = fmt.Sprintf("as a new string, %q", is.Name)
 	}
-	fmt.Fprintf(w.e.err, "kept in the stock with %q: %s, of %s\n", x.Name, x.UnitWeight.Expanded(physics.Coverage), x.WeightAgreement)
+	for _, m := range x.Measurements {
+		fmt.Fprintf(w.e.err, "kept in the stock %s: %s %s\n", to, m.Property, bestOf(is, m.Property))
+	}
 	return nil
 }
 
-// source is what an answer was found from, for whoever looks back: JSON in SI units,
-// empty where nothing was heard.
+// A sourceJSON is what a measurement was found from.
+type sourceJSON struct {
+	Take   *string           `json:"take,omitempty"`
+	Load   *string           `json:"load,omitempty"`
+	Of     *readingJSON      `json:"reading,omitempty"`
+	Inputs map[string]string `json:"inputs,omitempty"` // with standard uncertainties (k = 1)
+	More   int               `json:"more,omitempty"`   // that are left out
+}
+
+// source is what an answer was found from, for whoever looks back: JSON in SI units.
 func source(a *answer) string {
-	type heardJSON struct {
-		Take *string      `json:"take"`
-		Load *string      `json:"load,omitempty"`
-		Of   *readingJSON `json:"reading"`
-	}
-	of := func(a *answer) heardJSON {
-		j := heardJSON{Of: newReadingJSON(*a.take.Reading, *a.note)}
+	of := func(a *answer) sourceJSON {
+		j := sourceJSON{Of: newReadingJSON(*a.take.Reading, *a.note)}
 		if a.name != "" {
 			j.Take = &a.name
 		}
 		return j
 	}
-	var all []heardJSON
-	switch {
-	case a.hung != nil:
+	inputs := sourceJSON{Inputs: map[string]string{}}
+	for _, t := range a.figure.budget {
+		if t.Said != "" {
+			inputs.Inputs[t.Input] = t.Said
+		}
+	}
+	all := []sourceJSON{inputs}
+	if a.hung != nil {
 		for _, x := range a.hung.used {
 			j, load := of(x.answer), x.load.String()
 			j.Of.Doubts, j.Load = nil, &load
 			all = append(all, j)
 		}
-	case a.take.Reading != nil:
+	} else if a.take.Reading != nil {
 		all = append(all, of(a))
-	default:
-		return ""
 	}
-	text, err := json.Marshal(all)
-	if err != nil {
-		return "" // of nothing that JSON can hold
+	for whole := len(all); ; {
+		text, err := json.Marshal(all)
+		if err != nil {
+			return "" // of nothing that JSON can hold
+		}
+		if len(text) <= stock.LongestReading {
+			return string(text)
+		}
+		if all = all[:len(all)-1]; len(all) == 0 {
+			return ""
+		}
+		all[0].More = whole - len(all)
 	}
-	return string(text)
 }

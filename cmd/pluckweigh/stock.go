@@ -5,6 +5,7 @@ import (
 	"errors"
 	"io/fs"
 	"os"
+	"path/filepath"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -41,7 +42,7 @@ at once.`,
 	}
 	file := &stockFile{}
 	file.addTo(cmd.PersistentFlags())
-	cmd.AddCommand(newStockAdd(s, file), newStockList(s, file), newStockShow(s, file), newStockEdit(file), newStockRemove(s, file),
+	cmd.AddCommand(newStockAdd(s, file), newStockList(s, file), newStockShow(s, file), newStockEdit(s, file), newStockRemove(s, file), newStockString(s, file),
 		newStockImport(s, file), newStockExport(s, file), newStockBackup(s, file))
 	return cmd
 }
@@ -106,6 +107,23 @@ func (v *stockFile) read(ctx context.Context, do func(*stock.Store) error) error
 	}
 	err = do(s)
 	return stockError(errors.Join(err, s.Close()))
+}
+
+// scratch is the file to try something in that is not to be kept: one of its own where
+// there is no stock yet, so that none is begun. It is dropped afterwards.
+func (v *stockFile) scratch() (to *stockFile, drop func(), err error) {
+	path, err := v.path()
+	if err != nil {
+		return nil, nil, err
+	}
+	if _, err := os.Lstat(path); !errors.Is(err, fs.ErrNotExist) {
+		return v, func() {}, nil
+	}
+	dir, err := os.MkdirTemp("", "pluckweigh-*")
+	if err != nil {
+		return nil, nil, failure{err}
+	}
+	return &stockFile{filepath.Join(dir, "stock.db")}, func() { os.RemoveAll(dir) }, nil
 }
 
 // stockError sorts an error of the stock: but for a machine that fails, the call or

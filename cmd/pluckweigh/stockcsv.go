@@ -6,6 +6,7 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -16,7 +17,7 @@ func newStockImport(s streams, file *stockFile) *cobra.Command {
 	var dry bool
 	cmd := &cobra.Command{
 		Use:   "import FILE|-",
-		Short: "Take strings over from a list (CSV)",
+		Short: "Take strings or instruments over from a list (CSV)",
 		Long: `import takes strings over from a list of values parted by commas, semicolons or tabs.
 Its first line names the columns, in any order:
 
@@ -29,8 +30,18 @@ Only name must be there. Units stand in the head: those of the tool's quantities
 as unit weight (lb/in). u is the standard uncertainty, k = 1; where none is given a usual
 one is assumed. A string with several measurements has several lines.
 
+A list of instruments has a line for each position, those of one instrument together:
+
+    instrument, reference pitch (Hz), division, most total (N), position,
+    speaking length (mm), u of speaking length (mm), assumed, note, kind,
+    slot from (mm), slot to (mm), string
+
+Only instrument, speaking length and note must be there. An instrument is taken whole or
+not at all.
+
 Good lines are taken, all at once, and bad ones named by their number. What is in stock
-already is left as it is, so that a list may be taken twice.`,
+already is not overwritten, so that a list may be taken twice; what was not known of a
+string is filled in.`,
 		Example: `  pluckweigh stock import strings.csv --dry-run
   pluckweigh stock import strings.csv`,
 		Args: oneName,
@@ -42,10 +53,22 @@ already is left as it is, so that a list may be taken twice.`,
 					return unreadable(args[0], err)
 				}
 				defer f.Close()
+				if is, err := f.Stat(); err == nil && is.IsDir() {
+					return &callError{args[0] + " is a folder", "name a file"}
+				}
 				from, name = f, args[0]
 			}
+			in := file
+			if dry {
+				scratch, drop, err := file.scratch()
+				if err != nil {
+					return err
+				}
+				defer drop()
+				in = scratch
+			}
 			var n stock.Imported
-			err := file.change(cmd.Context(), func(st *stock.Store) (err error) {
+			err := in.change(cmd.Context(), func(st *stock.Store) (err error) {
 				n, err = st.Import(cmd.Context(), from, dry, func(line int, err error) {
 					report(s.err, &callError{fmt.Sprintf("%s, line %d: %s", name, line, err), hintOf(err)})
 				})
@@ -58,7 +81,7 @@ already is left as it is, so that a list may be taken twice.`,
 			if dry {
 				would = "a dry run, nothing was changed: "
 			}
-			fmt.Fprintf(s.out, "%s%d new strings and %d new measurements from %d lines, %d of them bad\n", would, n.Strings, n.Measurements, n.Lines, n.Bad)
+			fmt.Fprintf(s.out, "%s%s\n", would, imported(n))
 			if n.Bad > 0 {
 				return reported(codeCall)
 			}
@@ -67,6 +90,18 @@ already is left as it is, so that a list may be taken twice.`,
 	}
 	cmd.Flags().BoolVar(&dry, "dry-run", false, "say what would come of it, and change nothing")
 	return cmd
+}
+
+// imported says what came of a list.
+func imported(n stock.Imported) string {
+	all := []string{fmt.Sprintf("%d new strings and %d new measurements", n.Strings, n.Measurements)}
+	if n.OfInstruments {
+		all = []string{fmt.Sprintf("%d new instruments", n.Instruments)}
+	}
+	if n.Filled > 0 {
+		all = append(all, fmt.Sprintf("more said of %d that were there", n.Filled))
+	}
+	return fmt.Sprintf("%s from %d lines, %d of them bad", strings.Join(all, ", "), n.Lines, n.Bad)
 }
 
 // unreadable words why a file cannot be read.
@@ -87,25 +122,34 @@ func hintOf(err error) string {
 }
 
 func newStockExport(s streams, file *stockFile) *cobra.Command {
-	return &cobra.Command{
+	var instruments bool
+	cmd := &cobra.Command{
 		Use:   "export [FILE]",
-		Short: "Write the strings as a list (CSV)",
+		Short: "Write the strings or the instruments as a list (CSV)",
 		Long: `export writes all strings, with a line for each measurement, as CSV in UTF-8 that import
 reads back to the same numbers, to the last digit: to a new file, or without one to
-standard output. Instruments are not among them: pluckweigh stock backup copies all.`,
-		Example: `  pluckweigh stock export stock.csv`,
+standard output. With --instruments it writes the instruments, a line for each position,
+in a list of their own.`,
+		Example: `  pluckweigh stock export strings.csv
+  pluckweigh stock export --instruments instruments.csv`,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if len(args) > 1 {
 				return &callError{"export writes one file, and more are named", seeHelp(cmd)}
 			}
 			return file.read(cmd.Context(), func(st *stock.Store) error {
-				if len(args) == 0 {
-					return st.Export(cmd.Context(), s.out)
+				export := st.Export
+				if instruments {
+					export = st.ExportInstruments
 				}
-				return create(args[0], func(w io.Writer) error { return st.Export(cmd.Context(), w) })
+				if len(args) == 0 || args[0] == "-" {
+					return export(cmd.Context(), s.out)
+				}
+				return create(args[0], func(w io.Writer) error { return export(cmd.Context(), w) })
 			})
 		},
 	}
+	cmd.Flags().BoolVar(&instruments, "instruments", false, "write the instruments in place of the strings")
+	return cmd
 }
 
 // create writes a new file, and leaves none behind where that fails.

@@ -2,7 +2,6 @@ package main
 
 import (
 	"fmt"
-	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -10,6 +9,7 @@ import (
 
 	"pluckweigh/physics"
 	"pluckweigh/stock"
+	"pluckweigh/stock/traits"
 )
 
 // stringFlags are flags that say what a string is and what was found of it.
@@ -22,6 +22,7 @@ type stringFlags struct {
 	outside      quantity[physics.Length]
 	stiffness    quantity[physics.BendingStiffness]
 	route        string
+	reading      string
 }
 
 func (v *stringFlags) addTo(f *pflag.FlagSet) {
@@ -34,7 +35,8 @@ func (v *stringFlags) addTo(f *pflag.FlagSet) {
 	f.Var(&v.weight, "unit-weight", "unit weight, like 18.4g/m±1%; pluckweigh weigh finds one, and its --keep keeps it")
 	f.Var(&v.outside, "gauge", "outside diameter, like 1.17mm±0.003mm")
 	f.Var(&v.stiffness, "stiffness", "bending stiffness of the core, like 0.00076N*m2±2%")
-	f.StringVar(&v.route, "route", "stated", "`how` these three were found, in a word or two, like micrometer")
+	f.StringVar(&v.route, "route", stock.Stated, "`how` these three were found, in a word or two, like micrometer")
+	f.StringVar(&v.reading, "reading", "", "`text` of what they were found from, like \"0.0461in, 0.0460in, 0.0461in\"")
 }
 
 // apply says of the string what the flags say.
@@ -44,9 +46,9 @@ func (v *stringFlags) apply(cmd *cobra.Command, x *stock.String) error {
 	case v.plain && v.wound:
 		return &callError{"--plain and --wound contradict each other", "leave one of the two out"}
 	case v.plain:
-		x.Winding = stock.Plain
+		x.Kind = traits.Plain
 	case v.wound:
-		x.Winding = stock.Wound
+		x.Kind = traits.Wound
 	}
 	if given("material") {
 		x.Material = v.of.Name
@@ -68,68 +70,18 @@ func (v *stringFlags) measurements(cmd *cobra.Command) ([]stock.Measurement, err
 	now := time.Now()
 	var all []stock.Measurement
 	if v.weight.given {
-		all = append(all, stock.Measure(v.weight.Measured, v.route, now, ""))
+		all = append(all, stock.Measure(v.weight.Measured, v.route, now, v.reading))
 	}
 	if v.outside.given {
-		all = append(all, stock.Measure(v.outside.Measured, v.route, now, ""))
+		all = append(all, stock.Measure(v.outside.Measured, v.route, now, v.reading))
 	}
 	if v.stiffness.given {
-		all = append(all, stock.Measure(v.stiffness.Measured, v.route, now, ""))
+		all = append(all, stock.Measure(v.stiffness.Measured, v.route, now, v.reading))
 	}
-	if len(all) == 0 && cmd.Flags().Changed("route") {
-		return nil, &callError{"--route says how something was found, and nothing was", "add --unit-weight, --gauge or --stiffness, or leave it out"}
+	for _, f := range []string{"route", "reading"} {
+		if len(all) == 0 && cmd.Flags().Changed(f) {
+			return nil, &callError{fmt.Sprintf("--%s says how something was found, and nothing was", f), "add --unit-weight, --gauge or --stiffness, or leave it out"}
+		}
 	}
 	return all, nil
 }
-
-// positions is a flag that takes positions of an instrument, once for each.
-type positions struct {
-	texts []string
-	all   []stock.Position
-	a4    *frequency
-}
-
-func (v *positions) Set(s string) error {
-	v.texts = append(v.texts, s)
-	return nil
-}
-
-// parse reads them, once the reference pitch is known.
-func (v *positions) parse() error {
-	for _, s := range v.texts {
-		parts := strings.Split(s, ":")
-		if len(parts) < 2 || len(parts) > 3 {
-			return &physics.InputError{What: "position", Text: s, Why: "is not a speaking length and a note", Fix: "write it like 863.6mm:A1, or 863.6mm:A1:1.4mm with the widest string that fits the nut"}
-		}
-		var p stock.Position
-		var err error
-		if p.Length, err = physics.SpeakingLength.Parse(parts[0]); err != nil {
-			return err
-		}
-		var note pitch
-		if err := note.Set(parts[1]); err != nil {
-			return err
-		}
-		hz, err := note.at(v.a4.hz)
-		if err != nil {
-			return err
-		}
-		if p.Note = note.note; !note.named {
-			if p.Note, err = physics.NearestNote(hz, v.a4.hz); err != nil {
-				return err
-			}
-		}
-		if len(parts) == 3 {
-			slot, err := physics.Gauge.Parse(parts[2])
-			if err != nil {
-				return err
-			}
-			p.Slot = slot.Value
-		}
-		v.all = append(v.all, p)
-	}
-	return nil
-}
-
-func (v *positions) String() string { return strings.Join(v.texts, " ") }
-func (v *positions) Type() string   { return "length:note" }

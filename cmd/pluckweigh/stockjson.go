@@ -3,8 +3,8 @@ package main
 import (
 	"time"
 
-	"pluckweigh/physics"
 	"pluckweigh/stock"
+	"pluckweigh/stock/traits"
 )
 
 type stringJSON struct {
@@ -23,6 +23,7 @@ type stringJSON struct {
 type bestJSON struct {
 	Value    *float64 `json:"value"`
 	U        *float64 `json:"u"`
+	DoF      *float64 `json:"degrees_of_freedom"` // null for unlimited
 	N        int      `json:"measurements"`
 	P        *float64 `json:"p"` // that measurements which agree scatter as much
 	Disagree bool     `json:"disagree"`
@@ -44,6 +45,7 @@ type measurementJSON struct {
 type instrumentJSON struct {
 	Name      string         `json:"instrument"`
 	A4        *float64       `json:"a4_hz"`
+	Division  *string        `json:"division"` // null for the octave in twelve
 	Most      *float64       `json:"most_total_n"`
 	Positions []positionJSON `json:"positions"`
 }
@@ -52,7 +54,12 @@ type positionJSON struct {
 	Length  *float64 `json:"length_m"`
 	ULength *float64 `json:"u_length_m"`
 	Note    string   `json:"note"`
+	Said    *string  `json:"note_said"` // as its owner wrote it, where that is another way
+	Hz      *float64 `json:"note_hz"`
+	Kind    *string  `json:"kind"`         // that fits
+	Least   *float64 `json:"slot_least_m"` // diameters that fit
 	Slot    *float64 `json:"slot_m"`
+	String  *string  `json:"string"` // that is on it
 }
 
 // orNull is v, or null where it is zero, which stands for not known.
@@ -64,20 +71,20 @@ func orNull[T comparable](v T) *T {
 	return &v
 }
 
-func newBestJSON[Q physics.Quantity](m physics.Measured[Q], a stock.Agreement) *bestJSON {
+func newBestJSON(m stock.Measurement, a stock.Agreement) *bestJSON {
 	if a.N == 0 {
 		return nil
 	}
-	return &bestJSON{finite(float64(m.Value)), finite(float64(m.U)), a.N, finite(a.P), a.Disagree()}
+	return &bestJSON{finite(m.Value), finite(m.U), limited(m.DoF), a.N, finite(a.P), a.Disagree()}
 }
 
 func newStringJSON(x stock.String) stringJSON {
 	j := stringJSON{
-		Name: x.Name, Kind: orNull(string(x.Winding)), Material: orNull(x.Material), Label: orNull(x.Label),
-		Weight: newBestJSON(x.UnitWeight, x.WeightAgreement), Outside: newBestJSON(x.Outside, x.OutsideAgreement),
-		Stiffness: newBestJSON(x.Stiffness, x.StiffnessAgreement), Measurements: []measurementJSON{},
+		Name: x.Name, Kind: orNull(x.Kind.String()), Material: orNull(x.Material), Label: orNull(x.Label),
+		Weight: newBestJSON(x.Best(stock.UnitWeight)), Outside: newBestJSON(x.Best(stock.Outside)),
+		Stiffness: newBestJSON(x.Best(stock.Stiffness)), Measurements: []measurementJSON{},
 	}
-	if x.Left != stock.Uncounted {
+	if x.Left != traits.Uncounted {
 		j.Left = &x.Left
 	}
 	for _, m := range x.Measurements {
@@ -88,10 +95,14 @@ func newStringJSON(x stock.String) stringJSON {
 }
 
 func newInstrumentJSON(x stock.Instrument) instrumentJSON {
-	j := instrumentJSON{Name: x.Name, A4: finite(float64(x.A4)), Most: orNull(float64(x.Most)), Positions: []positionJSON{}}
+	j := instrumentJSON{Name: x.Name, A4: finite(float64(x.A4)), Division: orNull(x.Division.String()), Most: orNull(float64(x.Most)), Positions: []positionJSON{}}
 	for _, p := range x.Positions {
-		j.Positions = append(j.Positions, positionJSON{finite(float64(p.Length.Value)), finite(float64(p.Length.U)),
-			p.Note.String(), orNull(float64(p.Slot))})
+		q := positionJSON{Length: finite(float64(p.Length.Value)), ULength: finite(float64(p.Length.U)), Note: p.Note.String(), Said: orNull(p.Said),
+			Kind: orNull(p.Kind.String()), Least: orNull(float64(p.Slot.Least)), Slot: orNull(float64(p.Slot.Most)), String: orNull(p.Strung)}
+		if hz, err := p.Pitch(x.A4); err == nil {
+			q.Hz = finite(float64(hz))
+		}
+		j.Positions = append(j.Positions, q)
 	}
 	return j
 }

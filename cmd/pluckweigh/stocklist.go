@@ -1,179 +1,172 @@
 package main
 
 import (
+	"cmp"
+	"context"
 	"fmt"
 	"io"
+	"math"
+	"slices"
 	"text/tabwriter"
 
 	"github.com/spf13/cobra"
 
-	"pluckweigh/calib"
 	"pluckweigh/physics"
 	"pluckweigh/stock"
+	"pluckweigh/stock/traits"
 )
 
+// nearby is how far a weight may be from one that is sought, as a fraction of it, where
+// nobody said.
+const nearby = 0.1
+
+// A listing is which strings are listed.
+type listing struct {
+	plain, wound, out bool
+	near              quantity[physics.UnitWeight]
+	json              bool
+}
+
 func newStockList(s streams, file *stockFile) *cobra.Command {
-	var asJSON bool
+	v := listing{near: quantity[physics.UnitWeight]{role: physics.StringWeight}}
 	cmd := &cobra.Command{
 		Use:   "list",
 		Short: "List the strings and instruments in stock",
 		Long: `list shows the strings in stock, each with the best value of its unit weight and its
 diameter (k = 2) out of all its measurements, and the instruments. A ! stands where
-measurements disagree: see pluckweigh stock show.`,
+measurements disagree: see pluckweigh stock show. Flags narrow it down to strings that
+are all they say.`,
 		Example: `  pluckweigh stock list
-  pluckweigh stock list --json`,
+  pluckweigh stock list --wound --near 18g/m±3%
+  pluckweigh stock list --out --json`,
 		Args: noArguments,
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			return file.read(cmd.Context(), func(st *stock.Store) error {
-				t := tabwriter.NewWriter(s.out, 0, 0, 2, ' ', 0)
-				for x, err := range st.All(cmd.Context()) {
-					if err != nil {
-						return err
-					}
-					if asJSON {
-						if err := writeLine(s.out, newStringJSON(x)); err != nil {
-							return err
-						}
-						continue
-					}
-					fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\n", x.Name, x.Winding, orUnknown(x.UnitWeight, x.WeightAgreement),
-						orUnknown(x.Outside, x.OutsideAgreement), leftOf(x))
-				}
-				all, err := st.Instruments(cmd.Context())
-				if err != nil {
-					return err
-				}
-				if !asJSON && len(all) > 0 {
-					t.Flush() // columns of their own
-					fmt.Fprintln(s.out)
-				}
-				for _, x := range all {
-					if asJSON {
-						if err := writeLine(s.out, newInstrumentJSON(x)); err != nil {
-							return err
-						}
-						continue
-					}
-					fmt.Fprintf(t, "%s\t%d positions\tA4 at %s\n", x.Name, len(x.Positions), physics.Format(x.A4, 0, 6))
-				}
-				return t.Flush()
-			})
+			if v.plain && v.wound {
+				return &callError{"--plain and --wound contradict each other", "leave one of the two out"}
+			}
+			return file.read(cmd.Context(), func(st *stock.Store) error { return v.list(cmd.Context(), st, s.out) })
 		},
 	}
-	cmd.Flags().BoolVar(&asJSON, "json", false, "print JSON lines in SI units")
+	f := cmd.Flags()
+	f.SortFlags = false
+	f.BoolVar(&v.plain, "plain", false, "only plain strings")
+	f.BoolVar(&v.wound, "wound", false, "only wound strings")
+	f.Var(&v.near, "near", "only strings of about this unit weight, the nearest first: those within\na tenth, or within the tolerance, like 18g/m±3%")
+	f.BoolVar(&v.out, "out", false, "only strings of which none is left")
+	f.BoolVar(&v.json, "json", false, "print JSON lines in SI units")
 	return cmd
+}
+
+// narrowed tells whether only some strings are wanted.
+func (v *listing) narrowed() bool { return v.plain || v.wound || v.out || v.near.given }
+
+// takes tells whether a string is wanted.
+func (v *listing) takes(x stock.String) bool {
+	return (!v.plain || x.Kind == traits.Plain) && (!v.wound || x.Kind == traits.Wound) && (!v.out || x.Left == 0) &&
+		(!v.near.given || x.UnitWeight.Value > 0 && v.off(x) <= v.within())
+}
+
+// off is how far a string's weight is from that which is sought, as a fraction of it.
+func (v *listing) off(x stock.String) float64 {
+	return math.Abs(float64(x.UnitWeight.Value/v.near.Value - 1))
+}
+
+func (v *listing) within() float64 {
+	if v.near.Assumed {
+		return nearby
+	}
+	return v.near.Relative()
+}
+
+func (v *listing) list(ctx context.Context, st *stock.Store, w io.Writer) error {
+	t := &table{w: tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)}
+	show := func(x stock.String) error {
+		if v.json {
+			return writeLine(w, newStringJSON(x))
+		}
+		t.row("string\tkind\tunit weight (k = 2)\tdiameter (k = 2)\tleft", x.Name, x.Kind, orUnknown(x.Best(stock.UnitWeight)),
+			orUnknown(x.Best(stock.Outside)), leftOf(x))
+		return nil
+	}
+	var found []stock.String // that are to be sorted
+	for x, err := range st.All(ctx) {
+		if err == nil && v.takes(x) {
+			if v.near.given {
+				found = append(found, x)
+			} else {
+				err = show(x)
+			}
+		}
+		if err != nil {
+			return err
+		}
+	}
+	slices.SortStableFunc(found, func(x, y stock.String) int {
+		return cmp.Compare(v.off(x), v.off(y))
+	})
+	for _, x := range found {
+		if err := show(x); err != nil {
+			return err
+		}
+	}
+	if err := t.w.Flush(); err != nil || v.narrowed() {
+		return err
+	}
+	all, err := st.Instruments(ctx)
+	if err != nil {
+		return err
+	}
+	if !v.json && len(all) > 0 && t.headed {
+		fmt.Fprintln(w)
+	}
+	t = &table{w: t.w} // of its own
+	for _, x := range all {
+		if v.json {
+			if err := writeLine(w, newInstrumentJSON(x)); err != nil {
+				return err
+			}
+			continue
+		}
+		t.row("instrument\tpositions\treference", x.Name, len(x.Positions), "A4 at "+physics.Format(x.A4, 0, 6))
+	}
+	return t.w.Flush()
+}
+
+// A table has a heading above its first row.
+type table struct {
+	w      *tabwriter.Writer
+	headed bool
+}
+
+func (t *table) row(heading string, cells ...any) {
+	if !t.headed {
+		fmt.Fprintln(t.w, heading)
+		t.headed = true
+	}
+	for i, c := range cells {
+		if i > 0 {
+			fmt.Fprint(t.w, "\t")
+		}
+		fmt.Fprint(t.w, c)
+	}
+	fmt.Fprintln(t.w)
 }
 
 // orUnknown prints a best value, if there is one, and marks one whose measurements
 // disagree.
-func orUnknown[Q physics.Quantity](m physics.Measured[Q], a stock.Agreement) string {
+func orUnknown(m stock.Measurement, a stock.Agreement) string {
 	switch {
 	case a.N == 0:
 		return "-"
 	case a.Disagree():
-		return m.Expanded(physics.Coverage) + " !"
+		return m.String() + " !"
 	}
-	return m.Expanded(physics.Coverage)
+	return m.String()
 }
 
 func leftOf(x stock.String) string {
-	if x.Left == stock.Uncounted {
+	if x.Left == traits.Uncounted {
 		return "not counted"
 	}
-	return fmt.Sprintf("%d left", x.Left)
-}
-
-func newStockShow(s streams, file *stockFile) *cobra.Command {
-	var asJSON, instrument bool
-	cmd := &cobra.Command{
-		Use:   "show NAME",
-		Short: "Show all that is known of a string or an instrument",
-		Long: `show prints a string with its best values (k = 2), how well the measurements agree of
-which these are the mean, and each measurement with its number.`,
-		Example: `  pluckweigh stock show "E 46"
-  pluckweigh stock show --instrument tenor`,
-		Args: oneName,
-		RunE: func(cmd *cobra.Command, args []string) error {
-			return file.read(cmd.Context(), func(st *stock.Store) error {
-				if instrument {
-					x, err := st.Instrument(cmd.Context(), args[0])
-					if err != nil {
-						return err
-					}
-					if asJSON {
-						return writeLine(s.out, newInstrumentJSON(x))
-					}
-					return writeInstrument(s.out, x)
-				}
-				x, err := st.String(cmd.Context(), args[0])
-				if err != nil {
-					return err
-				}
-				if asJSON {
-					return writeLine(s.out, newStringJSON(x))
-				}
-				return writeString(s.out, x)
-			})
-		},
-	}
-	cmd.Flags().BoolVar(&asJSON, "json", false, "print JSON lines in SI units")
-	cmd.Flags().BoolVar(&instrument, "instrument", false, "NAME is an instrument")
-	return cmd
-}
-
-func writeString(w io.Writer, x stock.String) error {
-	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
-	fmt.Fprintln(t, x.Name)
-	row := func(name, said string) {
-		if said != "" {
-			fmt.Fprintf(t, "  %s\t%s\n", name, said)
-		}
-	}
-	row("kind", string(x.Winding))
-	row("material", x.Material)
-	row("labelled", x.Label)
-	row("there are", leftOf(x))
-	row(string(stock.UnitWeight), best(x.UnitWeight, x.WeightAgreement))
-	row(string(stock.Outside), best(x.Outside, x.OutsideAgreement))
-	row(string(stock.Stiffness), best(x.Stiffness, x.StiffnessAgreement))
-	if err := t.Flush(); err != nil || len(x.Measurements) == 0 {
-		return err
-	}
-	fmt.Fprintf(t, "\n  measurements  (k = %d)\n", physics.Coverage)
-	for _, m := range x.Measurements {
-		day, aside := "date not known", ""
-		if !m.Made.IsZero() {
-			day = calib.Day(m.Made)
-		}
-		if m.SetAside != "" {
-			aside = "\tset aside: " + m.SetAside
-		}
-		fmt.Fprintf(t, "    %d\t%s\t%s\t%s\t%s%s\n", m.ID, m.Property, m, m.Route, day, aside)
-	}
-	return t.Flush()
-}
-
-// best prints a best value with how well its measurements agree, or nothing.
-func best[Q physics.Quantity](m physics.Measured[Q], a stock.Agreement) string {
-	if a.N == 0 {
-		return ""
-	}
-	return fmt.Sprintf("%s  %s", m.Expanded(physics.Coverage), a)
-}
-
-func writeInstrument(w io.Writer, x stock.Instrument) error {
-	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
-	fmt.Fprintf(t, "%s: A4 at %s", x.Name, physics.Format(x.A4, 0, 6))
-	if x.Most > 0 {
-		fmt.Fprintf(t, ", all strings together up to %s", physics.Format(x.Most, 0, 6))
-	}
-	fmt.Fprintln(t)
-	for n, p := range x.Positions {
-		slot := ""
-		if p.Slot > 0 {
-			slot = "\tup to " + physics.Format(p.Slot, 0, 6)
-		}
-		fmt.Fprintf(t, "  %d\t%s\t%s%s\n", n+1, noteOf(p.Note), p.Length.Expanded(physics.Coverage), slot)
-	}
-	return t.Flush()
+	return fmt.Sprint(x.Left)
 }

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -114,14 +113,13 @@ steel is music wire.
 		if err != nil {
 			return err
 		}
-		if !cmd.Flags().Changed("keep") {
-			return y.weigh(cmd, args)
+		if cmd.Flags().Changed("keep") {
+			if err := w.keep.check(cmd.Context()); err != nil {
+				return err
+			}
+			w.e.stow = w.kept
 		}
-		if err := w.keep.open(cmd.Context()); err != nil {
-			return err
-		}
-		w.e.stow = w.kept
-		return errors.Join(y.weigh(cmd, args), w.keep.close())
+		return y.weigh(cmd, args)
 	}
 	return cmd
 }

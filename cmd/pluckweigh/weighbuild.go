@@ -1,10 +1,14 @@
 package main
 
 import (
+	"time"
+
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
 	"pluckweigh/physics"
+	"pluckweigh/stock"
+	"pluckweigh/stock/traits"
 )
 
 // How to know the parts of a string better.
@@ -22,6 +26,8 @@ func (w *weighing) byBuild(f *pflag.FlagSet) way {
 		say:   "work it out for a plain round wire",
 		marks: []string{"gauge"}, needs: []string{"gauge", "material"}, takes: []string{monteCarlo},
 		weigh: func(*cobra.Command, []string) error {
+			w.keep.also = stock.String{String: traits.String{Kind: traits.Plain}, Material: w.of.Name,
+				Measurements: []stock.Measurement{stock.Measure(gauge.Measured, stock.Stated, time.Time{}, "")}}
 			mu, err := physics.PlainWire{Gauge: gauge.Measured, Density: w.of.Density}.UnitWeight()
 			return w.still("build", mu, err, map[string]string{
 				"gauge":   betterGauge,

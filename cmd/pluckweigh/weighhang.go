@@ -52,7 +52,7 @@ type hanging struct {
 	*weighing
 	hangs   hangs
 	common  share
-	picture string
+	picture picture
 }
 
 // byHang weighs a string by its sound under several loads.
@@ -60,7 +60,7 @@ func (w *weighing) byHang(f *pflag.FlagSet) way {
 	h := &hanging{weighing: w, common: share{what: "tolerance of all loads"}}
 	f.Var(&h.hangs, "hang", "a load and its take, like 2kg:a.wav or 20N±0.1%:b.wav, once for each; without a take, listen")
 	f.Var(&h.common, "common", "standard uncertainty that all loads share, as weights of one set may, like ±0.05%")
-	f.StringVar(&h.picture, "picture", "", "draw the line through the loads in this SVG `file`; --overwrite replaces one")
+	h.picture.addTo(f, "the line through the loads")
 	own := []string{"hang", "common", "picture"}
 	return way{
 		say:   "hear it under several loads: f0² rises with the load by 1 / (4 µ L²)",
@@ -88,7 +88,7 @@ func (h *hanging) weigh(cmd *cobra.Command, args []string) error {
 	if err := h.e.check(cmd, files); err != nil {
 		return err
 	}
-	if err := h.drawable(); err != nil {
+	if err := h.picture.check(h.e.overwrite); err != nil {
 		return err
 	}
 	fmt.Fprintln(h.e.err, hangCaution)
@@ -252,8 +252,8 @@ func (h *hanging) tell(a *answer) error {
 	if err := h.e.print(a); err != nil {
 		return err
 	}
-	if a.hung != nil && h.picture != "" {
-		if err := h.draw(a.hung); err != nil {
+	if a.hung != nil {
+		if err := h.picture.draw(a.hung.picture()); err != nil {
 			return err
 		}
 	}

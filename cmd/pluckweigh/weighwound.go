@@ -2,11 +2,14 @@ package main
 
 import (
 	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
 	"pluckweigh/physics"
+	"pluckweigh/stock"
+	"pluckweigh/stock/traits"
 )
 
 // byWinding works the weight of a wound string out from its core and wraps.
@@ -29,9 +32,6 @@ func (w *weighing) byWinding(f *pflag.FlagSet) way {
 	}
 }
 
-// outsideKey names the diameter of a build.
-const outsideKey = "outside_m"
-
 // built prints the unit weight of a build and what else it decides.
 func (w *weighing) built(b physics.Build) error {
 	mu, err := b.UnitWeight()
@@ -53,13 +53,24 @@ func (w *weighing) built(b physics.Build) error {
 	if err != nil {
 		return err
 	}
+	w.keep.also = stock.String{String: traits.String{Kind: kindOf(b)}, Material: b.Core.Of.Name, Measurements: []stock.Measurement{
+		stock.Measure(outside.Measured, "build", time.Time{}, ""), stock.Measure(bending.Measured, "build", time.Time{}, ""),
+	}}
 	fig := figureOf(string(physics.StringWeight), "build", mu, betterBuild(mu.Budget))
 	fig.build = []row{
-		rowOf("outside diameter", outsideKey, outside),
+		rowOf("outside diameter", "outside_m", outside),
 		rowOf("core stiffness in bending, EI", "core_bending_n_m2", bending),
 		rowOf("core stiffness in stretching, EA", "core_axial_n", axial),
 	}
 	return w.e.print(&answer{kind: ofUnitWeight, figure: fig})
+}
+
+// kindOf is whether a build is wound.
+func kindOf(b physics.Build) traits.Kind {
+	if len(b.Wraps) > 0 {
+		return traits.Wound
+	}
+	return traits.Plain
 }
 
 // betterBuild says how to know the inputs of a build better.

@@ -25,7 +25,11 @@ type Pick struct {
 	String   int           // index of the string; Empty for none
 	Wanted   physics.Force // by the wish; 0 where it names no value
 	Pull     physics.Result[physics.Force]
-	Push     physics.Force // side force, where the wish is about it
+	// Push is the side force, where the wish is about it.
+	Push physics.Measured[physics.Force]
+	// Load is how near the core is to the lowest strength that the standards have for
+	// its wire; nil where that is not known.
+	Load *physics.Limit
 	// Need is what the position would take; nil where it has a string.
 	Need   *Need
 	Doubts []Doubt
@@ -33,19 +37,6 @@ type Pick struct {
 
 // Empty is the String of a Pick that has none.
 const Empty = empty
-
-// A Doubt is why a pick may not be what it seems.
-type Doubt struct{ Code, Say string }
-
-// The codes of doubts.
-const (
-	UnknownStrength  = "strength-unknown"  // a limit of the load could not be held against it
-	NearStrength     = "strength-near"     // its load may be above the limit, by the uncertainty
-	UnknownDiameter  = "diameter-unknown"  // a slot could not be held against it
-	NearSlot         = "diameter-near"     // its diameter may not fit, by the uncertainty
-	UnknownKind      = "kind-unknown"      // it may be plain where a wound one is wanted, or wound
-	UnknownStiffness = "stiffness-unknown" // a push was counted without what the core stretches
-)
 
 // A Choice answers a Question.
 type Choice struct {
@@ -122,9 +113,10 @@ func (b *bench) set(s solution) (Set, error) {
 				return Set{}, err
 			}
 			if b.Wish.Of == Push {
-				pick.Push = physics.Force(f.of)
+				pick.Push = pushed(b.Positions[p], &b.Strings[f.str], pick.Pull, b.Wish.Depth)
 			}
-			pick.Doubts = b.doubts(p, f.str, pick.Pull.Measured)
+			pick.Load = loadOf(b.Positions[p], &b.Strings[f.str], pick.Pull)
+			pick.Doubts = b.doubts(&pick)
 			pulls = append(pulls, pick.Pull)
 		}
 		out.Picks = append(out.Picks, pick)
@@ -148,32 +140,6 @@ func (b *bench) set(s solution) (Set, error) {
 func PullOf(p Position, s traits.String) (physics.Result[physics.Force], error) {
 	b := inharmonicity(s.Stiff(), physics.TensionOf(s.UnitWeight.Value, p.Length.Value, p.F0), p.Length.Value)
 	return physics.Stretch{Length: p.Length, F0: physics.Stated(p.F0, 0), B: b, Ends: p.Ends}.Tension(s.UnitWeight)
-}
-
-func (b *bench) doubts(position, str int, pull physics.Measured[physics.Force]) (out []Doubt) {
-	p, s := &b.Positions[position], &b.Strings[str]
-	if b.Limits.MostLoad > 0 {
-		if most, ok := strength(s); !ok {
-			out = append(out, Doubt{UnknownStrength, "how much its core can carry is not known"})
-		} else if pull.Value+physics.Coverage*pull.U > most*physics.Force(b.Limits.MostLoad) {
-			out = append(out, Doubt{NearStrength, "within its uncertainty it pulls more than the limit of its load allows"})
-		}
-	}
-	if p.Slot != (Slot{}) {
-		u := physics.Coverage * s.Outside.U
-		if s.Outside.Value == 0 {
-			out = append(out, Doubt{UnknownDiameter, "its diameter is not known, so it may not fit the slot"})
-		} else if !p.Slot.fits(s.Outside.Value+u) || !p.Slot.fits(s.Outside.Value-u) {
-			out = append(out, Doubt{NearSlot, "within its uncertainty its diameter may not fit the slot"})
-		}
-	}
-	if p.Kind != traits.EitherKind && s.Kind == traits.EitherKind {
-		out = append(out, Doubt{UnknownKind, "whether it is plain or wound is not known"})
-	}
-	if b.Wish.Of == Push && !s.Cored() {
-		out = append(out, Doubt{UnknownStiffness, "its core is not known, so what it stretches by is not counted"})
-	}
-	return out
 }
 
 func changes(from, to []fit) (out []Change) {

@@ -31,61 +31,6 @@ type Limits struct {
 	Total    physics.Force // of all pulls
 }
 
-// Measure is what of a string a wish is about.
-type Measure int
-
-const (
-	Pull Measure = iota
-	// Push is the side force that pushes the string aside at mid-length by a depth,
-	// 4Td/L + 8EAd³/L³: what it feels like, stiffness counted.
-	Push
-)
-
-// A Wish is what the strings should be like. The zero value wishes for pulls that are
-// as even as possible.
-type Wish struct {
-	Of    Measure
-	Depth physics.Length // of a Push
-	// Targets is what is wanted at each position. The best set has the least sum of
-	// squares of what it is off by. Where there are none, the best set has the least
-	// spread, from its lowest to its highest, and of those of one spread the least sum
-	// of squares from Near.
-	Targets []physics.Force
-	// Near is what they should be near to where there are no targets; zero for any.
-	Near physics.Force
-	// Within is how far a string may be off its target, or off Near; zero for as far
-	// as it takes. A position that no string can fill then stays empty.
-	Within physics.Force
-}
-
-// Level wishes for the same at all of n positions.
-func Level(n int, f physics.Force) Wish { return Slope(n, f, f) }
-
-// Slope wishes for a straight line over n positions, from the first to the last.
-func Slope(n int, first, last physics.Force) Wish {
-	w := Wish{}
-	for i := range n {
-		t := 0.0
-		if n > 1 {
-			t = float64(i) / float64(n-1)
-		}
-		w.Targets = append(w.Targets, first+physics.Force(t)*(last-first))
-	}
-	return w
-}
-
-// Each wishes for a pull of its own at each position, as of another instrument.
-func Each(pulls ...physics.Force) Wish { return Wish{Targets: pulls} }
-
-// Even wishes for pulls as even as possible, within so much of a level.
-func Even(near, within physics.Force) Wish { return Wish{Near: near, Within: within} }
-
-// Pushed is the wish of side forces, in place of pulls, at a depth.
-func (w Wish) Pushed(depth physics.Length) Wish {
-	w.Of, w.Depth = Push, depth
-	return w
-}
-
 // A Question is which strings of a stock an instrument should have.
 type Question struct {
 	Positions []Position
@@ -123,7 +68,7 @@ func (q Question) Check() error {
 	if !notNegative(float64(q.Limits.MostLoad)) || !notNegative(float64(q.Limits.Total)) {
 		return &physics.InputError{What: "limit", Why: "must be above zero, or zero for none"}
 	}
-	return q.Wish.check(len(q.Positions))
+	return q.Wish.check(q.Positions)
 }
 
 func (p Position) check(i int) error {
@@ -140,31 +85,6 @@ func (p Position) check(i int) error {
 	s := physics.Stretch{Length: p.Length, F0: physics.Stated(p.F0, 0), Ends: p.Ends}
 	if _, err := s.Tension(physics.Stated[physics.UnitWeight](1e-3, 0)); err != nil {
 		return &physics.InputError{What: name, Why: "is wrong: " + err.Error()}
-	}
-	return nil
-}
-
-func (w Wish) check(positions int) error {
-	if w.Of != Pull && w.Of != Push {
-		return &physics.InputError{What: "wish", Why: "is about nothing known", Fix: "use Pull or Push"}
-	}
-	if w.Of == Push && (!(w.Depth > 0) || math.IsInf(float64(w.Depth), 0)) {
-		return &physics.InputError{What: "wish", Why: "is of a push without a depth"}
-	}
-	if len(w.Targets) != 0 && len(w.Targets) != positions {
-		return &physics.InputError{What: "wish", Why: fmt.Sprintf("is for %d positions, not for %d", len(w.Targets), positions),
-			Fix: "give a value for each position, in their order"}
-	}
-	for _, t := range w.Targets {
-		if !(t > 0) || math.IsInf(float64(t), 0) {
-			return &physics.InputError{What: "wish", Why: "must be above zero at each position"}
-		}
-	}
-	if !notNegative(float64(w.Near)) || !notNegative(float64(w.Within)) {
-		return &physics.InputError{What: "wish", Why: "must be above zero, or zero for none"}
-	}
-	if len(w.Targets) == 0 && w.Within > 0 && w.Near == 0 {
-		return &physics.InputError{What: "wish", Why: "is to be within something of nothing", Fix: "name the level that it is near"}
 	}
 	return nil
 }

@@ -24,7 +24,7 @@ func bigQuestion(strings int) Question {
 	for i := range strings {
 		w := 2e-4 * math.Exp(4.6*r.Float64())
 		q.Strings = append(q.Strings, traits.String{
-			ID: fmt.Sprint(i), Left: 1 + r.IntN(2),
+			Name: fmt.Sprint(i), Left: 1 + r.IntN(2),
 			UnitWeight: physics.Stated(physics.UnitWeight(w), physics.UnitWeight(w/500)),
 			Outside:    physics.Stated(physics.Length(math.Sqrt(w/5500)), 1e-5),
 			Core:       physics.Core{Size: physics.Stated[physics.Length](0.4e-3, 1e-6), Of: steel},
@@ -34,15 +34,16 @@ func bigQuestion(strings int) Question {
 }
 
 func BenchmarkBest(b *testing.B) {
+	line := bigQuestion(0).Positions
 	wishes := []struct {
 		name  string
 		wish  Wish
 		limit Limits
 		next  int
 	}{
-		{"slope", Slope(12, 180, 120), Limits{}, 0},
-		{"slope+3", Slope(12, 180, 120), Limits{}, 3},
-		{"slope,limits", Slope(12, 180, 120), Limits{Total: 1780, MostLoad: 0.8}, 0},
+		{"slope", Slope(line, 180, 120), Limits{}, 0},
+		{"slope+3", Slope(line, 180, 120), Limits{}, 3},
+		{"slope,limits", Slope(line, 180, 120), Limits{Total: 1780, MostLoad: 0.8}, 0},
 		{"even", Even(150, 30), Limits{}, 0},
 		{"even+3", Even(150, 30), Limits{}, 3},
 		{"even,any", Even(0, 0), Limits{}, 0},

@@ -41,7 +41,7 @@ func randomQuestion(r *rand.Rand) Question {
 	steel, _ := physics.ParseMaterial("steel")
 	for i := range 1 + r.IntN(7) {
 		s := traits.String{
-			ID: strconv.Itoa(i), Left: r.IntN(4),
+			Name: strconv.Itoa(i), Left: r.IntN(5) - 1, // −1 for as many as are wanted
 			UnitWeight: physics.Stated(physics.UnitWeight(2e-3*math.Exp2(3*r.Float64())), 1e-5),
 			Outside:    physics.Stated(physics.Length(0.5e-3+1.5e-3*r.Float64()), 1e-5),
 			Kind:       traits.Kind(r.IntN(3)),
@@ -60,7 +60,7 @@ func randomQuestion(r *rand.Rand) Question {
 	case 1:
 		q.Wish = Even(physics.Force(60+60*r.Float64()), physics.Force(r.IntN(2)*200))
 	default:
-		q.Wish = Slope(n, physics.Force(60+60*r.Float64()), physics.Force(60+60*r.Float64()))
+		q.Wish = Slope(q.Positions, physics.Force(60+60*r.Float64()), physics.Force(60+60*r.Float64()))
 		if r.IntN(3) == 0 {
 			q.Wish.Within = physics.Force(20 + 100*r.Float64())
 		}

@@ -21,7 +21,7 @@ func bass() []choose.Position {
 }
 
 func wound(id string, w physics.UnitWeight, left int) traits.String {
-	return traits.String{ID: id, Kind: traits.Wound, UnitWeight: physics.Stated(w*physics.GramPerMetre, w/500*physics.GramPerMetre), Left: left}
+	return traits.String{Name: id, Kind: traits.Wound, UnitWeight: physics.Stated(w*physics.GramPerMetre, w/500*physics.GramPerMetre), Left: left}
 }
 
 // Strings that pull about alike, out of five, and what one position takes that none of them suits.
@@ -47,13 +47,13 @@ func ExampleQuestion_Best() {
 			fmt.Println(at.Note, "takes", physics.Format(p.Need.UnitWeight, physics.GramPerMetre, 3))
 			continue
 		}
-		fmt.Println(at.Note, q.Strings[p.String].ID, p.Pull.Expanded(physics.Coverage))
+		fmt.Println(at.Note, q.Strings[p.String].Name, p.Pull.Expanded(physics.Coverage))
 	}
 	fmt.Println("off by", physics.Format(c.Objective, 0, 3), "within", physics.Format(c.Spread, 0, 3))
 	fmt.Println("in all", c.Total.Expanded(physics.Coverage))
 	for _, a := range c.Alternatives {
 		for _, change := range a.Changes {
-			fmt.Printf("or at %s %s, %+.1f N\n", q.Positions[change.Position].Note, q.Strings[change.To].ID, float64(change.Pull))
+			fmt.Printf("or at %s %s, %+.1f N\n", q.Positions[change.Position].Note, q.Strings[change.To].Name, float64(change.Pull))
 		}
 	}
 	// Output:
@@ -86,7 +86,7 @@ func ExampleWish_Pushed() {
 		return
 	}
 	for _, p := range c.Picks {
-		fmt.Printf("%s pulls %.1f N and is pushed by %.2f N\n", q.Strings[p.String].ID, float64(p.Pull.Value), float64(p.Push))
+		fmt.Printf("%s pulls %.1f N and is pushed by %.2f N\n", q.Strings[p.String].Name, float64(p.Pull.Value), float64(p.Push.Value))
 	}
 	// Output:
 	// soft pulls 166.0 N and is pushed by 2.35 N
@@ -107,7 +107,7 @@ func ExampleRetune() {
 		return
 	}
 	for i, s := range r.Strings {
-		fmt.Println(strings[i].ID, s.Before.Expanded(physics.Coverage), "->", s.After.Expanded(physics.Coverage))
+		fmt.Println(strings[i].Name, s.Before.Expanded(physics.Coverage), "->", s.After.Expanded(physics.Coverage))
 	}
 	fmt.Println("in all", r.After.Expanded(physics.Coverage))
 	// Output:

@@ -27,7 +27,11 @@ func newBench(q Question) *bench {
 	b := &bench{Question: q, strings: make([]brief, len(q.Strings))}
 	for i := range q.Strings {
 		s := &q.Strings[i]
-		b.strings[i] = brief{s.UnitWeight.Value, s.Outside.Value, s.Stiff(), s.Kind, s.Left}
+		left := s.Left
+		if left == traits.Uncounted {
+			left = len(q.Positions) // more are of no use
+		}
+		b.strings[i] = brief{s.UnitWeight.Value, s.Outside.Value, s.Stiff(), s.Kind, left}
 	}
 	if q.Limits.MostLoad > 0 {
 		b.most = make([]float64, len(q.Strings))
@@ -99,14 +103,31 @@ func inharmonicity(ei physics.Measured[physics.BendingStiffness], pull physics.F
 // pushOf is the side force of a push; of a string whose core is not known that of
 // one which does not stretch.
 func pushOf(pull physics.Force, s *traits.String, l, depth physics.Length) physics.Force {
-	x := float64(depth / l)
-	f := 4 * pull * physics.Force(x)
+	f := sideways(pull, l, depth)
 	if s.Cored() {
 		if ea, err := s.Core.Axial(); err == nil {
+			x := float64(depth / l)
 			f += 8 * ea.Value * physics.Force(x*x*x)
 		}
 	}
 	return f
+}
+
+// pushed is the side force with its uncertainty: that of a string whose core is not
+// known without what it stretches by.
+func pushed(p Position, s *traits.String, pull physics.Result[physics.Force], depth physics.Length) physics.Measured[physics.Force] {
+	out := physics.Measured[physics.Force]{Value: pushOf(pull.Value, s, p.Length.Value, depth)}
+	strung := physics.Strung{Length: p.Length, Pull: pull, Core: s.Core}
+	if s.Cored() {
+		if d, err := strung.Pushed(physics.Stated(depth, 0)); err == nil {
+			out.U = d.Side.U
+			return out
+		}
+	}
+	if k, err := strung.SideStiffness(); err == nil {
+		out.U = physics.Force(float64(k.U) * float64(depth))
+	}
+	return out
 }
 
 // carries tells whether the string's core may carry the pull: that of one whose

@@ -34,7 +34,7 @@ func (b *bench) need(position int, set []fit) *Need {
 	pull := physics.Force(target)
 	if b.Wish.Of == Push {
 		// Of a string that hardly stretches: what the core adds depends on the build.
-		pull *= physics.Force(float64(p.Length.Value/b.Wish.Depth) / 4)
+		pull = supple(pull, p.Length.Value, b.Wish.Depth)
 	}
 	flexible := physics.UnitWeightOf(pull, p.Length.Value, p.F0)
 	n := &Need{UnitWeight: flexible}

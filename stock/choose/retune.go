@@ -20,7 +20,8 @@ type RetunedString struct {
 	Interval      physics.PitchInterval         // up
 	// Load is the part of the lowest strength of the standards that the core carries
 	// afterwards; nil where that is not known.
-	Load *physics.Limit
+	Load   *physics.Limit
+	Doubts []Doubt
 }
 
 // Retune is what becomes of strings, one at each position, at other notes. Unit weight
@@ -71,16 +72,13 @@ func (p Position) retuned(s traits.String, to physics.Frequency, i int) (Retuned
 		return RetunedString{}, err
 	}
 	after, err := PullOf(p, s)
-	if err != nil {
-		return RetunedString{}, err
-	}
-	r := RetunedString{Before: before, After: after, Interval: physics.PitchInterval(physics.CentsBetween(from, to))}
-	if !s.Cored() {
-		return r, nil
-	}
-	limits, err := physics.Strung{Length: p.Length, Pull: after, Core: s.Core}.Limits()
 	if err == nil {
-		r.Load = &limits[0]
-	} // else no standard has a strength for the core
+		err = physics.Pull.Check(after.Value)
+	}
+	if err != nil {
+		return RetunedString{}, fmt.Errorf("position %d: %w", i+1, err)
+	}
+	r := RetunedString{Before: before, After: after, Interval: physics.PitchInterval(physics.CentsBetween(from, to)), Load: loadOf(p, &s, after)}
+	r.Doubts = strain(r.Load)
 	return r, nil
 }

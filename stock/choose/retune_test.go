@@ -46,7 +46,7 @@ func TestRefuses(t *testing.T) {
 		"no pitch":          func(q *Question) { q.Positions = []Position{{Length: p.Length}} },
 		"no length":         func(q *Question) { q.Positions = []Position{{F0: 100}} },
 		"slot upside down":  func(q *Question) { q.Positions = []Position{{F0: 100, Length: p.Length, Slot: Slot{2e-3, 1e-3}}} },
-		"weightless string": func(q *Question) { q.Strings = []traits.String{{ID: "x"}} },
+		"weightless string": func(q *Question) { q.Strings = []traits.String{{Name: "x"}} },
 		"NaN target":        func(q *Question) { q.Wish = Each(nan) },
 		"too many targets":  func(q *Question) { q.Wish = Level(2, 100) },
 		"push of no depth":  func(q *Question) { q.Wish = Level(1, 100).Pushed(0) },

@@ -75,7 +75,7 @@ func stock(n int, least, most float64, r *rand.Rand) (known []traits.String, rea
 			tr = anything(r)
 		}
 		real = append(real, tr)
-		s := traits.String{ID: fmt.Sprint(i), Kind: tr.kind, Left: 1, UnitWeight: stated[physics.UnitWeight](tr.weight, 0.004, r)}
+		s := traits.String{Name: fmt.Sprint(i), Kind: tr.kind, Left: 1, UnitWeight: stated[physics.UnitWeight](tr.weight, 0.004, r)}
 		if r.IntN(4) > 0 {
 			s.Outside = stated[physics.Length](tr.outside, 0.005, r)
 		}
@@ -177,7 +177,7 @@ func TestFindsItAmongMany(t *testing.T) {
 		w := 2e-3 * math.Exp(0.03*float64(i))
 		tr := truth{traits.Wound, w, math.Sqrt(4 * w / math.Pi / 6700), 206e9 * math.Pi / 64 * math.Pow(0.4e-3*math.Exp(0.01*float64(i)), 4)}
 		real = append(real, tr)
-		strings = append(strings, traits.String{ID: fmt.Sprint(i), Kind: tr.kind,
+		strings = append(strings, traits.String{Name: fmt.Sprint(i), Kind: tr.kind,
 			UnitWeight: stated[physics.UnitWeight](w, 0.002, r), Outside: stated[physics.Length](tr.outside, 0.003, r), Stiffness: stated[physics.BendingStiffness](tr.stiff, 0.03, r)})
 	}
 	for range cases {
@@ -224,8 +224,8 @@ func TestPosteriorIsBayes(t *testing.T) {
 	q := Question{
 		Evidence: physics.Evidence{UnitWeight: physics.Stated[physics.UnitWeight](1.01e-3, 1e-5)},
 		Strings: []traits.String{
-			{ID: "a", UnitWeight: physics.Stated(physics.UnitWeight(a), 1e-5)},
-			{ID: "b", UnitWeight: physics.Stated(physics.UnitWeight(b), 2e-5)},
+			{Name: "a", UnitWeight: physics.Stated(physics.UnitWeight(a), 1e-5)},
+			{Name: "b", UnitWeight: physics.Stated(physics.UnitWeight(b), 2e-5)},
 		},
 		None: 1e-300,
 	}
@@ -245,7 +245,7 @@ func TestKindIsBelieved(t *testing.T) {
 	q := Question{
 		Evidence: physics.Evidence{UnitWeight: w},
 		Kind:     traits.Wound,
-		Strings:  []traits.String{{ID: "a", UnitWeight: w, Kind: traits.Plain}, {ID: "b", UnitWeight: w, Kind: traits.Wound}},
+		Strings:  []traits.String{{Name: "a", UnitWeight: w, Kind: traits.Plain}, {Name: "b", UnitWeight: w, Kind: traits.Wound}},
 	}
 	got := must(q.Answer())
 	if len(got.Candidates) != 1 || got.Candidates[0].String != 1 {
@@ -266,7 +266,7 @@ func TestRefusesWhatSaysNothing(t *testing.T) {
 		{Evidence: physics.Evidence{UnitWeight: w, Correlation: 2}},
 		{Evidence: physics.Evidence{UnitWeight: w}, None: 1},
 		{Evidence: physics.Evidence{UnitWeight: w}, Kind: 7},
-		{Evidence: physics.Evidence{UnitWeight: w}, Strings: []traits.String{{ID: "no weight"}}},
+		{Evidence: physics.Evidence{UnitWeight: w}, Strings: []traits.String{{Name: "no weight"}}},
 	} {
 		var e *physics.InputError
 		if _, err := q.Answer(); !errors.As(err, &e) {

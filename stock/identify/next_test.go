@@ -14,7 +14,7 @@ import (
 func TestGainIsWhatComesOfIt(t *testing.T) {
 	var strings []traits.String
 	for i, d := range []float64{1.00e-3, 1.015e-3, 1.10e-3} {
-		strings = append(strings, traits.String{ID: string(rune('a' + i)), Kind: traits.Wound,
+		strings = append(strings, traits.String{Name: string(rune('a' + i)), Kind: traits.Wound,
 			UnitWeight: physics.Stated(physics.UnitWeight(5e-3*(1+0.004*float64(i))), 2e-5),
 			Outside:    physics.Stated(physics.Length(d), 3e-6)})
 	}

@@ -11,7 +11,7 @@ import (
 
 // A String is one kind of string in stock. What is not known is all zero.
 type String struct {
-	ID, Name string
+	Name string // its owner's own, unlike any other
 	// UnitWeight has in its uncertainty also how one copy differs from the next.
 	UnitWeight physics.Measured[physics.UnitWeight]
 	Outside    physics.Measured[physics.Length] // diameter over all
@@ -19,8 +19,12 @@ type String struct {
 	Stiffness physics.Measured[physics.BendingStiffness]
 	Core      physics.Core // of a plain string all of it
 	Kind      Kind
-	Left      int // how many there are
+	Left      int // how many there are; Uncounted where nobody said
 }
+
+// Uncounted stands for a number of strings that nobody said: there are as many as
+// are wanted.
+const Uncounted = -1
 
 // Kind is whether a string is plain or wound.
 type Kind int
@@ -31,17 +35,27 @@ const (
 	Wound
 )
 
-// String names the kind in a word.
+// String names the kind in a word, and with none one that is not known.
 func (k Kind) String() string {
 	switch k {
 	case EitherKind:
-		return "plain or wound"
+		return ""
 	case Plain:
 		return "plain"
 	case Wound:
 		return "wound"
 	}
 	return "no kind"
+}
+
+// ParseKind reads "plain", "wound" or nothing. The error is an *physics.InputError.
+func ParseKind(s string) (Kind, error) {
+	for k := EitherKind; k <= Wound; k++ {
+		if s == k.String() {
+			return k, nil
+		}
+	}
+	return EitherKind, &physics.InputError{What: "kind of string", Text: s, Why: "is not known", Fix: "write plain or wound"}
 }
 
 // Suits tells whether a string of this kind may be one of that: what is not known
@@ -73,7 +87,7 @@ func (s *String) Stiff() physics.Measured[physics.BendingStiffness] {
 // Check returns an *InputError, naming the string, for values that cannot be.
 func (s *String) Check() error {
 	if err := s.check(); err != nil {
-		err.What = fmt.Sprintf("%s of string %q", err.What, s.ID)
+		err.What = fmt.Sprintf("%s of string %q", err.What, s.Name)
 		return err
 	}
 	return nil
@@ -83,7 +97,7 @@ func (s *String) check() *physics.InputError {
 	switch {
 	case s.Kind < EitherKind || s.Kind > Wound:
 		return &physics.InputError{What: "kind", Why: "is not one of those known", Fix: "use EitherKind, Plain or Wound"}
-	case s.Left < 0:
+	case s.Left < Uncounted:
 		return &physics.InputError{What: "number left", Why: "cannot be below zero"}
 	case !(s.UnitWeight.Value > 0) || !possible(s.UnitWeight):
 		return impossible("unit weight")

@@ -1,9 +1,8 @@
-// Package chart draws charts as SVG that can be read without colour: every series
-// of a line chart has a marker and a dash of its own.
+// Package chart draws charts that can be read without colour: every series of a line
+// chart has a marker and a dash of its own.
 package chart
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
 	"image/color"
@@ -15,7 +14,6 @@ import (
 	"gonum.org/v1/plot/plotter"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
-	"gonum.org/v1/plot/vg/vgsvg"
 )
 
 // A Point of a series; one with a number that is not finite is left out, as is one
@@ -59,9 +57,14 @@ var looks = []struct {
 }
 
 // SVG returns the chart as a document.
-func (c Chart) SVG() ([]byte, error) {
+func (c Chart) SVG() ([]byte, error) { return svg(width, height, c.paint) }
+
+// PNG returns it as an image.
+func (c Chart) PNG() ([]byte, error) { return image(width, height, c.paint) }
+
+func (c Chart) paint(whole draw.Canvas) error {
 	if len(c.Series) > len(looks) {
-		return nil, fmt.Errorf("chart: %d series, of which %d can be told apart", len(c.Series), len(looks))
+		return fmt.Errorf("chart: %d series, of which %d can be told apart", len(c.Series), len(looks))
 	}
 	p := plot.New()
 	p.Title.Text, p.X.Label.Text, p.Y.Label.Text = c.Title, c.X, c.Y
@@ -75,7 +78,7 @@ func (c Chart) SVG() ([]byte, error) {
 	for i, s := range c.Series {
 		thumbs, err := c.add(p, i, s)
 		if err != nil {
-			return nil, err
+			return err
 		}
 		if len(thumbs) > 0 {
 			key.Add(s.Name, thumbs...)
@@ -83,16 +86,14 @@ func (c Chart) SVG() ([]byte, error) {
 		}
 	}
 	if !drawn {
-		return nil, errors.New("chart: nothing to draw")
+		return errors.New("chart: nothing to draw")
 	}
 	c.axes(p)
-	canvas := vgsvg.New(width, height)
-	whole := draw.New(canvas)
 	p.Draw(draw.Crop(whole, 4, -legend, 4, -4))
 	key.Top, key.Left, key.ThumbnailWidth, key.Padding = true, true, 30, 6
 	key.YPosition = draw.PosCenter
 	key.Draw(draw.Crop(whole, width-legend+8, 0, 0, -40))
-	return document(canvas)
+	return nil
 }
 
 var sans = font.Font{Typeface: "Liberation", Variant: "Sans", Size: typical}
@@ -104,17 +105,6 @@ func print(p *plot.Plot) {
 		*f = sans
 	}
 	p.Title.Padding, p.X.Padding, p.Y.Padding = 8, 4, 4
-}
-
-// document is what was drawn.
-func document(canvas *vgsvg.Canvas) ([]byte, error) {
-	var out bytes.Buffer
-	if _, err := canvas.WriteTo(&out); err != nil {
-		return nil, err
-	}
-	// Readers without the Liberation fonts have one of the same widths.
-	return bytes.ReplaceAll(out.Bytes(), []byte("font-family:Liberation Sans;"),
-		[]byte("font-family:Liberation Sans,Arial,Helvetica,sans-serif;")), nil
 }
 
 // add puts series i on the plot and returns how the key shows it, nothing where no

@@ -9,7 +9,6 @@ import (
 	"gonum.org/v1/plot/text"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
-	"gonum.org/v1/plot/vg/vgsvg"
 )
 
 // A Fit is a straight line through points, and below it how far they lie off.
@@ -44,9 +43,14 @@ var (
 )
 
 // SVG returns the picture as a document.
-func (f Fit) SVG() ([]byte, error) {
+func (f Fit) SVG() ([]byte, error) { return svg(width, fitHeight, f.paint) }
+
+// PNG returns it as an image.
+func (f Fit) PNG() ([]byte, error) { return image(width, fitHeight, f.paint) }
+
+func (f Fit) paint(canvas draw.Canvas) error {
 	if len(f.Points) < 2 {
-		return nil, errors.New("chart: a line needs two points")
+		return errors.New("chart: a line needs two points")
 	}
 	lo, hi := f.Points[0].X, f.Points[0].X
 	for _, p := range f.Points {
@@ -56,22 +60,21 @@ func (f Fit) SVG() ([]byte, error) {
 	lo, hi = max(0, lo-margin), hi+margin
 	top, err := f.panel(lo, hi, f.Line, func(p FitPoint) (float64, float64) { return p.Y, p.UY }, true)
 	if err != nil {
-		return nil, err
+		return err
 	}
 	flat := func(x float64) (float64, float64) { return 0, f.OffLine(x) }
 	bottom, err := f.panel(lo, hi, flat, func(p FitPoint) (float64, float64) { return p.Off, p.UOff }, false)
 	if err != nil {
-		return nil, err
+		return err
 	}
 	top.Title.Text, top.Y.Label.Text = f.Title, f.Y
 	bottom.X.Label.Text, bottom.Y.Label.Text = f.X, f.Off
-	canvas := vgsvg.New(width, fitHeight)
 	tiles := draw.Tiles{Rows: 2, Cols: 1, PadTop: 4, PadBottom: 4, PadLeft: 4, PadRight: 36, PadY: 14}
 	panels := [][]*plot.Plot{{top}, {bottom}}
-	for i, c := range plot.Align(panels, tiles, draw.New(canvas)) {
+	for i, c := range plot.Align(panels, tiles, canvas) {
 		panels[i][0].Draw(c[0])
 	}
-	return document(canvas)
+	return nil
 }
 
 // panel draws the points over a line with its band, from one x to another. Where

@@ -1,0 +1,281 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"strings"
+	"text/tabwriter"
+
+	"pluckweigh/physics"
+	"pluckweigh/stock"
+	"pluckweigh/stock/choose"
+)
+
+// A chosen is what was asked, and the answer.
+type chosen struct {
+	on       stock.Instrument
+	wish     *wishing
+	question choose.Question
+	answer   choose.Choice
+	odd      map[int]bool // of the strings, those whose measurements disagree
+	leftOut  int          // strings in stock whose unit weight is not known
+}
+
+// read takes the strings of the stock into the question.
+func (a *chosen) read(ctx context.Context, st *stock.Store) error {
+	a.odd = map[int]bool{}
+	for x, err := range st.All(ctx) {
+		if err != nil {
+			return err
+		}
+		if x.UnitWeight.Value == 0 {
+			a.leftOut++
+			continue
+		}
+		if x.WeightAgreement.Disagree() {
+			a.odd[len(a.question.Strings)] = true
+		}
+		a.question.Strings = append(a.question.Strings, x.String)
+	}
+	if len(a.question.Strings) > 0 {
+		return nil
+	}
+	if a.leftOut > 0 {
+		return &callError{"of no string in stock is the unit weight known", "find it with `pluckweigh weigh`, and keep it with --keep"}
+	}
+	return &callError{"there are no strings in stock", "see `pluckweigh stock add --help`"}
+}
+
+// name is that of a string, or says that there is none.
+func (a *chosen) name(str int) string {
+	if str == choose.Empty {
+		return noneThere
+	}
+	return a.question.Strings[str].Name
+}
+
+// names are those of the strings, by position, empty for none.
+func (a *chosen) names() []string {
+	var out []string
+	for _, p := range a.answer.Picks {
+		out = append(out, strings.TrimSuffix(a.name(p.String), noneThere))
+	}
+	return out
+}
+
+// doubts are those of a pick.
+func (a *chosen) doubts(p choose.Pick) []choose.Doubt {
+	if a.odd[p.String] {
+		return append(p.Doubts[:len(p.Doubts):len(p.Doubts)], disagree)
+	}
+	return p.Doubts
+}
+
+// closeTo is the part of its strength from which on a core is near to breaking
+// (common practice, no source).
+const closeTo = 0.7
+
+// near tells whether a load is near to breaking.
+func near(l *physics.Limit) bool { return l != nil && (l.Load.Value >= closeTo || l.Doubtful()) }
+
+// strained tells whether a string of the set is near to breaking.
+func (a *chosen) strained() bool {
+	for _, p := range a.answer.Picks {
+		if near(p.Load) {
+			return true
+		}
+	}
+	return false
+}
+
+// loaded tells whether of a string it is known what its core carries.
+func (a *chosen) loaded() bool {
+	for _, p := range a.answer.Picks {
+		if p.Load != nil {
+			return true
+		}
+	}
+	return false
+}
+
+// loadMeans says what "core carries" is of.
+const loadMeans = "core carries: of the least strength asked of new wire; kinks, edges and wear break it sooner"
+
+// place names a position.
+func (a *chosen) place(position int) string {
+	return fmt.Sprintf("%d %s", position+1, a.question.Positions[position].Note)
+}
+
+// write prints it for a person.
+func (a *chosen) write(w io.Writer) error {
+	fmt.Fprintf(w, "%s: %s\n", a.on.Name, a.wish.said())
+	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+	a.writePicks(t)
+	fmt.Fprintln(t)
+	a.writeSums(t, a.answer.Set)
+	a.writeNeeds(t)
+	if a.loaded() {
+		fmt.Fprintln(t, "  "+loadMeans)
+	}
+	if err := t.Flush(); err != nil {
+		return err
+	}
+	var all []doubted
+	for _, p := range a.answer.Picks {
+		for _, d := range a.doubts(p) {
+			all = append(all, doubted{a.place(p.Position), d})
+		}
+	}
+	writeDoubted(w, all)
+	a.writeAlternatives(w)
+	if a.leftOut > 0 {
+		fmt.Fprintf(w, "\n  left out: %d of %d strings, of which the unit weight is not known\n", a.leftOut, a.leftOut+len(a.question.Strings))
+	}
+	return nil
+}
+
+func (a *chosen) writePicks(w io.Writer) {
+	feels := a.wish.feel.given
+	fmt.Fprintf(w, "  position\tstring\tpull (k = %d)", physics.Coverage)
+	if feels {
+		fmt.Fprint(w, "\tside force")
+	}
+	if a.wished() {
+		fmt.Fprint(w, "\twish")
+	}
+	fmt.Fprintln(w, "\tcore carries")
+	for _, p := range a.answer.Picks {
+		cells := []string{a.place(p.Position), a.name(p.String), ""}
+		load := ""
+		if p.String != choose.Empty {
+			cells[2], load = p.Pull.Expanded(physics.Coverage), loadSaid(p.Load)
+		}
+		if feels {
+			cells = append(cells, "")
+			if p.String != choose.Empty {
+				cells[3] = p.Push.Expanded(physics.Coverage)
+			}
+		}
+		if a.wished() {
+			cells = append(cells, physics.Format(p.Wanted, 0, 4))
+		}
+		fmt.Fprintf(w, "  %s\n", strings.TrimRight(strings.Join(append(cells, load), "\t"), "\t"))
+	}
+}
+
+// wished tells whether the wish names a value.
+func (a *chosen) wished() bool { return !a.wish.even || a.wish.about.text != "" }
+
+// loadSaid is what part of its strength a core carries, where that is known.
+func loadSaid(l *physics.Limit) string {
+	if l == nil {
+		return "not known"
+	}
+	return l.Load.Expanded(physics.Coverage)
+}
+
+// writeSums prints what holds of a set as a whole.
+func (a *chosen) writeSums(w io.Writer, s choose.Set) {
+	if s.Total.Value == 0 {
+		fmt.Fprintln(w, "  no string in stock suits any position")
+		return
+	}
+	fmt.Fprintf(w, "  spread\t%s from the lowest to the highest\n", physics.Format(s.Spread, 0, 3))
+	if !a.wish.even {
+		fmt.Fprintf(w, "  off the wish\t%s, root mean square\n", physics.Format(s.Objective, 0, 3))
+	}
+	writeTotal(w, "total", s.Total, a.question.Limits.Total)
+	if a.answer.Gap > 0 {
+		fmt.Fprintln(w, "  not proved to be the best: the limit of the total leaves too many sets to try")
+	}
+}
+
+// writeTotal prints a total with what is allowed, 0 for not known.
+func writeTotal(w io.Writer, name string, total physics.Result[physics.Force], allowed physics.Force) {
+	limit := ""
+	if allowed > 0 {
+		limit = ", of " + physics.Format(allowed, 0, 4) + " that are allowed"
+	}
+	fmt.Fprintf(w, "  %s\t%s  (k = %d)%s: ask the instrument's maker before raising it\n", name, total.Expanded(physics.Coverage), physics.Coverage, limit)
+	switch {
+	case allowed == 0:
+	case total.Value > allowed:
+		fmt.Fprintln(w, "  \tMORE THAN IS ALLOWED: do not put it on")
+	case total.Value+physics.Coverage*total.U > allowed:
+		fmt.Fprintln(w, "  \tits uncertainty reaches more than is allowed")
+	}
+}
+
+// writeNeeds prints what empty positions would take.
+func (a *chosen) writeNeeds(w io.Writer) {
+	for _, p := range a.answer.Picks {
+		if p.String != choose.Empty {
+			continue
+		}
+		fmt.Fprintf(w, "  %s\t", a.place(p.Position))
+		if p.Need == nil {
+			fmt.Fprintln(w, "no string in stock suits")
+			continue
+		}
+		fmt.Fprintf(w, "no string in stock suits: it takes %s", physics.Format(p.Need.UnitWeight, 0, 3))
+		if b := buildSaid(p.Need.Build); b != "" {
+			fmt.Fprintf(w, ", such as %s", b)
+		}
+		fmt.Fprintln(w)
+	}
+}
+
+// buildSaid is a build in words, empty for none.
+func buildSaid(b physics.Build) string {
+	if b.Core.Size.Value == 0 {
+		return ""
+	}
+	s := fmt.Sprintf("%s of %s", b.Core.Of.Name, physics.Format(b.Core.Size.Value, physics.Millimetre, 3))
+	for _, w := range b.Wraps {
+		s += fmt.Sprintf(" wrapped with %s of %s", w.Of.Name, physics.Format(w.Wire.Value, physics.Millimetre, 3))
+	}
+	return s
+}
+
+// A doubted is a doubt and where it holds.
+type doubted struct {
+	where string
+	choose.Doubt
+}
+
+// writeDoubted prints doubts, each once with all the places it holds of.
+func writeDoubted(w io.Writer, all []doubted) {
+	var order []string
+	where := map[string][]string{}
+	for _, d := range all {
+		if where[d.Say] == nil {
+			order = append(order, d.Say)
+		}
+		where[d.Say] = append(where[d.Say], d.where)
+	}
+	if len(order) > 0 {
+		fmt.Fprintf(w, "\n  doubts\n")
+	}
+	for _, say := range order {
+		fmt.Fprintf(w, "    %s: %s\n", strings.Join(where[say], ", "), say)
+	}
+}
+
+// writeAlternatives prints the next best sets and what each would change.
+func (a *chosen) writeAlternatives(w io.Writer) {
+	if len(a.answer.Alternatives) == 0 {
+		return
+	}
+	what := "off the wish"
+	if a.wish.even {
+		what = "spread"
+	}
+	fmt.Fprintf(w, "\n  next best\n")
+	for i, alt := range a.answer.Alternatives {
+		fmt.Fprintf(w, "    %d  %s %s, total %s\n", i+1, what, physics.Format(alt.Objective, 0, 3), physics.Format(alt.Total.Value, 0, 4))
+		for _, c := range alt.Changes {
+			fmt.Fprintf(w, "       %s: %s in place of %s, %+.3g N\n", a.place(c.Position), a.name(c.To), a.name(c.From), float64(c.Pull))
+		}
+	}
+}
