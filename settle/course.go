@@ -1,0 +1,366 @@
+package settle
+
+import (
+	"math"
+	"slices"
+	"sort"
+
+	"gonum.org/v1/gonum/stat/distuv"
+)
+
+// An Estimate is a value with its standard uncertainty, half of what holds the truth in
+// 95 % of cases, and the interval that does.
+type Estimate struct{ Value, U, Low, High float64 }
+
+// A Judged reading is one as it was understood.
+type Judged struct {
+	Reading
+	Level  float64 // Cents with what warmth does taken out
+	Law    float64 // what the likeliest law has there
+	Weight float64 // probability that it belongs to it
+	Part   int     // after how many steps
+}
+
+// Odd tells that it is something else more likely than not.
+func (j Judged) Odd() bool { return j.Weight < 0.5 }
+
+// A Told law is one with what the readings say of it: pitches in cents, times in
+// seconds from the first reading.
+type Told struct {
+	Law    Law
+	Weight float64 // of evidence, of all laws together 1
+	AICc   float64
+	A      Estimate // before the first step
+	B      Estimate // per second of a linear law; zero where the law has none
+	Tau    Estimate // zero where the law has none
+	// TauTold tells that the readings bound τ on both sides, within what was looked for.
+	TauTold bool
+	// Where a law is out of the question its τ and how far off it may be are not looked at.
+}
+
+// A Step is where the pitch jumped.
+type Step struct {
+	After, Before float64 // time of the last reading before it and of the first one after
+	Size          Estimate
+}
+
+// A Course is how a pitch went.
+type Course struct {
+	Readings []Judged
+	Laws     []Told // the likeliest first
+	Steps    []Step
+	// Restless tells that the pitch jumps so often that no steps were told apart.
+	Restless bool
+	// Scatter is by how much readings scatter about the likeliest law beyond their own u.
+	Scatter float64
+	// Wander is the correlation of how far readings lie off that law with the next one's,
+	// where that is more than chance: none of the laws is quite true. Uncertainties are
+	// enlarged for it.
+	Wander float64
+	// Warmth is what the readings say of it together with what was known; nil where it
+	// was not given.
+	Warmth *Estimate
+
+	fitter *fitter
+	parts  []component
+	dof    float64
+	wider  float64 // variance, for readings that depend on each other
+}
+
+// A component is one law with one τ, and its weight among all.
+type component struct {
+	solution
+	weight float64
+}
+
+// Of tells the course of a pitch from readings in the order of time. The warmth may be
+// nil: then temperatures do not count. The error is a *TooFewError or an
+// *physics.InputError.
+func Of(all []Reading, w *Warmth) (*Course, error) {
+	if err := check(all, w); err != nil {
+		return nil, err
+	}
+	f := newFitter(all, w)
+	fits, steps, restless := f.divide()
+	c := &Course{fitter: f, Restless: restless, Scatter: fits[0].scatter}
+	c.depend(fits[0])
+	for _, g := range fits {
+		g.aicc = f.criterion(g, c.wider)
+	}
+	slices.SortStableFunc(fits, func(a, b *fitted) int { return sign(a.aicc - b.aicc) })
+	c.average(fits)
+	c.judge(fits[0])
+	c.step(steps)
+	if w != nil {
+		k := c.moments(func(s *solution) (float64, float64) { return w.Cents + s.k, s.kk })
+		c.Warmth = &k
+	}
+	return c, nil
+}
+
+// sign is that of x, 0 where it is no number.
+func sign(x float64) int {
+	switch {
+	case x < 0:
+		return -1
+	case x > 0:
+		return 1
+	}
+	return 0
+}
+
+// depend tells whether readings lie off the law together with their neighbours, more
+// than chance has them do, and what that takes from them: they count for fewer, as those
+// of an autoregression of first order would.
+func (c *Course) depend(g *fitted) {
+	c.wider = 1
+	var last, both, square float64
+	n := 0.0
+	for i, r := range c.fitter.all {
+		if g.weight[i] < 0.5 {
+			continue
+		}
+		v := r.U*r.U + g.scatter*g.scatter
+		z := g.off[i] / math.Sqrt(v)
+		both += z * last
+		square += z * z
+		last = z
+		n++
+	}
+	if rho := both / square; square > 0 && rho > 2.6/math.Sqrt(n) { // one in two hundred by chance
+		c.Wander = min(rho, 0.95)
+		c.wider = (1 + c.Wander) / (1 - c.Wander)
+	}
+	c.dof = max(1, n/c.wider-float64(g.parameters))
+}
+
+// negligible is the weight of a law of which it does not matter what else it may be.
+const negligible = 1e-4
+
+// average weighs all laws, and all τ that a law may have.
+func (c *Course) average(fits []*fitted) {
+	sum := 0.0
+	for _, g := range fits {
+		w := math.Exp((fits[0].aicc - g.aicc) / 2)
+		if math.IsInf(fits[0].aicc, 1) { // too few readings for any but the simplest
+			w = 1
+		}
+		sum += w
+		c.Laws = append(c.Laws, Told{Law: g.law, Weight: w, AICc: g.aicc})
+	}
+	for i, g := range fits {
+		t := &c.Laws[i]
+		t.Weight /= sum
+		own := []component{{g.solution, 1}}
+		if g.law.curved() && t.Weight > negligible {
+			own = c.spread(g)
+		}
+		c.tell(t, own)
+		for _, p := range own {
+			p.weight *= t.Weight
+			c.parts = append(c.parts, p)
+		}
+	}
+}
+
+// spread is a law with each τ that it may have: over a grid of ln τ the profile of the
+// likelihood, by Student's t as the scatter is not known.
+func (c *Course) spread(g *fitted) []component {
+	f, parts := c.fitter, len(g.levels)
+	f.gather(&g.mixture)
+	at := func(x float64) solution { return solve(f.blocks, parts, g.law, math.Exp(x), f.uWarm, f.shapes) }
+	const far = 18 // of chi-squared: beyond that nothing counts
+	worse := func(x float64) float64 {
+		s := at(x)
+		if !s.ok {
+			return math.Inf(1)
+		}
+		return max(0, s.chi2-g.chi2) / c.wider
+	}
+	reach := far * max(1, 3*c.tail()/2) // Student's t reaches farther
+	best := math.Log(g.tau)
+	edge := func(limit float64) float64 {
+		if worse(limit) <= reach {
+			return limit
+		}
+		in, out := best, limit
+		for range 20 {
+			if mid := (in + out) / 2; worse(mid) <= reach {
+				in = mid
+			} else {
+				out = mid
+			}
+		}
+		return out
+	}
+	lo, hi := f.limits()
+	lo, hi = edge(lo), edge(hi)
+	const steps = 40
+	var out []component
+	sum := 0.0
+	for i := range steps + 1 {
+		s := at(lo + (hi-lo)*float64(i)/steps)
+		if !s.ok {
+			continue
+		}
+		w := math.Pow(1+max(0, s.chi2-g.chi2)/c.wider/c.dof, -(c.dof+1)/2)
+		if i == 0 || i == steps {
+			w /= 2
+		}
+		sum += w
+		out = append(out, component{s, w})
+	}
+	for i := range out {
+		out[i].weight /= sum
+	}
+	return out
+}
+
+// tail is how much farther 95 % reach than those of a normal distribution.
+func (c *Course) tail() float64 { return c.student().Quantile(0.975) / 1.96 }
+
+func (c *Course) student() distuv.StudentsT { return distuv.StudentsT{Sigma: 1, Nu: c.dof} }
+
+// tell works out what is known of the parameters of a law.
+func (c *Course) tell(t *Told, own []component) {
+	t.A = c.interval(own, func(s *solution) (float64, float64) { return s.a() })
+	if !t.Law.sloped() {
+		return
+	}
+	perTime := 1.0
+	if t.Law == Linear {
+		perTime = c.fitter.span
+	}
+	t.B = c.interval(own, func(s *solution) (float64, float64) { return s.b / perTime, s.bb / perTime / perTime })
+	if !t.Law.curved() || len(own) < 2 {
+		return
+	}
+	// The grid is even in ln τ: the distribution is linear between its points.
+	x, p := make([]float64, len(own)), make([]float64, len(own))
+	sum := 0.0
+	for i, o := range own {
+		x[i], p[i] = math.Log(o.tau), sum+o.weight/2
+		sum += o.weight
+	}
+	at := func(q float64) float64 {
+		i := sort.SearchFloat64s(p, q)
+		if i == 0 || i == len(p) {
+			return c.fitter.span * math.Exp(x[min(i, len(p)-1)])
+		}
+		return c.fitter.span * math.Exp(x[i-1]+(x[i]-x[i-1])*(q-p[i-1])/(p[i]-p[i-1]))
+	}
+	t.Tau = Estimate{Value: at(0.5), Low: at(0.025), High: at(0.975)}
+	t.Tau.U = (t.Tau.High - t.Tau.Low) / 4
+	lo, hi := c.fitter.limits()
+	first, last := own[0], own[len(own)-1]
+	most := 0.0
+	for _, o := range own {
+		most = max(most, o.weight)
+	}
+	edge := func(o component, limit float64) bool { // it could as well lie beyond
+		return math.Abs(math.Log(o.tau)-limit) < 1e-9 && o.weight > most/50
+	}
+	t.TauTold = !edge(first, lo) && !edge(last, hi)
+}
+
+// interval is the estimate of something of which each component has a value and a
+// variance: the median, and the middle 95 %.
+func (c *Course) interval(own []component, of func(*solution) (value, variance float64)) Estimate {
+	type normal struct{ mean, sd, weight float64 }
+	var all []normal
+	lo, hi := math.Inf(1), math.Inf(-1)
+	t := c.student()
+	reach, below := t.Quantile(0.999), t.CDF
+	if c.dof > 200 {
+		below = distuv.UnitNormal.CDF // the same, and fast
+	}
+	for i := range own {
+		m, v := of(&own[i].solution)
+		n := normal{m, root(v * c.wider), own[i].weight}
+		lo, hi = min(lo, m-reach*n.sd), max(hi, m+reach*n.sd)
+		all = append(all, n)
+	}
+	quantile := func(q float64) float64 {
+		a, b := lo, hi
+		for range 36 { // to a millionth of a millionth of the whole
+			mid := (a + b) / 2
+			p := 0.0
+			for _, n := range all {
+				if n.sd > 0 {
+					p += n.weight * below((mid-n.mean)/n.sd)
+				} else if mid >= n.mean {
+					p += n.weight
+				}
+			}
+			if p < q {
+				a = mid
+			} else {
+				b = mid
+			}
+		}
+		return (a + b) / 2
+	}
+	e := Estimate{Value: quantile(0.5), Low: quantile(0.025), High: quantile(0.975)}
+	e.U = (e.High - e.Low) / 4
+	return e
+}
+
+// moments is the estimate of something by all laws together, from the mean and the
+// variance.
+func (c *Course) moments(of func(*solution) (value, variance float64)) Estimate {
+	var mean, spread float64
+	for i := range c.parts {
+		m, _ := of(&c.parts[i].solution)
+		mean += c.parts[i].weight * m
+	}
+	for i := range c.parts {
+		m, v := of(&c.parts[i].solution)
+		spread += c.parts[i].weight * (v*c.wider + (m-mean)*(m-mean))
+	}
+	half := 1.96 * c.tail() * root(spread)
+	return Estimate{mean, half / 2, mean - half, mean + half}
+}
+
+// judge says what the likeliest law makes of each reading.
+func (c *Course) judge(g *fitted) {
+	for i, r := range c.fitter.all {
+		p := c.fitter.points[i]
+		c.Readings = append(c.Readings, Judged{Reading: r, Level: p.y, Law: p.y - g.off[i], Weight: g.weight[i], Part: p.part})
+	}
+}
+
+// step says how large each step is.
+func (c *Course) step(steps []int) {
+	for i, at := range steps {
+		part := i + 1
+		c.Steps = append(c.Steps, Step{After: c.fitter.all[at-1].At, Before: c.fitter.all[at].At,
+			Size: c.moments(func(s *solution) (float64, float64) { return s.step(part) })})
+	}
+}
+
+// At is the pitch at a time, by all laws, at the mean temperature of the readings.
+// Beyond the readings it is what would be were there no further step.
+func (c *Course) At(t float64) Estimate {
+	part := sort.Search(len(c.Steps), func(i int) bool { return c.Steps[i].Before > t })
+	x := c.fitter.scaled(t)
+	return c.moments(func(s *solution) (float64, float64) { return s.at(x, 0, part) })
+}
+
+// Drift is how fast the pitch moves at a time, cents per second, by all laws.
+func (c *Course) Drift(t float64) Estimate {
+	x, span := c.fitter.scaled(t), c.fitter.span
+	if span == 0 {
+		return Estimate{}
+	}
+	return c.moments(func(s *solution) (float64, float64) {
+		r := s.law.rate(x, s.tau) / span
+		return s.b * r, s.bb * r * r
+	})
+}
+
+func (f *fitter) scaled(t float64) float64 {
+	if f.span == 0 {
+		return 0
+	}
+	return (t - f.begin) / f.span
+}
