@@ -92,8 +92,10 @@ func Of(all []Reading, w *Warmth) (*Course, error) {
 	c.judge(fits[0])
 	c.step(steps)
 	if w != nil {
-		k := c.moments(func(s *solution) (float64, float64) { return w.Cents + s.k, s.kk })
-		c.Warmth = &k
+		c.Warmth = &Estimate{w.Cents, 0, w.Cents, w.Cents}
+		if w.U > 0 {
+			*c.Warmth = c.moments(func(s *solution) (float64, float64) { return w.Cents + s.k, s.kk })
+		}
 	}
 	return c, nil
 }

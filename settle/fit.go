@@ -80,12 +80,16 @@ func (f *fitter) fit(law Law, parts int, firm bool) *fitted {
 			g.weight[i] = 0
 		}
 	}
-	const rounds = 12 // and then it is as good as it gets
-	for range rounds {
+	const rounds, rough = 16, 4 // and then it is as good as it gets
+	for round := range rounds {
 		was := g.scatter
 		f.settleOn(g, law, parts)
 		if !g.ok {
 			return nil
+		}
+		if firm && round < rough {
+			g.doubt(f.all, g.off)
+			continue
 		}
 		g.spread(f.all, g.off, g.parameters)
 		moved := 0.0

@@ -8,14 +8,16 @@ import (
 // quartile is the median of |z| for a standard normal z.
 const quartile = 0.67449
 
+// plenty is a number of readings from which on more do not matter for a median.
+const plenty = 5000
+
 // localScatter is by how much neighbouring readings scatter beyond their own
 // uncertainties, whatever the pitch does in the long run: from how far each lies off the
 // line through its neighbours (Gasser, Sroka and Jennen-Steinmetz, Biometrika 73 (1986)
 // 625), by the median, which steps and outliers do not move.
 func localScatter(all []Reading) float64 {
-	const enough = 5000           // readings, from which on more do not matter
 	var off, own, share []float64 // squared: what is seen, what u explains, how much scatter counts in it
-	stride := 1 + len(all)/enough
+	stride := 1 + len(all)/plenty
 	for i := 1; i+1 < len(all); i += stride {
 		p, q, r := all[i-1], all[i], all[i+1]
 		c := 0.5
@@ -63,27 +65,56 @@ func median(x []float64) float64 {
 }
 
 // lonely is how many readings next to each other a reading is compared with to tell
-// whether it stands alone, and farOff how many times its scatter it must lie off their
-// median (Hampel's identifier, from memory). A pitch that only creeps is its own median,
-// however fast.
+// whether it stands alone, and farOff how many times its scatter it must lie off them.
 const (
 	lonely = 3 // to each side
 	farOff = 6
 )
 
-// alone finds readings that lie off all their neighbours: something else was heard. The
-// first and the last few have too few of them, and are left.
+// alone finds readings that lie off all their neighbours: something else was heard. They
+// lie off their median (Hampel's identifier, from memory), and off the line through them
+// too: a pitch that only creeps is its own median, however fast, and next to another that
+// stands alone still lies on the line. The first and the last few have too few neighbours,
+// and are left.
 func alone(all []Reading, scatter float64) []bool {
 	out := make([]bool, len(all))
 	window := make([]float64, 0, 2*lonely+1)
 	for i := lonely; i+lonely < len(all); i++ {
+		near := all[i-lonely : i+lonely+1]
+		far := farOff * math.Hypot(scatter, all[i].U)
 		window = window[:0]
-		for _, r := range all[i-lonely : i+lonely+1] {
+		for _, r := range near {
 			window = append(window, r.Cents)
 		}
-		out[i] = math.Abs(all[i].Cents-median(window)) > farOff*math.Hypot(scatter, all[i].U)
+		if math.Abs(all[i].Cents-median(window)) <= far {
+			continue
+		}
+		slope := repeatedMedian(near)
+		window = window[:0]
+		for _, r := range near {
+			window = append(window, r.Cents-slope*(r.At-all[i].At))
+		}
+		out[i] = math.Abs(all[i].Cents-median(window)) > far
 	}
 	return out
+}
+
+// repeatedMedian is the slope of a line through readings of which fewer than half are
+// something else (Siegel, Biometrika 69 (1982) 242).
+func repeatedMedian(all []Reading) float64 {
+	var slopes, to []float64
+	for i, p := range all {
+		to = to[:0]
+		for j, q := range all {
+			if j != i && q.At != p.At {
+				to = append(to, (q.Cents-p.Cents)/(q.At-p.At))
+			}
+		}
+		if len(to) > 0 {
+			slopes = append(slopes, median(to))
+		}
+	}
+	return median(slopes)
 }
 
 // A mixture tells readings that belong to the law from those that are something else:
@@ -116,6 +147,22 @@ func (m *mixture) weigh(all []Reading, off []float64) (moved float64) {
 	}
 	m.wrong = (sum + wrongExpected*wrongCounts) / (float64(len(all)) + wrongCounts)
 	return moved
+}
+
+// doubt gives readings weights that do not let some that are far off pull a law to them,
+// as a beginning: those of a Cauchy distribution (Holland and Welsch, Commun. Stat. A6
+// (1977) 813, from memory) as wide as the middle half of the readings lie.
+func (m *mixture) doubt(all []Reading, off []float64) {
+	var far, own []float64
+	for i := 0; i < len(off); i += 1 + len(off)/plenty {
+		far, own = append(far, math.Abs(off[i])), append(own, all[i].U)
+	}
+	width, u := median(far)/quartile, median(own)
+	m.scatter = root(width*width - u*u)
+	for i, r := range all {
+		const best = 2.385 // for what is normal after all
+		m.weight[i] = 1 / (1 + off[i]*off[i]/(best*best*(r.U*r.U+m.scatter*m.scatter)))
+	}
 }
 
 // belongs is the probability that a reading so far off belongs to the law.

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
@@ -11,12 +12,11 @@ const (
 	// fewest is the number of readings that a level is seen by: two that lie off may as
 	// well be something else.
 	fewest = 3
-	// widest is up to how many readings to each side a step is looked at, to tell it from
-	// a pitch that only moves fast.
+	// widest is up to how many readings to each side a step is looked at.
 	widest = 30
-	// surest is how many times its own uncertainty a step must have, 4 of a normal
-	// distribution: among all series one in some hundred has a step that is none.
-	surest = 0.9999683
+	// chance is the probability of a step that is none anywhere in noise, were every
+	// reading looked at by itself; the search comes to fewer.
+	chance = 0.015
 	// ceiling of what a reading may cost the search, in variances: at three times its
 	// scatter it is something else.
 	ceiling = 9
@@ -96,10 +96,14 @@ func (f *fitter) find(g *fitted) []int {
 		return nil
 	}
 	left, v := make([]float64, n), make([]float64, n)
-	// The scatter is known from few readings: what is sure of a normal distribution takes
-	// more of a Student's. The median makes use of about a third of them.
-	sure := distuv.StudentsT{Sigma: 1, Nu: max(1, 0.37*float64(n-2))}.Quantile(surest)
-	few := sure / distuv.UnitNormal.Quantile(surest)
+	surest := 1 - chance/float64(n)
+	sure, few := distuv.UnitNormal.Quantile(surest), 1.0
+	if n < 1000 {
+		// The scatter is known from few readings, and the median makes use of about a third
+		// of them: what is sure of a normal distribution takes more of a Student's.
+		more := distuv.StudentsT{Sigma: 1, Nu: max(1, 0.37*float64(n-2))}.Quantile(surest)
+		sure, few = more, more/sure
+	}
 	for i, p := range f.points {
 		left[i] = p.y - g.b*g.shapeAt(p.t) - g.k*p.warm
 		v[i] = f.all[i].U*f.all[i].U + f.scatter*f.scatter
@@ -110,68 +114,129 @@ func (f *fitter) find(g *fitted) []int {
 		left[i] -= middle
 		scaled[i] = v[i] * few * few
 	}
-	var stretches []stretch
-	begins := append(stepwise(left, scaled, ceiling, cuts*math.Log(float64(n))), n)
-	for i, from := range begins[:len(begins)-1] {
-		if s := f.stretch(left, scaled, from, begins[i+1]); len(s.own) >= fewest {
-			stretches = append(stretches, s)
+	begins := stepwise(left, scaled, ceiling, cuts*math.Log(float64(n)))
+	return f.proven(begins[1:], left, v, sure)
+}
+
+// proven are those of the steps proposed that are none of a pitch which only moves fast.
+// The least sure goes first: what it hid of its neighbours then counts for them.
+func (f *fitter) proven(steps []int, y, v []float64, sure float64) []int {
+	steps = slices.Clone(steps)
+	worth := make([]float64, len(steps))
+	look := func(i int) {
+		from, to := 0, len(y)
+		if i > 0 {
+			from = steps[i-1]
 		}
+		if i+1 < len(steps) {
+			to = steps[i+1]
+		}
+		steps[i], worth[i] = f.jump(y, v, from, steps[i], to)
 	}
-	for len(stretches) > 1 {
-		weakest, least := 0, math.Inf(1)
-		for i := 1; i < len(stretches); i++ {
-			if z := f.jump(left, v, stretches[i-1], stretches[i]); z < least {
-				weakest, least = i, z
+	for i := range steps {
+		look(i)
+	}
+	for len(steps) > 0 {
+		i := 0
+		for j, z := range worth {
+			if z < worth[i] {
+				i = j
 			}
 		}
-		if least > sure {
+		if worth[i] > sure {
 			break
 		}
-		merged := stretch{stretches[weakest-1].from, append(stretches[weakest-1].own, stretches[weakest].own...)}
-		stretches = slices.Replace(stretches, weakest-1, weakest+1, merged)
+		steps, worth = slices.Delete(steps, i, i+1), slices.Delete(worth, i, i+1)
+		if i > 0 {
+			look(i - 1)
+		}
+		if i < len(steps) {
+			look(i)
+		}
 	}
+	return steps
+}
+
+// jump is how far the pitch jumps at a reading, in standard uncertainties, and where
+// exactly, give or take two readings, between those from and to. A line goes through as
+// many readings on each side as lie on one; both together must say more than a cubic
+// parabola through all of them, which has as many parameters and does not jump. One
+// reading may have been taken in the middle of it.
+func (f *fitter) jump(y, v []float64, from, at, to int) (where int, z float64) {
+	for m := widest; m >= fewest; m = m * 3 / 4 {
+		good := distuv.ChiSquared{K: float64(2*m - 4)}.Quantile(0.999)
+		least, seen := math.Inf(1), []int(nil)
+		for _, p := range places {
+			left, right := f.beside(at+p.moved, from, -1, m), f.beside(at+p.moved-1+p.hole, to, 1, m)
+			if len(left) < m || len(right) < m {
+				continue
+			}
+			below, variance, a := f.line(y, v, left, at+p.moved)
+			above, more, b := f.line(y, v, right, at+p.moved)
+			if a+b < least {
+				least, where, z = a+b, at+p.moved, math.Abs(above-below)/math.Sqrt(variance+more)
+				seen = append(left, right...)
+			}
+			if least < good && p.moved == 0 {
+				break
+			}
+		}
+		if least < good {
+			return where, min(z, math.Sqrt(max(0, f.cubic(y, v, seen)-least)))
+		}
+	}
+	return at, 0
+}
+
+// places are where a step may be, those first that are taken if they will do.
+var places = []struct{ moved, hole int }{{0, 0}, {0, 1}, {-1, 0}, {1, 0}, {-1, 1}, {1, 1}, {-2, 0}, {2, 0}, {-2, 1}, {2, 1}}
+
+// beside lists so many readings next to one, downwards or upwards to a limit, but those
+// that stand alone.
+func (f *fitter) beside(at, limit, way, most int) []int {
 	var out []int
-	for _, s := range stretches[min(1, len(stretches)):] {
-		out = append(out, s.from)
+	for i := at + way; (way < 0 && i >= limit || way > 0 && i < limit) && len(out) < most; i += way {
+		if !f.alone[i] {
+			out = append(out, i)
+		}
 	}
 	return out
 }
 
-// A stretch is where the search found one level, and the readings that lie there.
-type stretch struct {
-	from int
-	own  []int
+// line is what a line through some readings has midway between a reading and the one
+// before it, its variance, and chi-squared.
+func (f *fitter) line(y, v []float64, through []int, at int) (value, variance, chi2 float64) {
+	points := make([]point, len(through))
+	for i, j := range through {
+		points[i] = point{t: f.points[j].t, y: y[j], weight: 1 / v[j]}
+	}
+	s := solve(points, 1, Linear, 1, 0, make([]float64, len(points)))
+	value, variance = s.at((f.points[max(0, at-1)].t+f.points[at].t)/2, 0, 0)
+	return value, variance, s.chi2
 }
 
-func (f *fitter) stretch(y, v []float64, from, to int) stretch {
-	level := median(slices.Clone(y[from:to]))
-	s := stretch{from: from}
-	for i := from; i < to; i++ {
-		if d := y[i] - level; d*d <= 2*ceiling*v[i] { // the law need not fit well yet
-			s.own = append(s.own, i)
+// cubic is chi-squared of a cubic parabola through some readings.
+func (f *fitter) cubic(y, v []float64, through []int) float64 {
+	first, last := f.points[slices.Min(through)].t, f.points[slices.Max(through)].t
+	if !(last > first) {
+		return math.Inf(1) // none goes through what is of one moment
+	}
+	const terms = 4
+	a, b := mat.NewDense(len(through), terms, nil), mat.NewVecDense(len(through), nil)
+	for i, j := range through {
+		x := 2*(f.points[j].t-first)/(last-first) - 1
+		power := 1 / math.Sqrt(v[j])
+		b.SetVec(i, y[j]*power)
+		for k := range terms {
+			a.Set(i, k, power)
+			power *= x
 		}
 	}
-	return s
-}
-
-// jump is how far the second stretch lies off the first, in standard uncertainties, as
-// seen by as many readings to each side, through which one slope goes: a pitch that moves
-// steadily, or bends the same way on both sides, does not jump.
-func (f *fitter) jump(y, v []float64, a, b stretch) float64 {
-	m := min(len(a.own), len(b.own), widest)
-	near := slices.Concat(a.own[len(a.own)-m:], b.own[:m])
-	points := make([]point, 0, 2*m)
-	for i, j := range near {
-		p := point{t: f.points[j].t, y: y[j], weight: 1 / v[j]}
-		if i >= m {
-			p.part = 1
-		}
-		points = append(points, p)
+	var c, fit mat.VecDense
+	if err := c.SolveVec(a, b); err != nil { // fewer moments than terms
+		return math.Inf(1)
 	}
-	s := solve(points, 2, Linear, 1, 0, make([]float64, 2*m))
-	if !s.ok { // all of one moment
-		s = solve(points, 2, Still, 1, 0, make([]float64, 2*m))
-	}
-	size, variance := s.step(1)
-	return math.Abs(size) / root(variance)
+	fit.MulVec(a, &c)
+	b.SubVec(b, &fit)
+	return mat.Dot(b, b)
 }
