@@ -7,8 +7,8 @@ import (
 	"fmt"
 )
 
-// migrations make each form of the file out of the one before. One that was
-// released is never changed.
+// migrations make each form of the file out of the one before, in the order of their
+// names. One that was released is never changed, nor does another come before it.
 //
 //go:embed migrations/*.sql
 var migrations embed.FS
@@ -63,7 +63,11 @@ func (s *Store) migrate(ctx context.Context) (v int, err error) {
 		if v, err = s.version(ctx, tx); err != nil || v >= Version() {
 			return err
 		}
-		text, err := migrations.ReadFile(fmt.Sprintf("migrations/%04d.sql", v+1))
+		all, err := migrations.ReadDir("migrations") // in the order of names
+		if err != nil {
+			return err
+		}
+		text, err := migrations.ReadFile("migrations/" + all[v].Name())
 		if err != nil {
 			return err
 		}
