@@ -1,6 +1,7 @@
 package settle
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"sort"
@@ -87,7 +88,7 @@ func Of(all []Reading, w *Warmth) (*Course, error) {
 	for _, g := range fits {
 		g.aicc = f.criterion(g, c.wider)
 	}
-	slices.SortStableFunc(fits, func(a, b *fitted) int { return sign(a.aicc - b.aicc) })
+	slices.SortStableFunc(fits, func(a, b *fitted) int { return cmp.Compare(a.aicc, b.aicc) })
 	c.average(fits)
 	c.judge(fits[0])
 	c.step(steps)
@@ -98,17 +99,6 @@ func Of(all []Reading, w *Warmth) (*Course, error) {
 		}
 	}
 	return c, nil
-}
-
-// sign is that of x, 0 where it is no number.
-func sign(x float64) int {
-	switch {
-	case x < 0:
-		return -1
-	case x > 0:
-		return 1
-	}
-	return 0
 }
 
 // depend tells whether readings lie off the law together with their neighbours, more
@@ -366,3 +356,24 @@ func (f *fitter) scaled(t float64) float64 {
 	}
 	return (t - f.begin) / f.span
 }
+
+// Span is the time from the first reading to the last, in seconds.
+func (c *Course) Span() float64 { return c.fitter.span }
+
+// Gap is the longest time between two readings next to each other, and whether that is
+// long beside the rest: over a third of all, and ten times the usual.
+func (c *Course) Gap() (from, to float64, long bool) {
+	var all []float64
+	for i := 1; i < len(c.Readings); i++ {
+		d := c.Readings[i].At - c.Readings[i-1].At
+		if d > to-from {
+			from, to = c.Readings[i-1].At, c.Readings[i].At
+		}
+		all = append(all, d)
+	}
+	return from, to, to-from > c.fitter.span/3 && to-from > 10*median(all)
+}
+
+// MeanWarmer is the mean of the readings' temperatures, of which the pitches told are,
+// where warmth was taken out.
+func (c *Course) MeanWarmer() float64 { return c.fitter.warm }

@@ -1,6 +1,7 @@
 package settle
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -77,15 +78,7 @@ func (f *fitter) fitAll(parts int, firm bool) []*fitted {
 			out = append(out, g)
 		}
 	}
-	slices.SortStableFunc(out, func(a, b *fitted) int {
-		switch {
-		case a.aicc < b.aicc:
-			return -1
-		case a.aicc > b.aicc:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(out, func(a, b *fitted) int { return cmp.Compare(a.aicc, b.aicc) })
 	return out
 }
 

@@ -55,7 +55,7 @@ func (e *MissingError) Hint() string {
 		return fmt.Sprintf("did you mean %q?", e.Near)
 	}
 	if e.What == "session" {
-		return "see `pluckweigh settle --list`"
+		return "see `pluckweigh settle --sessions`"
 	}
 	return "see `pluckweigh stock list`"
 }

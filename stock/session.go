@@ -35,7 +35,7 @@ func (p Pitch) check() error {
 // none: all of them, and they outlast a crash from then on, or none. What is there already
 // is not added twice.
 func (s *Store) KeepPitches(ctx context.Context, session string, all ...Pitch) error {
-	if err := checkName("name of a session", session); err != nil {
+	if err := CheckSession(session); err != nil {
 		return err
 	}
 	for _, p := range all {
@@ -125,3 +125,6 @@ func (s *Store) Sessions(ctx context.Context) ([]Session, error) {
 	}
 	return out, s.told(rows.Err())
 }
+
+// CheckSession returns an *physics.InputError for what cannot be the name of a session.
+func CheckSession(name string) error { return checkName("name of a session", name) }

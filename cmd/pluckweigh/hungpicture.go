@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"pluckweigh/cmd/internal/chart"
@@ -13,30 +14,34 @@ import (
 )
 
 // drawable refuses a picture that could not be written, before anything is heard.
-func (h *hanging) drawable() error {
+func (h *hanging) drawable() error { return drawable(h.picture, h.e.overwrite, "svg") }
+
+// drawable refuses a file that a picture of one of these kinds could not be written to.
+func drawable(name string, overwrite bool, kinds ...string) error {
+	kind := strings.ToLower(strings.TrimPrefix(filepath.Ext(name), "."))
 	switch {
-	case h.picture == "":
+	case name == "":
 		return nil
-	case !strings.HasSuffix(strings.ToLower(h.picture), ".svg"):
-		return &callError{fmt.Sprintf("--picture %s is no SVG file", h.picture), "name it like fit.svg"}
-	case !exists(filepath.Dir(h.picture)):
-		return noFolder(h.picture)
-	case exists(h.picture) && !h.e.overwrite:
-		return existsAlready(h.picture)
+	case !slices.Contains(kinds, kind):
+		return &callError{fmt.Sprintf("--picture %s is no %s file", name, strings.ToUpper(strings.Join(kinds, " or "))), "name it like fit." + kinds[0]}
+	case !exists(filepath.Dir(name)):
+		return noFolder(name)
+	case exists(name) && !overwrite:
+		return existsAlready(name)
 	}
 	// Only to see whether it can be written: one that was there stays as it is.
-	fresh := !exists(h.picture)
-	f, err := os.OpenFile(h.picture, os.O_WRONLY|os.O_CREATE, 0o666)
+	fresh := !exists(name)
+	f, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE, 0o666)
 	var cannot *fs.PathError
 	if errors.As(err, &cannot) {
-		return &callError{fmt.Sprintf("%s: %v", h.picture, cannot.Err), "name another file"}
+		return &callError{fmt.Sprintf("%s: %v", name, cannot.Err), "name another file"}
 	}
 	if err != nil {
 		return failure{err}
 	}
 	f.Close()
 	if fresh {
-		os.Remove(h.picture)
+		os.Remove(name)
 	}
 	return nil
 }
@@ -52,7 +57,11 @@ func (h *hanging) draw(s *hungString) error {
 	if err != nil {
 		return failure{err}
 	}
-	if err := os.WriteFile(h.picture, doc, 0o666); err != nil {
+	return writePicture(h.picture, doc)
+}
+
+func writePicture(name string, doc []byte) error {
+	if err := os.WriteFile(name, doc, 0o666); err != nil {
 		return failure{fmt.Errorf("the picture could not be written: %w", err)}
 	}
 	return nil

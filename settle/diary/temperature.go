@@ -77,3 +77,38 @@ func (t Thermometer) At(at time.Time) (Celsius, error) {
 	a, b := t[i-1], t[i]
 	return a.Is + (b.Is-a.Is)*Celsius(at.Sub(a.At).Seconds()/b.At.Sub(a.At).Seconds()), nil
 }
+
+// ParseWarmth reads by how many cents a pitch moves per kelvin, of either sign, and the
+// standard uncertainty of that, like "-2.1cents/K±0.3cents/K". The error is an
+// *physics.InputError.
+func ParseWarmth(s string) (cents, u float64, err error) {
+	refuse := func(why string) (float64, float64, error) {
+		return 0, 0, &physics.InputError{What: "what warmth does", Text: s, Why: why, Fix: "write it like -2.1cents/K±0.3cents/K, or describe the string"}
+	}
+	head, tail, stated := physics.CutTolerance(strings.TrimSpace(s))
+	if !stated {
+		return refuse("has no standard uncertainty")
+	}
+	perKelvin := func(s string) (float64, bool) {
+		number, found := strings.CutSuffix(strings.TrimSpace(s), "/K")
+		if !found {
+			return 0, false
+		}
+		number = strings.TrimSpace(strings.TrimSuffix(strings.TrimSuffix(number, "cents"), "cent"))
+		v, err := strconv.ParseFloat(strings.ReplaceAll(number, "−", "-"), 64)
+		return v, err == nil && v >= -most && v <= most
+	}
+	var ok, known bool
+	cents, ok = perKelvin(head)
+	u, known = perKelvin(tail)
+	switch {
+	case !ok || !known:
+		return refuse(fmt.Sprintf("is not so many cents per kelvin, up to %d", most))
+	case !(u > 0):
+		return refuse("has no standard uncertainty above zero")
+	}
+	return cents, u, nil
+}
+
+// most is more cents per kelvin than any string moves by: judgement, no source.
+const most = 100

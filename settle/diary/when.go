@@ -111,3 +111,12 @@ func ParseLasting(s string) (time.Duration, error) {
 	}
 	return time.Duration(math.Round(sum * 1e9)), nil
 }
+
+// Later is the moment so many seconds later.
+func (w When) Later(seconds float64) When {
+	d := time.Duration(math.Round(seconds * 1e9))
+	if w.Dated() {
+		return When{Time: w.Time.Add(d)}
+	}
+	return When{After: w.After + d}
+}

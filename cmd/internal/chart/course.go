@@ -43,56 +43,57 @@ type CourseStep struct {
 
 const (
 	courseHeight = 400
+	courseKey    = 158  // width of the key
 	most         = 1500 // readings that are drawn; of more, one in so many
 	barred       = 150  // up to which they have bars
 )
 
 // SVG returns the picture as a document.
 func (c Course) SVG() ([]byte, error) {
-	p, err := c.plot()
-	if err != nil {
+	canvas := vgsvg.New(width, courseHeight)
+	if err := c.draw(draw.New(canvas)); err != nil {
 		return nil, err
 	}
-	canvas := vgsvg.New(width, courseHeight)
-	p.Draw(draw.Crop(draw.New(canvas), 4, -14, 4, -4))
 	return document(canvas)
 }
 
 // PNG returns it as an image of three pixels to a point.
 func (c Course) PNG() ([]byte, error) {
-	p, err := c.plot()
-	if err != nil {
+	canvas := vgimg.NewWith(vgimg.UseWH(width, courseHeight), vgimg.UseDPI(3*72))
+	if err := c.draw(draw.New(canvas)); err != nil {
 		return nil, err
 	}
-	canvas := vgimg.NewWith(vgimg.UseWH(width, courseHeight), vgimg.UseDPI(3*72))
-	p.Draw(draw.Crop(draw.New(canvas), 4, -14, 4, -4))
 	var out bytes.Buffer
-	_, err = vgimg.PngCanvas{Canvas: canvas}.WriteTo(&out)
+	_, err := vgimg.PngCanvas{Canvas: canvas}.WriteTo(&out)
 	return out.Bytes(), err
 }
 
-func (c Course) plot() (*plot.Plot, error) {
+// draw draws the picture, and the key beside it.
+func (c Course) draw(on draw.Canvas) error {
 	if len(c.Readings) == 0 {
-		return nil, errors.New("chart: no reading to draw")
+		return errors.New("chart: no reading to draw")
 	}
 	p := plot.New()
 	print(p)
-	p.Legend.TextStyle.Font = sans
 	p.Title.Text, p.X.Label.Text, p.Y.Label.Text = c.Title, c.X, c.Y
 	p.Add(plotter.NewGrid())
-	for _, draw := range []func(*plot.Plot) error{c.law, c.steps, c.readings} {
-		if err := draw(p); err != nil {
-			return nil, err
+	key := plot.NewLegend()
+	key.TextStyle.Font = sans
+	for _, part := range []func(*plot.Plot, *plot.Legend) error{c.law, c.steps, c.readings} {
+		if err := part(p, &key); err != nil {
+			return err
 		}
 	}
-	p.Legend.Top, p.Legend.ThumbnailWidth, p.Legend.Padding = true, 26, 4
-	p.Legend.XOffs, p.Legend.YOffs = -6, -4
-	return p, nil
+	p.Draw(draw.Crop(on, 4, -courseKey, 4, -4))
+	key.Top, key.Left, key.ThumbnailWidth, key.Padding = true, true, 24, 6
+	key.YPosition = draw.PosCenter
+	key.Draw(draw.Crop(on, width-courseKey+8, 0, 0, -40))
+	return nil
 }
 
 // law draws the law with its band, and sets the range of the axes: that of what belongs
 // to it.
-func (c Course) law(p *plot.Plot) error {
+func (c Course) law(p *plot.Plot, key *plot.Legend) error {
 	lo, hi := math.Inf(1), math.Inf(-1)
 	for _, r := range c.Readings {
 		if !r.Odd {
@@ -147,18 +148,19 @@ func (c Course) law(p *plot.Plot) error {
 		}
 		line.Color, line.Width, line.Dashes = black, 1.2, part.dashes
 		p.Add(line)
-		p.Legend.Add(part.name, line)
+		key.Add(part.name, line)
 	}
-	p.Legend.Add(fmt.Sprintf("its uncertainty (k = %g)", c.K), band)
+	key.Add(fmt.Sprintf("its ± (k = %g)", c.K), band)
 	space := max(0.09*(hi-lo), 1e-6)
 	p.Y.Min, p.Y.Max = lo-space, hi+space
-	side := 0.02 * (c.To - c.From)
-	p.X.Min, p.X.Max = c.From-side, c.To+side
+	begin := min(c.From, c.Readings[0].X)
+	side := 0.02 * (c.To - begin)
+	p.X.Min, p.X.Max = begin-side, c.To+side
 	return nil
 }
 
 // steps draws a line at each step, named beside it.
-func (c Course) steps(p *plot.Plot) error {
+func (c Course) steps(p *plot.Plot, _ *plot.Legend) error {
 	upright := func(x float64, name string, dashes []vg.Length) error {
 		line, err := plotter.NewLine(plotter.XYs{{X: x, Y: p.Y.Min}, {X: x, Y: p.Y.Max}})
 		if err != nil {
@@ -190,7 +192,7 @@ func (c Course) steps(p *plot.Plot) error {
 
 // readings draws the readings: those that do not belong to the law as rings, or, where
 // they lie beyond the axes, as triangles at the edge that say how far off they are.
-func (c Course) readings(p *plot.Plot) error {
+func (c Course) readings(p *plot.Plot, key *plot.Legend) error {
 	var own, odd, beyond plotter.XYs
 	bars := errorBars{}
 	var names []string
@@ -233,8 +235,8 @@ func (c Course) readings(p *plot.Plot) error {
 		style  draw.GlyphStyle
 	}{
 		{name, own, draw.GlyphStyle{Color: black, Radius: radius, Shape: draw.CircleGlyph{}}},
-		{"something else", odd, draw.GlyphStyle{Color: black, Radius: 4, Shape: draw.RingGlyph{}}},
-		{"something else, off the picture", beyond, draw.GlyphStyle{Color: black, Radius: 5, Shape: draw.TriangleGlyph{}}},
+		{"odd reading", odd, draw.GlyphStyle{Color: black, Radius: 4, Shape: draw.RingGlyph{}}},
+		{"odd, off the picture", beyond, draw.GlyphStyle{Color: black, Radius: 5, Shape: draw.TriangleGlyph{}}},
 	} {
 		if len(kind.points) == 0 {
 			continue
@@ -245,7 +247,7 @@ func (c Course) readings(p *plot.Plot) error {
 		}
 		points.GlyphStyle = kind.style
 		p.Add(points)
-		p.Legend.Add(kind.name, points)
+		key.Add(kind.name, points)
 	}
 	if len(beyond) == 0 || len(beyond) > 12 { // more could not be read
 		return nil

@@ -25,7 +25,7 @@ func TestCourse(t *testing.T) {
 		t.Fatal(err)
 	}
 	got := texts(t, doc)
-	for _, want := range []string{"A course", "time (min)", "cents", "+3 cents", "done", "700", "reading", "something else", "to come", "its uncertainty (k = 2)"} {
+	for _, want := range []string{"A course", "time (min)", "cents", "+3 cents", "done", "700", "reading", "odd reading", "to come", "its ± (k = 2)", "odd, off the picture"} {
 		if !slices.Contains(got, want) {
 			t.Errorf("%q is not printed, only %q", want, got)
 		}
