@@ -13,11 +13,14 @@ import (
 // 95 % of cases, and the interval that does.
 type Estimate struct{ Value, U, Low, High float64 }
 
+// unknown is what cannot be told.
+var unknown = Estimate{math.NaN(), math.NaN(), math.NaN(), math.NaN()}
+
 // A Judged reading is one as it was understood.
 type Judged struct {
 	Reading
-	Level  float64 // Cents with what warmth does taken out
-	Law    float64 // what the likeliest law has there
+	Level  float64 // Cents with what warmth does taken out, as the likeliest law has it
+	Law    float64 // what that law has there
 	Weight float64 // probability that it belongs to it
 	Part   int     // after how many steps
 }
@@ -83,7 +86,22 @@ func Of(all []Reading, w *Warmth) (*Course, error) {
 	}
 	f := newFitter(all, w)
 	fits, steps, restless := f.divide()
-	c := &Course{fitter: f, Restless: restless, Scatter: fits[0].scatter}
+	for {
+		c := f.course(fits, steps)
+		c.Restless = restless
+		i := c.needless()
+		if i < 0 {
+			return c, nil
+		}
+		steps = slices.Delete(steps, i, i+1)
+		f.part(steps)
+		fits = f.fitAll(len(steps)+1, true)
+	}
+}
+
+// course is what the fits of the laws come to.
+func (f *fitter) course(fits []*fitted, steps []int) *Course {
+	c := &Course{fitter: f, Scatter: fits[0].scatter}
 	c.depend(fits[0])
 	for _, g := range fits {
 		g.aicc = f.criterion(g, c.wider)
@@ -92,13 +110,25 @@ func Of(all []Reading, w *Warmth) (*Course, error) {
 	c.average(fits)
 	c.judge(fits[0])
 	c.step(steps)
-	if w != nil {
+	if w := f.warmth; w != nil {
 		c.Warmth = &Estimate{w.Cents, 0, w.Cents, w.Cents}
 		if w.U > 0 {
 			*c.Warmth = c.moments(func(s *solution) (float64, float64) { return w.Cents + s.k, s.kk })
 		}
 	}
-	return c, nil
+	return c
+}
+
+// needless is the step that most likely is none, all laws considered, or −1 where each is
+// one.
+func (c *Course) needless() int {
+	which, least := -1, 1.0
+	for i, s := range c.Steps {
+		if z := math.Abs(s.Size.Value) / (2 * s.Size.U); z < least {
+			which, least = i, z
+		}
+	}
+	return which
 }
 
 // depend tells whether readings lie off the law together with their neighbours, more
@@ -123,7 +153,7 @@ func (c *Course) depend(g *fitted) {
 		c.Wander = min(rho, 0.95)
 		c.wider = (1 + c.Wander) / (1 - c.Wander)
 	}
-	c.dof = max(1, n/c.wider-float64(g.parameters))
+	c.dof = max(2, n/c.wider-float64(g.parameters)) // of fewer a Student's t says nothing
 }
 
 // negligible is the weight of a law of which it does not matter what else it may be.
@@ -134,9 +164,6 @@ func (c *Course) average(fits []*fitted) {
 	sum := 0.0
 	for _, g := range fits {
 		w := math.Exp((fits[0].aicc - g.aicc) / 2)
-		if math.IsInf(fits[0].aicc, 1) { // too few readings for any but the simplest
-			w = 1
-		}
 		sum += w
 		c.Laws = append(c.Laws, Told{Law: g.law, Weight: w, AICc: g.aicc})
 	}
@@ -317,7 +344,7 @@ func (c *Course) moments(of func(*solution) (value, variance float64)) Estimate 
 func (c *Course) judge(g *fitted) {
 	for i, r := range c.fitter.all {
 		p := c.fitter.points[i]
-		c.Readings = append(c.Readings, Judged{Reading: r, Level: p.y, Law: p.y - g.off[i], Weight: g.weight[i], Part: p.part})
+		c.Readings = append(c.Readings, Judged{Reading: r, Level: p.y - g.k*p.warm, Law: p.y - g.k*p.warm - g.off[i], Weight: g.weight[i], Part: p.part})
 	}
 }
 
@@ -338,11 +365,12 @@ func (c *Course) At(t float64) Estimate {
 	return c.moments(func(s *solution) (float64, float64) { return s.at(x, 0, part) })
 }
 
-// Drift is how fast the pitch moves at a time, cents per second, by all laws.
+// Drift is how fast the pitch moves at a time, cents per second, by all laws. It is NaN
+// where all readings are of one moment.
 func (c *Course) Drift(t float64) Estimate {
 	x, span := c.fitter.scaled(t), c.fitter.span
 	if span == 0 {
-		return Estimate{}
+		return unknown
 	}
 	return c.moments(func(s *solution) (float64, float64) {
 		r := s.law.rate(x, s.tau) / span

@@ -182,8 +182,10 @@ func (f *fitter) bestTau(law Law, parts int) float64 {
 }
 
 // criterion is AICc of a fit, with readings that depend on each other counting for fewer
-// by a factor (QAICc: Burnham and Anderson 2002, section 2.5, from memory). It is infinite where there are too few of
-// them for so many parameters.
+// by a factor (QAICc: Burnham and Anderson 2002, section 2.5, from memory). It is infinite
+// where there are too few of them for so many parameters. What it corrects for few
+// readings is the same for a line as for a pitch that stays: else few would always be said
+// to stay, and that no drift was asked about would pass for that there is none.
 func (f *fitter) criterion(g *fitted, dependence float64) float64 {
 	n := 0.0
 	for _, w := range g.weight {
@@ -191,10 +193,17 @@ func (f *fitter) criterion(g *fitted, dependence float64) float64 {
 	}
 	n /= dependence
 	k := float64(g.parameters + 1) // the scatter is one too
-	if !(n-k-1 > 0) {
+	corrected, left := k, n-k-1
+	if g.law == Linear {
+		corrected, left = k-1, left+1
+	}
+	if !g.law.curved() {
+		left = max(1, left)
+	}
+	if !(left > 0) {
 		return math.Inf(1)
 	}
 	likeliest := g.mixture
 	likeliest.spread(f.all, g.off, 0)
-	return -2*likeliest.logLikelihood(f.all, g.off)/dependence + 2*k + 2*k*(k+1)/(n-k-1)
+	return -2*likeliest.logLikelihood(f.all, g.off)/dependence + 2*k + 2*corrected*(corrected+1)/left
 }

@@ -53,7 +53,7 @@ func (c *Course) Foretell(tolerance, ahead float64) Forecast {
 	span := c.fitter.span
 	if ahead > farthest*span {
 		f.TooShort = true
-		f.Holds, f.Move = math.NaN(), Estimate{math.NaN(), math.NaN(), math.NaN(), math.NaN()}
+		f.Holds, f.Move = math.NaN(), unknown
 		return f
 	}
 	random := rand.New(rand.NewPCG(1, 2)) // the same answer each time it is asked

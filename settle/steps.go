@@ -66,15 +66,14 @@ func (f *fitter) part(steps []int) {
 	}
 }
 
-// fitAll fits all laws that can be fitted, the best first. Where the readings are too few
-// for any, that the pitch stays is all that can be said.
+// fitAll fits all laws that can be fitted, the best first.
 func (f *fitter) fitAll(parts int, firm bool) []*fitted {
 	var out []*fitted
 	for _, law := range laws {
 		if law != Still && !(f.span > 0) {
 			break
 		}
-		if g := f.fit(law, parts, firm); g != nil && (law == Still || !math.IsInf(g.aicc, 1)) {
+		if g := f.fit(law, parts, firm); g != nil && !math.IsInf(g.aicc, 1) {
 			out = append(out, g)
 		}
 	}
@@ -153,8 +152,8 @@ func (f *fitter) proven(steps []int, y, v []float64, sure float64) []int {
 // jump is how far the pitch jumps at a reading, in standard uncertainties, and where
 // exactly, give or take two readings, between those from and to. A line goes through as
 // many readings on each side as lie on one; both together must say more than a cubic
-// parabola through all of them, which has as many parameters and does not jump. One
-// reading may have been taken in the middle of it.
+// parabola through all of them, and than a line that bends once, which have as many
+// parameters and do not jump. One reading may have been taken in the middle of it.
 func (f *fitter) jump(y, v []float64, from, at, to int) (where int, z float64) {
 	for m := widest; m >= fewest; m = m * 3 / 4 {
 		good := distuv.ChiSquared{K: float64(2*m - 4)}.Quantile(0.999)
@@ -175,7 +174,8 @@ func (f *fitter) jump(y, v []float64, from, at, to int) (where int, z float64) {
 			}
 		}
 		if least < good {
-			return where, min(z, math.Sqrt(max(0, f.cubic(y, v, seen)-least)))
+			smooth := min(f.cubic(y, v, seen), f.bent(y, v, seen, where))
+			return where, min(z, math.Sqrt(max(0, smooth-least)))
 		}
 	}
 	return at, 0
@@ -210,19 +210,40 @@ func (f *fitter) line(y, v []float64, through []int, at int) (value, variance, c
 
 // cubic is chi-squared of a cubic parabola through some readings.
 func (f *fitter) cubic(y, v []float64, through []int) float64 {
-	first, last := f.points[slices.Min(through)].t, f.points[slices.Max(through)].t
-	if !(last > first) {
-		return math.Inf(1) // none goes through what is of one moment
+	return f.through(y, v, through, func(x float64) []float64 { return []float64{1, x, x * x, x * x * x} })
+}
+
+// bent is chi-squared of the best line through some readings that bends at one of those
+// near a step.
+func (f *fitter) bent(y, v []float64, through []int, near int) float64 {
+	const reach = 8
+	least := math.Inf(1)
+	for i := max(slices.Min(through), near-reach); i <= min(slices.Max(through), near+reach); i++ {
+		at := f.middle(through, i)
+		least = min(least, f.through(y, v, through, func(x float64) []float64 { return []float64{1, x, math.Abs(x - at)} }))
 	}
-	const terms = 4
-	a, b := mat.NewDense(len(through), terms, nil), mat.NewVecDense(len(through), nil)
-	for i, j := range through {
-		x := 2*(f.points[j].t-first)/(last-first) - 1
-		power := 1 / math.Sqrt(v[j])
-		b.SetVec(i, y[j]*power)
-		for k := range terms {
-			a.Set(i, k, power)
-			power *= x
+	return least
+}
+
+// middle is where among some readings one lies, from −1 at the first to 1 at the last.
+func (f *fitter) middle(among []int, i int) float64 {
+	first, last := f.points[slices.Min(among)].t, f.points[slices.Max(among)].t
+	return 2*(f.points[i].t-first)/(last-first) - 1
+}
+
+// through is chi-squared of the best sum of terms through some readings, infinite where
+// there is none.
+func (f *fitter) through(y, v []float64, readings []int, terms func(x float64) []float64) float64 {
+	if f.points[slices.Min(readings)].t == f.points[slices.Max(readings)].t {
+		return math.Inf(1)
+	}
+	columns := len(terms(0))
+	a, b := mat.NewDense(len(readings), columns, nil), mat.NewVecDense(len(readings), nil)
+	for i, j := range readings {
+		weight := 1 / math.Sqrt(v[j])
+		b.SetVec(i, y[j]*weight)
+		for k, term := range terms(f.middle(readings, j)) {
+			a.Set(i, k, term*weight)
 		}
 	}
 	var c, fit mat.VecDense

@@ -56,8 +56,12 @@ func (a *settled) chart() chart.Course {
 		c.Y += fmt.Sprintf(", at %.1f °C", course.MeanWarmer())
 	}
 	if a.back != nil {
+		warmer := 0.0 // cents, by which the readings before lie off those after for that
+		if a.warmth != nil {
+			warmer = a.warmth.Cents * (course.MeanWarmer() - a.back.Before.MeanWarmer())
+		}
 		for _, r := range a.back.Before.Readings {
-			c.Readings = append(c.Readings, chart.CourseReading{X: r.At / unit, Y: r.Level, U: r.U, Odd: r.Odd()})
+			c.Readings = append(c.Readings, chart.CourseReading{X: r.At / unit, Y: r.Level + warmer, U: r.U, Odd: r.Odd()})
 		}
 		c.Mark, c.Marked = a.event.Since(a.readings[0].when)/unit, "event"
 	}

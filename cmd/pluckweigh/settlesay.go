@@ -30,7 +30,9 @@ func (a *settled) write(w io.Writer) error {
 		at = fmt.Sprintf(", at %.1f °C", c.MeanWarmer())
 	}
 	row("pitch now", "%s %s  (k = %d; A4 at %s%s)", a.note.Name(), signed(c.At(last), 1, "cents"), k, physics.Format(a.a4, 0, 6), at)
-	row("drifts by", "%s  (k = %d)", signed(c.Drift(last), 3600, "cents/h"), k)
+	if d := c.Drift(last); !math.IsNaN(d.Value) {
+		row("drifts by", "%s  (k = %d)", signed(d, 3600, "cents/h"), k)
+	}
 	if b := a.back; b != nil {
 		row("after "+a.moment(a.event.Since(a.readings[0].when)), "%s at once, as against before  (k = %d)", signed(b.AtOnce, 1, "cents"), k)
 		row("returned to pitch", "but for %s at the last reading  (k = %d)", signed(b.Off, 1, "cents"), k)

@@ -239,7 +239,7 @@ func (a *settled) question() {
 			}
 		}
 		if len(names) > 1 {
-			a.doubt(lawOpen, "the readings do not tell %s apart: what is said is by all of them", strings.Join(names, " and "))
+			a.doubt(lawOpen, "the readings do not tell %s apart: what is said is by all of them", strings.Join(names[:len(names)-1], ", ")+" and "+names[len(names)-1])
 		}
 	}
 	if from, to, long := c.Gap(); long {
