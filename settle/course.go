@@ -55,6 +55,8 @@ type Course struct {
 	Steps    []Step
 	// Restless tells that the pitch jumps so often that no steps were told apart.
 	Restless bool
+	// Straight tells that there are too few readings to ask after a law that bends.
+	Straight bool
 	// Scatter is by how much readings scatter about the likeliest law beyond their own u.
 	Scatter float64
 	// Wander is the correlation of how far readings lie off that law with the next one's,
@@ -107,6 +109,7 @@ func (f *fitter) course(fits []*fitted, steps []int) *Course {
 		g.aicc = f.criterion(g, c.wider)
 	}
 	slices.SortStableFunc(fits, func(a, b *fitted) int { return cmp.Compare(a.aicc, b.aicc) })
+	c.Straight = !slices.ContainsFunc(fits, func(g *fitted) bool { return g.law.curved() })
 	c.average(fits)
 	c.judge(fits[0])
 	c.step(steps)

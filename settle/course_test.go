@@ -297,6 +297,11 @@ func TestRefused(t *testing.T) {
 	if f := few3.Foretell(1, 300); f.Verdict != CannotTell || few3.told(Linear).Weight < 0.05 || few3.Drift(120).U*3600 < 1 {
 		t.Errorf("of three readings: %+v, drift %+v", f, few3.Drift(120))
 	}
+	// A line through five readings does not say that what creeps will not slow down.
+	five := must(t, []Reading{{0, 9, 0.1, 0}, {60, 7, 0.1, 0}, {120, 5.2, 0.1, 0}, {180, 4, 0.1, 0}, {240, 3, 0.1, 0}}, nil)
+	if f := five.Foretell(0.5, 300); !five.Straight || f.Verdict != CannotTell {
+		t.Errorf("of five readings: %+v", f)
+	}
 	// All at one moment: nothing can be said of time.
 	c := must(t, []Reading{{5, 1, 0.1, 0}, {5, 1.2, 0.1, 0}, {5, 1, 0.1, 0}, {5, 0.9, 0.1, 0}}, nil)
 	if f := c.Foretell(1, 60); len(c.Laws) != 1 || !f.TooShort || f.Verdict != CannotTell || !math.IsNaN(c.Drift(5).U) {

@@ -87,7 +87,7 @@ func (c *Course) Foretell(tolerance, ahead float64) Forecast {
 	switch {
 	case f.Holds >= Sure:
 		f.Verdict = Yes
-	case f.Holds <= 1-Sure:
+	case f.Holds <= 1-Sure && !c.Straight: // what may slow down might hold after all
 		f.Verdict = NotYet
 		f.Wait = quantiles(waits)
 		// A median is of use where the truth is hardly more than a few times that.

@@ -14,16 +14,16 @@ import (
 )
 
 // drawable refuses a picture that could not be written, before anything is heard.
-func (h *hanging) drawable() error { return drawable(h.picture, h.e.overwrite, "svg") }
+func (h *hanging) drawable() error { return drawable(h.picture, h.e.overwrite, "SVG") }
 
 // drawable refuses a file that a picture of one of these kinds could not be written to.
 func drawable(name string, overwrite bool, kinds ...string) error {
-	kind := strings.ToLower(strings.TrimPrefix(filepath.Ext(name), "."))
+	kind := strings.ToUpper(strings.TrimPrefix(filepath.Ext(name), "."))
 	switch {
 	case name == "":
 		return nil
 	case !slices.Contains(kinds, kind):
-		return &callError{fmt.Sprintf("--picture %s is no %s file", name, strings.ToUpper(strings.Join(kinds, " or "))), "name it like fit." + kinds[0]}
+		return &callError{fmt.Sprintf("--picture %s is no %s file", name, strings.Join(kinds, " or ")), "name it like fit." + strings.ToLower(kinds[0])}
 	case !exists(filepath.Dir(name)):
 		return noFolder(name)
 	case exists(name) && !overwrite:

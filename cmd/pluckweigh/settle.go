@@ -205,7 +205,7 @@ func (w *settling) check(cmd *cobra.Command, args []string) error {
 	if err := w.warm.check(); err != nil {
 		return err
 	}
-	return drawable(w.picture, w.e.overwrite, "svg", "png")
+	return drawable(w.picture, w.e.overwrite, "SVG", "PNG")
 }
 
 // live tells whether the microphone is listened to.
@@ -213,7 +213,7 @@ func (w *settling) live(args []string) bool {
 	return len(args) == 0 && w.readings == "" && !w.show && !w.demo && !w.sessions
 }
 
-// eventTime reads --event; a zero one with ok false stands for none.
+// eventTime reads --event; nil stands for none.
 func (w *settling) eventTime() (*diary.When, error) {
 	switch {
 	case !w.given("event"):
@@ -236,7 +236,7 @@ func (w *settling) listSessions(st *stock.Store) error {
 	}
 	for _, x := range all {
 		if w.e.json {
-			if err := writeLine(w.e.out, sessionJSON{x.Name, x.Pitches, x.First, x.Last}); err != nil {
+			if err := writeLine(w.e.out, sessionJSON{x.Name, x.Pitches, x.First.UTC(), x.Last.UTC()}); err != nil {
 				return err
 			}
 			continue
@@ -259,7 +259,7 @@ func counted(n int, what string) string {
 	return fmt.Sprintf("%d %ss", n, what)
 }
 
-// least is the smallest number of readings of which anything is told.
+// few tells of too few readings as of what cannot be trusted.
 func few(err error) error {
 	var e *settle.TooFewError
 	if errors.As(err, &e) {

@@ -107,7 +107,8 @@ func newSettledJSON(a *settled) settledJSON {
 		Laws: []lawJSON{}, Steps: []stepJSON{}, Readings: make([]settledReadJSON, 0, len(c.Readings)), Doubts: doubtsJSON(a.doubts),
 	}
 	if first := a.readings[0].when; first.Dated() {
-		j.Begun = &first.Time
+		begun := first.Time.UTC()
+		j.Begun = &begun
 	}
 	if c.Warmth != nil {
 		k := newEstimateJSON(*c.Warmth, 1)

@@ -21,6 +21,7 @@ const (
 	lawOpen     detect.Code = "law_open"        // the readings do not tell the laws apart
 	wandering   detect.Code = "wandering"       // no law is quite true
 	restless    detect.Code = "restless"        // the pitch jumps too often for steps
+	straight    detect.Code = "straight"        // there are too few readings for a law that bends
 	gap         detect.Code = "gap"             // nothing was heard for long
 	warmthIn    detect.Code = "temperature_in"  // temperature was not taken out
 	warmthOpen  detect.Code = "warmth_open"     // what warmth does is told from drift by what was known alone
@@ -241,6 +242,9 @@ func (a *settled) question() {
 		if len(names) > 1 {
 			a.doubt(lawOpen, "the readings do not tell %s apart: what is said is by all of them", strings.Join(names[:len(names)-1], ", ")+" and "+names[len(names)-1])
 		}
+	}
+	if c.Straight && c.Span() > 0 {
+		a.doubt(straight, "%s are too few to see whether the drift slows down", counted(len(c.Readings), "reading"))
 	}
 	if from, to, long := c.Gap(); long {
 		a.doubt(gap, "nothing was heard for %s, after %s: what happened then is not known", lasted(to-from), a.moment(from))
