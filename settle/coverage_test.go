@@ -120,6 +120,7 @@ func TestCoverage(t *testing.T) {
 		if falseSteps > many/50 {
 			t.Errorf("%v: %d steps that are none in %d series", law, falseSteps, many)
 		}
+		t.Logf("%-22v %d steps that are none", law, falseSteps)
 		for what, c := range seen {
 			t.Logf("%-22v %-28s %5.1f %% of %d", law, what, 100*c.share(), c.said)
 		}

@@ -114,7 +114,7 @@ func (f *fitter) settleOn(g *fitted, law Law, parts int) {
 	f.gather(&g.mixture)
 	tau := 1.0
 	if law.curved() {
-		tau = f.bestTau(law, parts)
+		tau = f.bestTau(law, parts, g.tau)
 	}
 	g.solution = solve(f.blocks, parts, law, tau, f.uWarm, f.shapes)
 	for i, p := range f.points {
@@ -142,8 +142,9 @@ func (f *fitter) limits() (lo, hi float64) {
 	return math.Log(early * fourth), math.Log(late)
 }
 
-// bestTau finds the τ of the best fit: by a coarse look at all, then by golden section.
-func (f *fitter) bestTau(law Law, parts int) float64 {
+// bestTau finds the τ of the best fit: by a coarse look at all, or near one that was best
+// a moment ago, then by golden section.
+func (f *fitter) bestTau(law Law, parts int, was float64) float64 {
 	chi2 := func(x float64) float64 {
 		s := solve(f.blocks, parts, law, math.Exp(x), f.uWarm, f.shapes)
 		if !s.ok {
@@ -152,19 +153,25 @@ func (f *fitter) bestTau(law Law, parts int) float64 {
 		return s.chi2
 	}
 	lo, hi := f.limits()
-	const looks = 24
-	step := (hi - lo) / looks
-	best, least := lo, math.Inf(1)
-	for i := range looks + 1 {
-		if c := chi2(lo + float64(i)*step); c < least {
-			best, least = lo+float64(i)*step, c
+	const looks, near = 24, 0.2
+	a, b := lo, hi
+	if was > 0 {
+		a, b = max(lo, math.Log(was)-near), min(hi, math.Log(was)+near)
+	} else {
+		step := (hi - lo) / looks
+		best, least := lo, math.Inf(1)
+		for i := range looks + 1 {
+			if c := chi2(lo + float64(i)*step); c < least {
+				best, least = lo+float64(i)*step, c
+			}
 		}
+		a, b = max(lo, best-step), min(hi, best+step)
 	}
-	a, b := max(lo, best-step), min(hi, best+step)
-	const golden = 0.6180339887498949
+	from, to := a, b
+	const golden, fine = 0.6180339887498949, 1e-6
 	x, y := b-golden*(b-a), a+golden*(b-a)
 	cx, cy := chi2(x), chi2(y)
-	for range 24 {
+	for b-a > fine {
 		if cx < cy {
 			b, y, cy = y, x, cx
 			x = b - golden*(b-a)
@@ -175,10 +182,16 @@ func (f *fitter) bestTau(law Law, parts int) float64 {
 			cy = chi2(y)
 		}
 	}
-	if min(cx, cy) > least {
-		return math.Exp(best)
+	best := (a + b) / 2
+	switch { // the edge itself may be the best
+	case best-from < 2*fine && from == lo:
+		best = lo
+	case to-best < 2*fine && to == hi:
+		best = hi
+	case was > 0 && (best-from < 2*fine || to-best < 2*fine):
+		return f.bestTau(law, parts, 0) // it has moved away
 	}
-	return math.Exp((a + b) / 2)
+	return math.Exp(best)
 }
 
 // criterion is AICc of a fit, with readings that depend on each other counting for fewer

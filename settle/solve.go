@@ -115,9 +115,9 @@ func (s *solution) step(part int) (size, variance float64) {
 
 // mean gathers readings next to each other into points, the later ones more of them
 // into one, so that a fit takes no longer for many: the shapes bend less and less with
-// time, and within a thousandth of the readings so far by next to nothing.
+// time, and within a five-hundredth of the readings so far by next to nothing.
 func mean(points []point, into []point) []point {
-	const finest = 1000
+	const finest = 500
 	into = into[:0]
 	for i := 0; i < len(points); {
 		size := 1 + i/finest

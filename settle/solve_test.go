@@ -115,7 +115,7 @@ func TestBestTauBesideMinimiser(t *testing.T) {
 		all := series(random, 60, 3600, func(t float64) float64 { return 3 - 5*law.shape(t, 700) }, 0.05, 0, 0)
 		f := newFitter(all, nil)
 		f.gather(&mixture{weight: ones(len(all))})
-		got := solve(f.blocks, 1, law, f.bestTau(law, 1), 0, f.shapes)
+		got := solve(f.blocks, 1, law, f.bestTau(law, 1, 0), 0, f.shapes)
 		slow, err := optimize.Minimize(optimize.Problem{Func: func(x []float64) float64 {
 			sum := 0.0
 			for _, r := range all {
@@ -157,7 +157,7 @@ func TestMeanChangesNothing(t *testing.T) {
 		if len(f.blocks) > 6000 {
 			t.Errorf("%d blocks of %d readings", len(f.blocks), len(all))
 		}
-		tau := f.bestTau(law, 1)
+		tau := f.bestTau(law, 1, 0)
 		fast, slow := solve(f.blocks, 1, law, tau, 0, f.shapes), solve(f.points, 1, law, tau, 0, f.shapes)
 		if d := math.Abs(fast.b-slow.b) / math.Sqrt(slow.bb); d > 0.01 {
 			t.Errorf("%v: b differs by %v of its uncertainty", law, d)
@@ -166,7 +166,7 @@ func TestMeanChangesNothing(t *testing.T) {
 			t.Errorf("%v: variance of b is %v of what it should be", law, d)
 		}
 		f.blocks = f.points
-		if d := math.Log(f.bestTau(law, 1) / tau); math.Abs(d) > 1e-4 {
+		if d := math.Log(f.bestTau(law, 1, 0) / tau); math.Abs(d) > 1e-4 {
 			t.Errorf("%v: τ differs by %v", law, d)
 		}
 	}

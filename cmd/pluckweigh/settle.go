@@ -76,7 +76,9 @@ tuning. Then the pitch before and after is compared, and what follows it is told
 
 Readings that are something else count for little and are shown; a step takes three
 readings on each side. Forecasts hold for the same temperature and if nothing steps.
-Results carry twice their standard uncertainty, k = 2.`,
+Results carry twice their standard uncertainty, k = 2.
+
+` + caution,
 		Example: `  pluckweigh settle --session "tenor E" --near E2
   pluckweigh settle --session "tenor E" --show --picture settle.svg
   pluckweigh settle a.wav@0min b.wav@10min c.wav@20min d.wav@40min

@@ -221,10 +221,10 @@ func (a *settled) question() {
 		}
 	}
 	if odd > atEnd {
-		a.doubt(oddReadings, "%d of %d readings lie too far off to belong to the rest: misheard, or the string was touched; they count for little", odd-atEnd, len(c.Readings))
+		a.doubt(oddReadings, "%s too far off to belong to the rest: misheard, or the string was touched; that counts for little", lie(odd-atEnd, "reading"))
 	}
 	if atEnd > 0 {
-		a.doubt(oddAtEnd, "the last %s off the rest: misread, or the string has just stepped; pluck it again", lie(atEnd, "reading"))
+		a.doubt(oddAtEnd, "the last %s off the rest: misheard, or the string has just stepped; pluck it again", lie(atEnd, "reading"))
 	}
 	if c.Restless {
 		a.doubt(restless, "the pitch jumps too often to tell steps apart: they count as scatter")

@@ -44,7 +44,7 @@ type CourseStep struct {
 const (
 	courseHeight = 400
 	courseKey    = 158  // width of the key
-	most         = 1500 // readings that are drawn; of more, one in so many
+	most         = 1000 // readings that are drawn; of more, one in so many
 	barred       = 150  // up to which they have bars
 )
 
@@ -197,8 +197,16 @@ func (c Course) readings(p *plot.Plot, key *plot.Legend) error {
 	bars := errorBars{}
 	var names []string
 	stride := 1 + len(c.Readings)/most
-	belong := 0
+	belong, stray := 0, 0
 	for _, r := range c.Readings {
+		if r.Odd {
+			stray++
+		} else {
+			belong++
+		}
+		if r.Odd && (stray-1)%stride > 0 || !r.Odd && (belong-1)%stride > 0 {
+			continue
+		}
 		q := plotter.XY{X: r.X, Y: r.Y}
 		switch {
 		case r.Odd && (r.Y > p.Y.Max || r.Y < p.Y.Min):
@@ -207,10 +215,8 @@ func (c Course) readings(p *plot.Plot, key *plot.Legend) error {
 		case r.Odd:
 			odd = append(odd, q)
 		default:
-			if belong++; (belong-1)%stride == 0 {
-				own = append(own, q)
-				bars.XYs, bars.x, bars.y = append(bars.XYs, q), append(bars.x, 0), append(bars.y, c.K*r.U)
-			}
+			own = append(own, q)
+			bars.XYs, bars.x, bars.y = append(bars.XYs, q), append(bars.x, 0), append(bars.y, c.K*r.U)
 		}
 	}
 	if len(own) <= barred && len(own) > 0 {
@@ -221,9 +227,9 @@ func (c Course) readings(p *plot.Plot, key *plot.Legend) error {
 		along.CapWidth = 0
 		p.Add(along)
 	}
-	name := "reading"
+	some := ""
 	if stride > 1 {
-		name = fmt.Sprintf("reading, one in %d", stride)
+		some = fmt.Sprintf(", one in %d", stride)
 	}
 	radius := vg.Length(2.6)
 	if len(own) > barred {
@@ -234,8 +240,8 @@ func (c Course) readings(p *plot.Plot, key *plot.Legend) error {
 		points plotter.XYs
 		style  draw.GlyphStyle
 	}{
-		{name, own, draw.GlyphStyle{Color: black, Radius: radius, Shape: draw.CircleGlyph{}}},
-		{"odd reading", odd, draw.GlyphStyle{Color: black, Radius: 4, Shape: draw.RingGlyph{}}},
+		{"reading" + some, own, draw.GlyphStyle{Color: black, Radius: radius, Shape: draw.CircleGlyph{}}},
+		{"odd" + some, odd, draw.GlyphStyle{Color: black, Radius: 4, Shape: draw.RingGlyph{}}},
 		{"odd, off the picture", beyond, draw.GlyphStyle{Color: black, Radius: 5, Shape: draw.TriangleGlyph{}}},
 	} {
 		if len(kind.points) == 0 {
@@ -249,7 +255,7 @@ func (c Course) readings(p *plot.Plot, key *plot.Legend) error {
 		p.Add(points)
 		key.Add(kind.name, points)
 	}
-	if len(beyond) == 0 || len(beyond) > 12 { // more could not be read
+	if len(beyond) == 0 || len(beyond) > 12 || stride > 1 { // more could not be read
 		return nil
 	}
 	labels, err := plotter.NewLabels(plotter.XYLabels{XYs: beyond, Labels: names})

@@ -25,7 +25,7 @@ func TestCourse(t *testing.T) {
 		t.Fatal(err)
 	}
 	got := texts(t, doc)
-	for _, want := range []string{"A course", "time (min)", "cents", "+3 cents", "done", "700", "reading", "odd reading", "to come", "its ± (k = 2)", "odd, off the picture"} {
+	for _, want := range []string{"A course", "time (min)", "cents", "+3 cents", "done", "700", "reading", "odd", "to come", "its ± (k = 2)", "odd, off the picture"} {
 		if !slices.Contains(got, want) {
 			t.Errorf("%q is not printed, only %q", want, got)
 		}
@@ -45,7 +45,7 @@ func TestCourse(t *testing.T) {
 	for i := range 100_000 {
 		c.Readings = append(c.Readings, CourseReading{X: float64(i) / 5000, Y: -float64(i) / 5000, U: 0.1})
 	}
-	if doc, err = c.SVG(); err != nil || len(doc) > 300_000 || !slices.Contains(texts(t, doc), "reading, one in 67") {
+	if doc, err = c.SVG(); err != nil || len(doc) > 300_000 || !slices.Contains(texts(t, doc), "reading, one in 101") {
 		t.Errorf("%d bytes, %v", len(doc), err)
 	}
 	c.Readings = nil
