@@ -68,7 +68,7 @@ func (e Estimate) holds(truth float64) bool { return e.Low <= truth && truth <= 
 // Hundreds of series of every law, with noise in part told by u, readings that are
 // something else, and steps: what is said to hold in 95 % of cases does.
 func TestCoverage(t *testing.T) {
-	many := 120
+	many := 80
 	if s := os.Getenv("PLUCKWEIGH_SERIES"); s != "" {
 		many, _ = strconv.Atoi(s)
 	}
@@ -143,7 +143,7 @@ func TestCoverage(t *testing.T) {
 // What is said of the time to come is so as often as is said: whether the pitch will
 // stay within a tolerance, and when.
 func TestForecastIsKept(t *testing.T) {
-	many := 100
+	many := 70
 	if s := os.Getenv("PLUCKWEIGH_SERIES"); s != "" {
 		many, _ = strconv.Atoi(s)
 	}
