@@ -45,7 +45,7 @@ func (e *NewerError) Hint() string { return "use that version, or name another f
 
 // A MissingError is a name that nothing in the stock has.
 type MissingError struct {
-	What, Name string // "string" or "instrument", and the name asked for
+	What, Name string // "string", "instrument" or "session", and the name asked for
 	Near       string // one spelled like it, or empty
 }
 
@@ -55,6 +55,9 @@ func (e *MissingError) Error() string { return fmt.Sprintf("no %s is called %q",
 func (e *MissingError) Hint() string {
 	if e.Near != "" {
 		return fmt.Sprintf("did you mean %q?", e.Near)
+	}
+	if e.What == "session" {
+		return "see `pluckweigh settle --sessions`"
 	}
 	return "see `pluckweigh stock list`"
 }

@@ -27,11 +27,11 @@ type Imported struct {
 // from 1; the others are taken all the same. In a dry run nothing is changed. The
 // error, which concerns the list as a whole or the file, may be an *physics.InputError.
 func (s *Store) Import(ctx context.Context, from io.Reader, dry bool, bad func(line int, err error)) (n Imported, err error) {
-	r, err := newLineReader(from)
+	r, err := NewLineReader(from)
 	if err != nil {
 		return n, err
 	}
-	first, _, err := r.next()
+	first, _, err := r.Next()
 	if err == io.EOF {
 		return n, &physics.InputError{What: "list", Why: "is empty", Fix: "begin it with a line like: " + stringForm.example}
 	}
@@ -70,7 +70,7 @@ type taker interface {
 }
 
 // take puts the lines of a list into the stock.
-func (s *Store) take(ctx context.Context, tx *sql.Tx, r *lineReader, h head, n *Imported, bad func(line int, err error)) error {
+func (s *Store) take(ctx context.Context, tx *sql.Tx, r *LineReader, h head, n *Imported, bad func(line int, err error)) error {
 	stopped := ctx.Err
 	ctx = context.WithoutCancel(ctx) // watching for it in each statement takes longer than most of them
 	var to taker = &assembler{s: s, ctx: ctx, tx: tx, h: h, bad: bad, done: n}
@@ -83,7 +83,7 @@ func (s *Store) take(ctx context.Context, tx *sql.Tx, r *lineReader, h head, n *
 		to = b
 	}
 	for {
-		line, number, err := r.next()
+		line, number, err := r.Next()
 		if err == io.EOF {
 			return to.flush()
 		}

@@ -15,9 +15,9 @@ import (
 // through for the end of a quote: no string or position needs a fourth of it.
 const longestLine = 1 << 16
 
-// A lineReader takes a list apart into lines, and these into fields. No field of a list
+// A LineReader takes a list apart into lines, and these into fields. No field of a list
 // has a line break, so that a quote left open spoils its own line and none after it.
-type lineReader struct {
+type LineReader struct {
 	from   *bufio.Reader
 	feed   feed
 	fields *csv.Reader // of the feed
@@ -40,10 +40,10 @@ func (f *feed) Read(p []byte) (int, error) {
 	return n, nil
 }
 
-// newLineReader reads fields parted by commas, or, where the first line has none, by
+// NewLineReader reads fields parted by commas, or, where the first line has none, by
 // semicolons or tabs. The error may be an *physics.InputError.
-func newLineReader(from io.Reader) (*lineReader, error) {
-	l := &lineReader{from: bufio.NewReaderSize(from, longestLine)}
+func NewLineReader(from io.Reader) (*LineReader, error) {
+	l := &LineReader{from: bufio.NewReaderSize(from, longestLine)}
 	first, err := l.from.Peek(4096)
 	if err != nil && err != io.EOF {
 		return nil, err
@@ -68,10 +68,10 @@ func newLineReader(from io.Reader) (*lineReader, error) {
 	return l, nil
 }
 
-// next is the next line that is not blank, with its number from 1; the fields are valid
+// Next is the next line that is not blank, with its number from 1; the fields are valid
 // until the one after. The error is an *physics.InputError where the line is no line of a
 // list, which the next one may be; io.EOF at the end.
-func (l *lineReader) next() (fields []string, number int, err error) {
+func (l *LineReader) Next() (fields []string, number int, err error) {
 	for {
 		line, err := l.from.ReadSlice('\n')
 		if len(line) > 0 {
@@ -98,7 +98,7 @@ func (l *lineReader) next() (fields []string, number int, err error) {
 }
 
 // split makes fields of a line.
-func (l *lineReader) split(line []byte) ([]string, error) {
+func (l *LineReader) split(line []byte) ([]string, error) {
 	l.feed = feed{line: line}
 	fields, err := l.fields.Read()
 	if err == nil {
@@ -116,7 +116,7 @@ func (l *lineReader) split(line []byte) ([]string, error) {
 
 // closes tells whether the quote that is open at the end of a line is closed in those
 // that follow, as in RFC 4180. If so these belong to it and are skipped.
-func (l *lineReader) closes(line []byte) bool {
+func (l *LineReader) closes(line []byte) bool {
 	ahead, _ := l.from.Peek(longestLine)
 	r := csv.NewReader(io.MultiReader(bytes.NewReader(line), bytes.NewReader(ahead)))
 	r.Comma, r.FieldsPerRecord = l.fields.Comma, -1

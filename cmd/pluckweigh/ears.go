@@ -39,10 +39,12 @@ type ears struct {
 
 	listen   listener // nil for detect.Analyze, that of a bare string
 	judge    judge
-	stow     func(*answer) error // keeps in the stock what was printed; nil for nothing
-	expected physics.Frequency   // what near comes to
-	printed  bool                // a table, after which the next needs a blank line
-	plucked  func()              // called while listening when a pluck has been measured that can be trusted; may be nil
+	stow     func(*answer) error          // keeps in the stock what was printed; nil for nothing
+	expected physics.Frequency            // what near comes to
+	printed  bool                         // a table, after which the next needs a blank line
+	each     func(measured, detect.Pluck) // called with each pluck that was measured while listening; may be nil
+	endless  bool                         // listening goes on for as long as wanted, and old sound is forgotten
+	plucked  func()                       // called while listening when a pluck has been measured that can be trusted; may be nil
 }
 
 // A listener is how a take is heard.

@@ -39,6 +39,7 @@ type ringing struct {
 	from   float64 // s, where rec lies in the take
 	onset  float64 // s, in the take
 	number int
+	at     time.Time // of the onset, as far as the sound came without delay
 }
 
 // measured is what came of it.
@@ -96,7 +97,8 @@ func (l *live) measure(from, to float64) {
 	start := max(0, from-before)
 	l.rec.flaws = l.flaws()
 	l.count++
-	r := ringing{l.rec.part(start, to), start, from, l.count}
+	ago := time.Duration((l.rec.seconds() - from) * float64(time.Second))
+	r := ringing{l.rec.part(start, to), start, from, l.count, time.Now().Add(-ago)}
 	for {
 		select {
 		case l.jobs <- r:
@@ -186,6 +188,9 @@ func (l *live) tell(m measured) {
 	p := slices.MinFunc(m.answer.take.Plucks, func(p, q detect.Pluck) int {
 		return cmp.Compare(math.Abs(p.Start+m.from-m.onset), math.Abs(q.Start+m.from-m.onset))
 	})
+	if l.e.each != nil {
+		l.e.each(m, p)
+	}
 	if l.e.plucked != nil && p.Trusted && m.answer.trusted() {
 		l.e.plucked()
 	}

@@ -5,6 +5,8 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
+	"slices"
 
 	"pluckweigh/audio"
 	"pluckweigh/calib"
@@ -18,16 +20,29 @@ type recording struct {
 	samples []float64
 	flaws   []audio.Flaw
 	cut     bool // it went on beyond what is kept
+	gone    int  // samples from its beginning that are kept no longer
 
 	clock  calib.Clock // of the recorder
 	remark string      // why a calibration of its clock is not applied; may be empty
 }
 
 // seconds is how long it is.
-func (r *recording) seconds() float64 { return float64(len(r.samples)) / r.rate }
+func (r *recording) seconds() float64 { return float64(r.gone+len(r.samples)) / r.rate }
 
 // mostSeconds bounds what is kept of a take: a stream may have no end.
 const mostSeconds = 600
+
+// recentSeconds is what is kept at least where a microphone is listened to for longer
+// than that: no pluck that is being measured began before.
+const recentSeconds = 60
+
+// forget drops what is older than that.
+func (r *recording) forget() {
+	if old := len(r.samples) - int(recentSeconds*r.rate); old > int(recentSeconds*r.rate) {
+		r.samples = slices.Clone(r.samples[old:]) // what is being measured keeps its own
+		r.gone += old
+	}
+}
 
 // Samples read at a time, in seconds: short where somebody watches.
 const (
@@ -39,18 +54,23 @@ const (
 // sound is over, it has been asked to stop or --seconds have passed. What was
 // heard before an error is kept. Where nothing is shown live, p says how far it is.
 func (e *ears) record(ctx context.Context, src audio.Source, rec *recording, w *audio.Writer, show *live, p *progress) error {
-	chunk, most := fileChunk, mostSeconds*rec.rate
+	chunk, longest := fileChunk, float64(mostSeconds)
 	if show != nil {
 		chunk = liveChunk
 	}
-	if e.seconds > 0 {
-		most = min(most, float64(e.seconds)*rec.rate)
+	if e.endless {
+		longest = math.MaxInt32
 	}
+	wanted := e.seconds > 0 && float64(e.seconds) <= longest
+	if wanted {
+		longest = float64(e.seconds)
+	}
+	most := longest * rec.rate
 	buf := make([]float64, max(1, int(chunk*rec.rate)))
 	defer func() { rec.flaws = src.Flaws() }()
 	for {
-		room := int(most) - len(rec.samples)
-		if room <= 0 && e.seconds > 0 && float64(e.seconds) <= mostSeconds {
+		room := int(most) - rec.gone - len(rec.samples)
+		if room <= 0 && wanted {
 			return nil
 		}
 		n, err := src.Read(ctx, buf[:min(len(buf), max(room, 1))])
@@ -73,6 +93,9 @@ func (e *ears) record(ctx context.Context, src audio.Source, rec *recording, w *
 			}
 		}
 		rec.samples = append(rec.samples, got...)
+		if e.endless {
+			rec.forget()
+		}
 		if w != nil {
 			if err := w.Write(got); err != nil {
 				return failure{err}
@@ -155,11 +178,12 @@ func (r *recording) damaged() []detect.Flaw {
 	return out
 }
 
-// part is the recording from one time to another, in seconds.
+// part is the recording from one time to another, in seconds, as far as it is kept.
 func (r *recording) part(from, to float64) *recording {
-	a := min(max(0, int(from*r.rate)), len(r.samples))
-	b := min(max(a, int(to*r.rate)), len(r.samples))
-	p := &recording{rate: r.rate, clock: r.clock, samples: r.samples[a:b]}
+	all := r.gone + len(r.samples)
+	a := min(max(r.gone, int(from*r.rate)), all)
+	b := min(max(a, int(to*r.rate)), all)
+	p := &recording{rate: r.rate, clock: r.clock, samples: r.samples[a-r.gone : b-r.gone]}
 	for _, f := range r.flaws {
 		if f.At+f.Len >= int64(a) && f.At < int64(b) {
 			f.At -= int64(a)
