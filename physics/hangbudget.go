@@ -48,7 +48,7 @@ func (r Rig) frame(hung []HungPoint, stiff Measured[Inharmonicity]) frame {
 		b = append(b, p)
 	}
 	if r.Ends == EndsUnknown && stiff.Value+stiff.U > 0 {
-		f.shared = append(f.shared, shared{Term{Input: "end condition", Said: "pinned or clamped, unknown", Assumed: true, Reach: Reach{0, "known"}}, ends})
+		f.shared = append(f.shared, shared{Term{Input: "end condition", Said: "pinned or clamped, unknown", Assumed: true, Even: true, Reach: Reach{0, "known"}}, ends})
 	}
 	if r.Ends != EndsPinned && stiff.U > 0 {
 		f.shared = append(f.shared, shared{Term{Input: string(StringInharmonicity), U: float64(heaviest.U), Assumed: stiff.Assumed,
@@ -118,7 +118,9 @@ func (r Rig) conclude(h Hung, f frame) (Hung, error) {
 	}
 	if h.Bent != 0 {
 		// Which of its slopes the string answers for is not known.
-		terms = append(terms, relative("curve of the line", "anywhere between its middle and its end", l.steepening()/l.slope/math.Sqrt(3), false))
+		curve := relative("curve of the line", "anywhere between its middle and its end", l.steepening()/l.slope/math.Sqrt(3), false)
+		curve.Even = true
+		terms = append(terms, curve)
 	}
 	if r.Clock.U > 0 {
 		terms = append(terms, r.Clock.term(-2*mu))

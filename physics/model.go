@@ -43,11 +43,14 @@ type Model struct {
 	F func(x []float64) float64
 }
 
+// even tells whether a quantity is anywhere within limits, as likely here as there.
+func (r Role[Q]) even(m Measured[Q]) bool { return m.Assumed && r.usage().even }
+
 // input is what is known of a quantity in this role.
 func (r Role[Q]) input(m Measured[Q]) Input {
 	in := Input{Name: string(r), Mean: float64(m.Value), U: float64(m.U)}
 	switch {
-	case m.Assumed && r.usage().even:
+	case r.even(m):
 		in.Distribution = Rectangular
 	case m.DoF > 0:
 		in.Distribution, in.DoF = Student, m.DoF

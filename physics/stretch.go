@@ -59,7 +59,7 @@ func (r Relative) term(sensitivity float64) Term {
 	if r.Said != "" {
 		s += ", " + r.Said
 	}
-	t := Term{Input: "recorder clock", Said: s, U: r.U, Sensitivity: sensitivity, Assumed: r.Assumed}
+	t := Term{Input: "recorder clock", Said: s, U: r.U, Sensitivity: sensitivity, Assumed: r.Assumed, Even: r.Assumed}
 	// In reach: counted over some minutes against a disciplined clock, and a year old.
 	const calibrated = 4e-6
 	if r.U > calibrated {

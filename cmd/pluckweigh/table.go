@@ -168,7 +168,7 @@ func (f *figure) write(w io.Writer) {
 		return
 	}
 	fmt.Fprintf(w, "  %s\t%s\n", f.label, f.expanded)
-	for _, remark := range []string{f.shift, f.few} {
+	for _, remark := range []string{f.shift, f.other} {
 		if remark != "" {
 			fmt.Fprintf(w, "  %s\n", remark)
 		}

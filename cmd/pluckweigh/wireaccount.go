@@ -7,6 +7,7 @@ import "pluckweigh/physics"
 // An accountJSON is what a figure says of its uncertainty beside the budget.
 type accountJSON struct {
 	DoF        *float64        `json:"degrees_of_freedom"` // null for unlimited
+	K95        *float64        `json:"coverage_factor_95"`
 	Improve    []improveJSON   `json:"improve"`
 	MonteCarlo *monteCarloJSON `json:"monte_carlo,omitempty"` // there where asked for
 }
@@ -31,7 +32,7 @@ type monteCarloJSON struct {
 }
 
 func newAccountJSON(f *figure) accountJSON {
-	j := accountJSON{DoF: limited(f.dof), Improve: []improveJSON{}}
+	j := accountJSON{DoF: limited(f.dof), K95: finite(f.k), Improve: []improveJSON{}}
 	for _, i := range f.improve {
 		j.Improve = append(j.Improve, improveJSON{i.Input, finite(i.Reach.U), finite(i.U), i.Said})
 	}
