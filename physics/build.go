@@ -93,13 +93,23 @@ func (b Build) Outside() (Result[Length], error) {
 		return Result[Length]{}, err
 	}
 	over := b.Core.Shape.over()
-	d := over * float64(b.Core.Size.Value)
-	terms := []Term{slope(string(CoreSize), b.Core.Size, over)}
+	sources := []source{from(string(CoreSize), b.Core.Size)}
 	for i, w := range b.Wraps {
-		d += 2 * float64(w.Wire.Value)
-		terms = append(terms, b.term(WrapWire, i, w.Wire, 2))
+		wire := from(string(WrapWire), w.Wire)
+		if len(wire.terms) > 0 {
+			name := b.name(string(WrapWire), i)
+			wire.terms[0].Input, wire.model.Inputs[0].Name = name, name
+		}
+		sources = append(sources, wire)
 	}
-	return conclude("outside diameter", Length(d), b.Core.Size.Unit, terms...)
+	d := derive(func(x ...float64) float64 {
+		d := over * x[0]
+		for _, wire := range x[1:] {
+			d += 2 * wire
+		}
+		return d
+	}, sources...)
+	return concludeDerived("outside diameter", d, b.Core.Size.Unit)
 }
 
 // under lists the diameter under each wrap, in metres, that of the core being so

@@ -85,9 +85,8 @@ func (c Core) Stiffness() (Result[BendingStiffness], error) {
 	if err := c.check(); err != nil {
 		return Result[BendingStiffness]{}, err
 	}
-	ei := float64(c.Of.Modulus.Value) * c.Shape.moment() * math.Pow(float64(c.Size.Value), 4)
-	return conclude("bending stiffness", BendingStiffness(ei), 0,
-		power(string(CoreSize), c.Size, ei, 4), power("modulus of "+c.Of.Name, c.Of.Modulus, ei, 1))
+	ei := derive(func(x ...float64) float64 { return x[1] * c.Shape.moment() * math.Pow(x[0], 4) }, c.sources()...)
+	return concludeDerived("bending stiffness", ei, BendingStiffness(0))
 }
 
 // Axial is the axial stiffness E·A of the core: the force that would stretch it
@@ -96,9 +95,13 @@ func (c Core) Axial() (Result[Force], error) {
 	if err := c.check(); err != nil {
 		return Result[Force]{}, err
 	}
-	ea := float64(c.Of.Modulus.Value) * c.Shape.area() * math.Pow(float64(c.Size.Value), 2)
-	return conclude("axial stiffness", Force(ea), 0,
-		power(string(CoreSize), c.Size, ea, 2), power("modulus of "+c.Of.Name, c.Of.Modulus, ea, 1))
+	ea := derive(func(x ...float64) float64 { return x[1] * c.Shape.area() * x[0] * x[0] }, c.sources()...)
+	return concludeDerived("axial stiffness", ea, Force(0))
+}
+
+// sources are the core's size and its modulus.
+func (c Core) sources() []source {
+	return []source{from(string(CoreSize), c.Size), from("modulus of "+c.Of.Name, c.Of.Modulus)}
 }
 
 func (c Core) check() error {

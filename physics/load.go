@@ -89,10 +89,14 @@ func (l Load) Under(g Measured[Acceleration]) (Result[Force], error) {
 	if err := pull.check(string(Pull)); err != nil {
 		return Result[Force]{}, err
 	}
-	v := float64(pull.Value)
+	v, at := float64(pull.Value), float64(g.Value)
 	r, err := conclude(string(Pull), pull.Value, pull.Unit, power(string(Pull), pull, v, 1), power(string(LocalGravity), g, v, 1))
+	if err != nil {
+		return r, err
+	}
 	r.Assumed = pull.Assumed
-	return r, err
+	r.Model = Model{Inputs: []Input{Pull.input(pull), LocalGravity.input(g)}, F: func(x []float64) float64 { return x[0] * x[1] / at }}
+	return r, nil
 }
 
 // String is the load as it was typed, without its uncertainty: "2kg".
