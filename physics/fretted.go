@@ -36,6 +36,15 @@ type Fretted struct {
 // pushes behind the fret.
 func UnevenAssumed() Relative { return Relative{U: UnevenCents(3), Assumed: true} }
 
+// pressedLightly is how well a stretch by fretting could be known: a third of what is
+// assumed, by fingers that do no more than close the string on both frets (judgement).
+func (r Relative) pressedLightly() Reach {
+	if u := UnevenAssumed().U / 3; r.U > u {
+		return Reach{u, "pressed down alike to ± 1 cent"}
+	}
+	return Reach{}
+}
+
 // UnevenCents is so many cents as a fraction of frequency.
 func UnevenCents(cents float64) float64 { return cents * math.Ln2 / 1200 }
 
@@ -67,7 +76,7 @@ func (s Fretted) Length() (Result[Length], error) {
 		power(name, given, l, 1),
 		power("f0, lower fret", s.AtLow, -perRatio, 1), power("f0, higher fret", s.AtHigh, perRatio, 1),
 		Term{Input: "stretch by fretting", Said: fmt.Sprintf("± %.2g cents", s.Uneven.U*1200/math.Ln2),
-			U: s.Uneven.U, Sensitivity: perRatio, Assumed: s.Uneven.Assumed})
+			U: s.Uneven.U, Sensitivity: perRatio, Assumed: s.Uneven.Assumed, Reach: s.Uneven.pressedLightly()})
 	if err == nil {
 		found.Model = Model{
 			Inputs: []Input{Role[Length](name).input(given), Role[Frequency]("f0, lower fret").input(s.AtLow),

@@ -2,6 +2,7 @@ package physics
 
 import (
 	"cmp"
+	"math"
 	"slices"
 )
 
@@ -43,8 +44,9 @@ const worthwhile = 0.03
 // first: each input by itself, all else being equal.
 func (r Result[Q]) Improvements() []Improvement {
 	var out []Improvement
+	value := math.Abs(float64(r.Value))
 	for _, t := range r.Budget {
-		if t.Reach.Said == "" {
+		if t.Reach.Said == "" || r.Value == 0 {
 			continue
 		}
 		u, err := r.Budget.With(t.Input, t.Reach.U)
@@ -52,7 +54,7 @@ func (r Result[Q]) Improvements() []Improvement {
 			continue
 		}
 		out = append(out, Improvement{Input: t.Input, Reach: t.Reach, U: u,
-			Said: t.Reach.Said + ": " + percent(Coverage*float64(r.U/r.Value)) + " becomes " + percent(Coverage*u/float64(r.Value))})
+			Said: t.Reach.Said + ": " + percent(Coverage*float64(r.U)/value) + " becomes " + percent(Coverage*u/value)})
 	}
 	slices.SortStableFunc(out, func(a, b Improvement) int { return cmp.Compare(a.U, b.U) })
 	return out
