@@ -53,8 +53,11 @@ func (r Result[Q]) Improvements() []Improvement {
 		if err != nil || !(u < (1-worthwhile)*float64(r.U)) {
 			continue
 		}
-		out = append(out, Improvement{Input: t.Input, Reach: t.Reach, U: u,
-			Said: t.Reach.Said + ": " + percent(Coverage*float64(r.U)/value) + " becomes " + percent(Coverage*u/value)})
+		now, then := percent(Coverage*float64(r.U)/value), percent(Coverage*u/value)
+		if now == then {
+			continue // too little to be seen
+		}
+		out = append(out, Improvement{Input: t.Input, Reach: t.Reach, U: u, Said: t.Reach.Said + ": " + now + " becomes " + then})
 	}
 	slices.SortStableFunc(out, func(a, b Improvement) int { return cmp.Compare(a.U, b.U) })
 	return out

@@ -42,6 +42,7 @@ type ears struct {
 	stow     func(*answer) error // keeps in the stock what was printed; nil for nothing
 	expected physics.Frequency   // what near comes to
 	printed  bool                // a table, after which the next needs a blank line
+	ready    func()              // called when a source has been opened, before anything is heard; may be nil
 	plucked  func()              // called while listening when a pluck has been measured that can be trusted; may be nil
 }
 
@@ -233,6 +234,9 @@ func (e *ears) answer(ctx context.Context, name string, p *progress) (*answer, e
 	defer src.Close()
 	rec := &recording{name: name, rate: src.Rate()}
 	e.setClock(rec, src)
+	if e.ready != nil {
+		e.ready()
+	}
 	if name == "" && e.save != "" {
 		rec.name = e.save
 	}
