@@ -47,6 +47,16 @@ func RecorderNamed(all []Entry, name string) (string, error) {
 	return e.Name, err
 }
 
+// Rigs lists the rigs that are kept and not out of date.
+func Rigs(all []Entry, now time.Time) (rigs []Rig) {
+	for _, e := range all {
+		if e.Kind == RigKind && !e.Expired(now) {
+			rigs = append(rigs, e.Rig())
+		}
+	}
+	return rigs
+}
+
 // RigNamed is the rig that is meant by a name or a part of it, in any case. The
 // error is an *physics.InputError: none of that name, several, or one out of date.
 func RigNamed(all []Entry, name string, now time.Time) (Rig, error) {

@@ -239,14 +239,23 @@ func TestNamed(t *testing.T) {
 
 func TestParseFriction(t *testing.T) {
 	for s, want := range map[string]Friction{
-		"1.2N±0.3N": {1.2, 0.3}, "±0.3N": {0, 0.3}, "0N±0.3N": {0, 0.3}, "-1N+-2N": {-1, 2}, "−1N+/-2N": {-1, 2},
-		"0.0lbf ± 1N": {0, 1}, " 2N ± 1N ": {2, 1},
+		"1.2N±0.3N": {Value: 1.2, U: 0.3}, "±0.3N": {U: 0.3}, "0N±0.3N": {U: 0.3}, "-1N+-2N": {Value: -1, U: 2}, "−1N+/-2N": {Value: -1, U: 2},
+		"0.0lbf ± 1N": {U: 1}, " 2N ± 1N ": {Value: 2, U: 1}, "2N±25%": {Value: 2, U: 0.5}, "-2N±25%": {Value: -2, U: 0.5},
+		"200g±10g": {Value: 1.96133, U: 0.0980665, Mass: "200g±10g"}, "±10g": {U: 0.0980665, Mass: "±10g"}, "1kg±1N": {Value: 9.80665, U: 1, Mass: "1kg±1N"},
+		"0kg±1N": {U: 1, Mass: "0kg±1N"},
 	} {
-		if got, err := ParseFriction(s); err != nil || got != want {
+		got, err := ParseFriction(s)
+		if err != nil || math.Abs(float64(got.Value-want.Value)) > 1e-12 || math.Abs(float64(got.U-want.U)) > 1e-12 || got.Mass != want.Mass {
 			t.Errorf("%q: %v, %v", s, got, err)
 		}
 	}
-	for _, s := range []string{"", "1N", "±", "1N±", "±0N", "±-1N", "1±0.1N", "0x±1N", "1kg±1N", "1N±60N", "60N±1N", "nan±1N", "±infN", "1N±1N±1N", "--1N±1N±"} {
+	for s, want := range map[string]string{"3kg": "write it like 3kg±10%", "-3N": "like -3N±10%, or as it is known; below zero, the string pulls more than the load", "": "±0.3N where only its size is known"} {
+		var input *physics.InputError
+		if _, err := ParseFriction(s); !errors.As(err, &input) || !strings.Contains(input.Fix, want) {
+			t.Errorf("%q: %v", s, err)
+		}
+	}
+	for _, s := range []string{"", "1N", "±", "1N±", "±0N", "±-1N", "1±0.1N", "0x±1N", "±20%", "10kg±1kg", "1N±30%", "1m±1N", "1N±1m", "1N±60N", "60N±1N", "nan±1N", "±infN", "1N±1N±1N", "--1N±1N±"} {
 		var input *physics.InputError
 		if got, err := ParseFriction(s); !errors.As(err, &input) || got != (Friction{}) {
 			t.Errorf("%q: %v, %v", s, got, err)

@@ -58,9 +58,7 @@ func pulls() []route {
 			h.F0 = detect.Value{V: mean, U: math.Sqrt((squares - sum*mean) / free / float64(n))}
 			h.DoF, h.Corr = free, 0
 			t, err := b.stretch(h, r, b.rule(p), held).Tension(b.weight(p, 1e-3))
-			o := outcomeOf(b, p.pull, t, err)
-			o.k = t.CoverageFactor(0.95)
-			return o
+			return outcomeOf(b, p.pull, t, err)
 		}},
 		{name: "retuned, ends told", measure: func(b bench) outcome { p := b.piece(); return b.retuned(p, b.ends(&p)) }},
 		{name: "retuned, ends unknown", even: true, measure: func(b bench) outcome { return b.retuned(b.piece(), physics.EndsUnknown) }},

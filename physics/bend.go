@@ -102,7 +102,6 @@ func (s Strung) deflected(halfAngle func(pull, length, axial, asked float64) flo
 
 // set concludes a law into a result.
 func set[Q Quantity](to *Result[Q], what string, unit Q, law func(x ...float64) float64, sources []source) (err error) {
-	v, terms := derive(law, sources...)
-	*to, err = conclude(what, Q(v), unit, terms...)
+	*to, err = concludeDerived(what, derive(law, sources...), unit)
 	return err
 }

@@ -21,6 +21,7 @@ type Term struct {
 	Correlations []Correlation
 	Share        float64 // of the result's variance; the shares sum to 1
 	Assumed      bool    // the uncertainty is a default that nobody stated
+	Even         bool    // the input is anywhere within limits, as likely here as there
 	// Shift is how far the result lies above what it would be without what this
 	// input corrects for, SI; 0 where it corrects for nothing.
 	Shift float64
@@ -157,6 +158,7 @@ func slope[Q Quantity](input string, m Measured[Q], by float64) Term {
 		Sensitivity: by,
 		DoF:         m.DoF,
 		Assumed:     m.Assumed,
+		Even:        Role[Q](input).even(m),
 		Reach:       Role[Q](input).reach(m),
 	}
 }

@@ -5,6 +5,9 @@ import (
 	"math/rand/v2"
 	"strings"
 	"testing"
+
+	"gonum.org/v1/gonum/integrate/quad"
+	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // Shares of budgets with a correlated pair are what the law of propagation makes of
@@ -200,4 +203,29 @@ func TestAssumedIsSaid(t *testing.T) {
 			}
 		}
 	}
+}
+
+// What covers 95 % of an input anywhere within limits beside a normal rest: by itself
+// 0.95·√3, 1.65 as EA-4/02 M:2022 has it in S9.14 (from memory); beside others against
+// the convolution, integrated here.
+func TestCoverageOfAnEvenInput(t *testing.T) {
+	factor := func(share, p float64) float64 {
+		r := Result[Length]{Budget: Budget{{Input: "gauge", Even: true, Share: share}, {Input: "density", Share: 1 - share}}}
+		return r.CoverageFactor(p)
+	}
+	printed(t, "all of it", factor(1, 0.95), 1.65, 0.01)
+	printed(t, "none of it", factor(0, 0.95), 1.96, 0.005)
+	for _, share := range []float64{0.1, 0.5, 0.75, 0.95} {
+		for _, p := range []float64{0.68, 0.95, 0.99} {
+			k, half := factor(share, p), math.Sqrt(3*share)
+			rest := distuv.Normal{Sigma: math.Sqrt(1 - share)}
+			in := quad.Fixed(func(x float64) float64 { return (rest.CDF(k-x) - rest.CDF(-k-x)) / (2 * half) }, -half, half, 200, nil, 0)
+			if math.Abs(in-p) > 1e-4 {
+				t.Errorf("%g of the variance: k = %g holds %g, wanted %g", share, k, in, p)
+			}
+		}
+	}
+	// Of a sum of correlated inputs the form is not known.
+	r := Result[Length]{Budget: Budget{{Input: "gauge", Even: true, Share: 0.9, Correlations: []Correlation{{"density", 0.5}}}, {Input: "density", Share: 0.1}}}
+	printed(t, "correlated", r.CoverageFactor(0.95), 1.96, 0.005)
 }

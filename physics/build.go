@@ -50,9 +50,10 @@ func (b Build) UnitWeight() (Result[UnitWeight], error) {
 	densities.add(b.Core.Of, area)
 
 	var terms []Term
+	at, loose := b.Core.Shape.seat()
 	perUnder := 0.0 // ∂µ/∂D of all wraps yet to come inwards
 	perWire := make([]float64, len(b.Wraps))
-	under := b.under()
+	under := b.under(at)
 	for i, w := range b.Wraps {
 		h := w.helix(under[i])
 		rho := float64(w.Of.Density.Value)
@@ -70,12 +71,12 @@ func (b Build) UnitWeight() (Result[UnitWeight], error) {
 	for i, w := range b.Wraps {
 		terms = append(terms, b.term(WrapWire, i, w.Wire, perWire[i]))
 	}
-	terms = append(terms, slope(string(CoreSize), b.Core.Size, perCore+b.Core.Shape.over()*perUnder))
+	terms = append(terms, slope(string(CoreSize), b.Core.Size, perCore+at*perUnder))
 	terms = append(terms, densities...)
-	if seat := b.Core.Shape.seat() * size; seat > 0 && len(b.Wraps) > 0 {
+	if seat := loose * size; seat > 0 && len(b.Wraps) > 0 {
 		terms = append(terms, Term{
 			Input: seatOfWraps, Said: "round over the hexagon, or along its flats",
-			U: seat, Sensitivity: perUnder, Assumed: true,
+			U: seat, Sensitivity: perUnder, Assumed: true, Even: true,
 		})
 	}
 	r, err := conclude(string(StringWeight), UnitWeight(mu), weightUnitOf(b.Core.Size.Unit), terms...)
@@ -92,19 +93,30 @@ func (b Build) Outside() (Result[Length], error) {
 		return Result[Length]{}, err
 	}
 	over := b.Core.Shape.over()
-	d := over * float64(b.Core.Size.Value)
-	terms := []Term{slope(string(CoreSize), b.Core.Size, over)}
+	sources := []source{from(string(CoreSize), b.Core.Size)}
 	for i, w := range b.Wraps {
-		d += 2 * float64(w.Wire.Value)
-		terms = append(terms, b.term(WrapWire, i, w.Wire, 2))
+		wire := from(string(WrapWire), w.Wire)
+		if len(wire.terms) > 0 {
+			name := b.name(string(WrapWire), i)
+			wire.terms[0].Input, wire.model.Inputs[0].Name = name, name
+		}
+		sources = append(sources, wire)
 	}
-	return conclude("outside diameter", Length(d), b.Core.Size.Unit, terms...)
+	d := derive(func(x ...float64) float64 {
+		d := over * x[0]
+		for _, wire := range x[1:] {
+			d += 2 * wire
+		}
+		return d
+	}, sources...)
+	return concludeDerived("outside diameter", d, b.Core.Size.Unit)
 }
 
-// under lists the diameter under each wrap, in metres.
-func (b Build) under() []float64 {
+// under lists the diameter under each wrap, in metres, that of the core being so
+// many times its size.
+func (b Build) under(core float64) []float64 {
 	at := make([]float64, 0, len(b.Wraps))
-	d := b.Core.Shape.over() * float64(b.Core.Size.Value)
+	d := core * float64(b.Core.Size.Value)
 	for _, w := range b.Wraps {
 		at = append(at, d)
 		d += 2 * float64(w.Wire.Value)
@@ -131,7 +143,7 @@ func (b Build) check() error {
 	if err := b.Core.check(); err != nil {
 		return err
 	}
-	under := b.under()
+	under := b.under(b.Core.Shape.over())
 	for i, w := range b.Wraps {
 		if err := w.check(b.name(string(WrapWire), i), b.name(string(WrapPitch), i), Length(under[i])); err != nil {
 			return err

@@ -212,9 +212,9 @@ func TestBuildMonteCarlo(t *testing.T) {
 	for range draws {
 		s, d1, d2, p := normal(0.5, 0.002), normal(0.3, 0.001), normal(0.45, 0.002), normal(0.48, 0.003)
 		steel, nickel := normal(7850, 30), normal(8890, 40)
-		// The seat as wide as its distribution, about the value that is taken.
-		seat := (2*src.Float64() - 1) * s * (2/math.Sqrt(3) - 2*math.Sqrt(3)/math.Pi)
-		under1 := 2/math.Sqrt(3)*s + seat
+		// The turns follow the corners, the flats, or anything between.
+		tight, round := 2*math.Sqrt(3)/math.Pi, 2/math.Sqrt(3)
+		under1 := s * (tight + (round-tight)*src.Float64())
 		under2 := under1 + 2*d1
 		w1 := math.Pi * math.Pi / 16 * (math.Pow(under1+2*d1, 2) - under1*under1)
 		w2 := math.Pi / 4 * d2 * d2 * math.Sqrt(math.Pow(math.Pi*(under2+d2), 2)+p*p) / p

@@ -29,11 +29,12 @@ func (b Build) model() Model {
 		}
 		places = append(places, p)
 	}
-	seat := add(Input{Distribution: Rectangular, U: b.Core.Shape.seat() * float64(b.Core.Size.Value)}, seatOfWraps)
 	shape := b.Core.Shape
+	at, loose := shape.seat()
+	seat := add(Input{Distribution: Rectangular, U: loose * float64(b.Core.Size.Value)}, seatOfWraps)
 	return Model{Inputs: inputs, F: func(x []float64) float64 {
 		mu := x[core] * shape.area() * x[0] * x[0]
-		under := shape.over()*x[0] + x[seat]
+		under := at*x[0] + x[seat]
 		for _, p := range places {
 			w := Wrap{Wire: Measured[Length]{Value: Length(x[p.wire])}}
 			if p.pitch > 0 {

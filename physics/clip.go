@@ -125,14 +125,10 @@ func (c Clip) model(of func(mass, length, ratio, f0, raise float64) float64) Mod
 	if c.Correlation != 0 && heard.Distribution == Normal {
 		ratio.Correlations = []Correlation{{"f0", c.Correlation}}
 	}
-	clock := Input{Name: "recorder clock", U: c.Clock.U}
-	if c.Clock.Assumed {
-		clock.Distribution = Rectangular
-	}
 	where := Input{Name: "end condition", Distribution: Rectangular, Mean: 0.5, U: 0.5 / math.Sqrt(3)}
 	held := c.Ends
 	return Model{
-		Inputs: []Input{ClipMass.input(c.Mass), SpeakingLength.input(c.Length), ratio, heard, clock, stiff, where},
+		Inputs: []Input{ClipMass.input(c.Mass), SpeakingLength.input(c.Length), ratio, heard, c.Clock.input(), stiff, where},
 		F: func(x []float64) float64 {
 			raise := 1.0
 			if held != EndsPinned {

@@ -58,17 +58,17 @@ func (s Shape) over() float64 {
 	return 1
 }
 
-// seat is the standard uncertainty of the diameter that a wrap's turns follow,
-// over the size. On a hexagon they are taken to keep round over the corners, but may
-// be drawn tight along the flats: then they are as long as on a circle of its
-// perimeter, 2√3/π. The distribution is taken as rectangular and as far to either
-// side as that. Of turns anywhere between the two it is the root mean square
-// distance from the value, which is not corrected (JCGM 100:2008, F.2.4.5).
-func (s Shape) seat() float64 {
-	if s == Hexagonal {
-		return (s.over() - 2*math.Sqrt(3)/math.Pi) / math.Sqrt(3)
+// seat is the diameter of the circle that a wrap's turns are as long as, over the size,
+// and its standard uncertainty. On a hexagon they may keep round over the corners, or
+// be drawn tight along the flats, as long as on a circle of its perimeter, 2√3/π:
+// anywhere between the two is taken for equally likely, the value half-way (JCGM
+// 100:2008, 4.3.7).
+func (s Shape) seat() (at, u float64) {
+	if s != Hexagonal {
+		return 1, 0
 	}
-	return 0
+	tight := 2 * math.Sqrt(3) / math.Pi
+	return (s.over() + tight) / 2, (s.over() - tight) / 2 / math.Sqrt(3)
 }
 
 // A Core is the wire in the middle of a string; of a plain string it is all.
@@ -85,9 +85,8 @@ func (c Core) Stiffness() (Result[BendingStiffness], error) {
 	if err := c.check(); err != nil {
 		return Result[BendingStiffness]{}, err
 	}
-	ei := float64(c.Of.Modulus.Value) * c.Shape.moment() * math.Pow(float64(c.Size.Value), 4)
-	return conclude("bending stiffness", BendingStiffness(ei), 0,
-		power(string(CoreSize), c.Size, ei, 4), power("modulus of "+c.Of.Name, c.Of.Modulus, ei, 1))
+	ei := derive(func(x ...float64) float64 { return x[1] * c.Shape.moment() * math.Pow(x[0], 4) }, c.sources()...)
+	return concludeDerived("bending stiffness", ei, BendingStiffness(0))
 }
 
 // Axial is the axial stiffness E·A of the core: the force that would stretch it
@@ -96,9 +95,13 @@ func (c Core) Axial() (Result[Force], error) {
 	if err := c.check(); err != nil {
 		return Result[Force]{}, err
 	}
-	ea := float64(c.Of.Modulus.Value) * c.Shape.area() * math.Pow(float64(c.Size.Value), 2)
-	return conclude("axial stiffness", Force(ea), 0,
-		power(string(CoreSize), c.Size, ea, 2), power("modulus of "+c.Of.Name, c.Of.Modulus, ea, 1))
+	ea := derive(func(x ...float64) float64 { return x[1] * c.Shape.area() * x[0] * x[0] }, c.sources()...)
+	return concludeDerived("axial stiffness", ea, Force(0))
+}
+
+// sources are the core's size and its modulus.
+func (c Core) sources() []source {
+	return []source{from(string(CoreSize), c.Size), from("modulus of "+c.Of.Name, c.Of.Modulus)}
 }
 
 func (c Core) check() error {

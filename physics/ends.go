@@ -110,7 +110,7 @@ func (f endFactor) terms(result, exponent float64, b Measured[Inharmonicity], co
 	if f.ends > 0 {
 		terms = append(terms, Term{
 			Input: "end condition", Said: "pinned or clamped, unknown",
-			U: f.ends, Sensitivity: per, Assumed: true,
+			U: f.ends, Sensitivity: per, Assumed: true, Even: true,
 			Shift: result - result*math.Pow(f.value, -exponent), // from pinned ends
 			Reach: Reach{0, "known"},
 		})

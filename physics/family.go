@@ -107,11 +107,12 @@ func (p proportion) wires(n int) (d [MostWraps]float64) {
 	return d
 }
 
-// pitch is that of the outer of n wraps, its turns touching, over the outside
-// diameter.
-func (p proportion) pitch(n int) float64 {
+// pitch is that of the outer wrap, its turns touching, over the outside diameter.
+func (f *family) pitch(p proportion) float64 {
+	n := len(f.parts) - 1
 	d := p.wires(n)[n-1]
-	lean := d / (math.Pi * (1 - d)) // of its turns: the sine
+	seat, _ := f.shape.seat()
+	lean := d / (math.Pi * (1 - d - p.core*(1-seat/f.shape.over()))) // of its turns: the sine
 	return d / math.Sqrt(1-lean*lean)
 }
 
@@ -127,7 +128,8 @@ func (f *family) at(p proportion) model {
 	size := p.core / f.shape.over()
 	mass := float64(f.parts[0].Density.Value) * f.shape.area() * size * size
 	of := [1 + MostWraps]float64{mass} // what is of each material
-	under, perUnder := p.core, 0.0
+	seat, loose := f.shape.seat()
+	under, perUnder := seat*size, 0.0
 	for i := 1; i < len(f.parts); i++ {
 		h := closeHelix(wires[i-1], under)
 		rho := float64(f.parts[i].Density.Value)
@@ -136,8 +138,8 @@ func (f *family) at(p proportion) model {
 		perUnder += rho * h.perUnder
 		under += 2 * wires[i-1]
 	}
-	seat := perUnder * f.shape.seat() * size / mass
-	v := seat * seat
+	loose *= perUnder * size / mass
+	v := loose * loose
 	for i, m := range f.parts {
 		u := of[i] / mass * m.Density.Relative()
 		v += u * u

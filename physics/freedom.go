@@ -46,6 +46,46 @@ func (b Budget) freedom() float64 {
 	return 1 / inverse
 }
 
+// even is by what factor the k of a normal distribution is to be multiplied where the
+// input that makes most of the uncertainty is anywhere within limits: twice the
+// standard uncertainty of such a distribution holds all of it, 0.95·√3 = 1.65 of them
+// 95 % (EA-4/02 M:2022, S9.14, from memory). All that is beside it is taken for normal;
+// their convolution is JCGM 100:2008, G.1.4's. The shares must have been set.
+func (b Budget) even(p float64) float64 {
+	share := 0.0
+	for _, t := range b {
+		if t.Even && len(t.Correlations) == 0 {
+			share = max(share, min(t.Share, 1))
+		}
+	}
+	const leastShare, leastRest = 0.05, 1e-9
+	if share < leastShare {
+		return 1
+	}
+	half, rest := math.Sqrt(3*share), math.Sqrt(max(1-share, leastRest))
+	// The integral of the normal distribution function from far below.
+	below := func(x float64) float64 {
+		return x*distuv.UnitNormal.CDF(x) + distuv.UnitNormal.Prob(x)
+	}
+	normal := distuv.UnitNormal.Quantile((1 + p) / 2)
+	low, high := 0.0, 2*max(normal, half)
+	for range 50 {
+		k := (low + high) / 2
+		if rest/half*(below((k+half)/rest)-below((k-half)/rest))-1 < p {
+			low = k
+		} else {
+			high = k
+		}
+	}
+	return high / normal
+}
+
+// CoverageFactor is that of Measured, less where an input that is anywhere within
+// limits makes much of the uncertainty.
+func (r Result[Q]) CoverageFactor(p float64) float64 {
+	return r.Measured.CoverageFactor(p) * r.Budget.even(p)
+}
+
 // CoverageFactor is the k with which k times the standard uncertainty covers the
 // value with probability p, such as 0.95: the quantile of Student's t distribution
 // for the degrees of freedom, cut to whole ones (JCGM 100:2008, G.4.1; 18.99 are

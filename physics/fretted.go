@@ -36,6 +36,15 @@ type Fretted struct {
 // pushes behind the fret.
 func UnevenAssumed() Relative { return Relative{U: UnevenCents(3), Assumed: true} }
 
+// pressedLightly is how well a stretch by fretting could be known: a third of what is
+// assumed, by fingers that do no more than close the string on both frets (judgement).
+func (r Relative) pressedLightly() Reach {
+	if u := UnevenAssumed().U / 3; r.U > u {
+		return Reach{u, "pressed down alike to ± 1 cent"}
+	}
+	return Reach{}
+}
+
 // UnevenCents is so many cents as a fraction of frequency.
 func UnevenCents(cents float64) float64 { return cents * math.Ln2 / 1200 }
 
@@ -63,11 +72,22 @@ func (s Fretted) Length() (Result[Length], error) {
 	}
 	l := float64(given.Value) * (distance*g + nut)
 	perRatio := -float64(given.Value) * distance * r / ((r - 1) * (r - 1)) // ∂l/∂(ln r)
-	return conclude(string(SpeakingLength), Length(l), given.Unit,
+	found, err := conclude(string(SpeakingLength), Length(l), given.Unit,
 		power(name, given, l, 1),
 		power("f0, lower fret", s.AtLow, -perRatio, 1), power("f0, higher fret", s.AtHigh, perRatio, 1),
 		Term{Input: "stretch by fretting", Said: fmt.Sprintf("± %.2g cents", s.Uneven.U*1200/math.Ln2),
-			U: s.Uneven.U, Sensitivity: perRatio, Assumed: s.Uneven.Assumed})
+			U: s.Uneven.U, Sensitivity: perRatio, Assumed: s.Uneven.Assumed, Reach: s.Uneven.pressedLightly()})
+	if err == nil {
+		found.Model = Model{
+			Inputs: []Input{Role[Length](name).input(given), Role[Frequency]("f0, lower fret").input(s.AtLow),
+				Role[Frequency]("f0, higher fret").input(s.AtHigh), {Name: "stretch by fretting", Mean: 1, U: s.Uneven.U}},
+			F: func(x []float64) float64 {
+				r := x[2] / x[1] * x[3]
+				return x[0] * (distance*r/(r-1) + nut)
+			},
+		}
+	}
+	return found, err
 }
 
 // CheckFrets says whether two frets are such as Length can do with. The error is an
@@ -138,5 +158,12 @@ func (s Loaded) Length() (Result[Length], error) {
 	if s.Clock.U > 0 {
 		terms = append(terms, s.Clock.term(-l))
 	}
-	return conclude(string(SpeakingLength), Length(l), 0, terms...)
+	found, err := conclude(string(SpeakingLength), Length(l), 0, terms...)
+	if err == nil {
+		found.Model = Model{
+			Inputs: []Input{Pull.input(s.Pull), StringWeight.input(s.UnitWeight), Role[Frequency]("f0").input(s.F0), s.Clock.input()},
+			F:      func(x []float64) float64 { return math.Sqrt(x[0]/x[1]) / (2 * x[2] * (1 + x[3])) },
+		}
+	}
+	return found, err
 }

@@ -47,8 +47,9 @@ type HungPoint struct {
 // A Hung string is what several loads say of it.
 type Hung struct {
 	UnitWeight Result[UnitWeight]
-	// Offset is how much harder the string pulls than its load.
-	Offset Measured[Force]
+	// Offset is how much harder the string pulls than its load. Terms of the budget:
+	// "loads", "f0", and as those of UnitWeight.
+	Offset Result[Force]
 	Points []HungPoint // in the order of their pulls
 	Chi2   float64
 	Free   int     // degrees of freedom of Chi2: points less two

@@ -48,7 +48,7 @@ func (r Rig) frame(hung []HungPoint, stiff Measured[Inharmonicity]) frame {
 		b = append(b, p)
 	}
 	if r.Ends == EndsUnknown && stiff.Value+stiff.U > 0 {
-		f.shared = append(f.shared, shared{Term{Input: "end condition", Said: "pinned or clamped, unknown", Assumed: true, Reach: Reach{0, "known"}}, ends})
+		f.shared = append(f.shared, shared{Term{Input: "end condition", Said: "pinned or clamped, unknown", Assumed: true, Even: true, Reach: Reach{0, "known"}}, ends})
 	}
 	if r.Ends != EndsPinned && stiff.U > 0 {
 		f.shared = append(f.shared, shared{Term{Input: string(StringInharmonicity), U: float64(heaviest.U), Assumed: stiff.Assumed,
@@ -118,13 +118,14 @@ func (r Rig) conclude(h Hung, f frame) (Hung, error) {
 	}
 	if h.Bent != 0 {
 		// Which of its slopes the string answers for is not known.
-		terms = append(terms, relative("curve of the line", "anywhere between its middle and its end", l.steepening()/l.slope/math.Sqrt(3), false))
+		curve := relative("curve of the line", "anywhere between its middle and its end", l.steepening()/l.slope/math.Sqrt(3), false)
+		curve.Even = true
+		terms = append(terms, curve)
 	}
 	if r.Clock.U > 0 {
 		terms = append(terms, r.Clock.term(-2*mu))
 	}
-	// var(a/b) of intercept over slope
-	varOffset := h.widened() * (l.varIntercept + offset*offset*l.varSlope - 2*offset*l.covariance) / (l.slope * l.slope)
+	beside := h.besides(offset)
 	for _, s := range f.shared {
 		m, ok := fitLine(s.moved)
 		if !ok {
@@ -143,8 +144,10 @@ func (r Rig) conclude(h Hung, f frame) (Hung, error) {
 			}
 		}
 		terms = append(terms, t)
-		d := m.intercept/m.slope - offset
-		varOffset += d * d
+		if d := m.intercept/m.slope - offset; d != 0 && t.U > 0 {
+			t.Sensitivity, t.Shift = d/t.U, 0
+			beside = append(beside, t)
+		}
 	}
 	var err error
 	h.UnitWeight, err = conclude(string(StringWeight), UnitWeight(mu), weightUnit(h.Points[0].Pull.Unit), terms...)
@@ -152,12 +155,40 @@ func (r Rig) conclude(h Hung, f frame) (Hung, error) {
 		return Hung{}, err
 	}
 	h.UnitWeight.Model = r.model(h, f)
-	h.Offset = Measured[Force]{Value: Force(offset), U: Force(math.Sqrt(varOffset)), Unit: h.Points[0].Pull.Unit}
+	if h.Offset, err = concludeChange("offset of the loads", derived{value: offset, terms: beside}, h.Points[0].Pull.Unit); err != nil {
+		return Hung{}, err
+	}
 	if heaviest := h.Points[len(h.Points)-1].Pull.Value; h.Free == 0 && max(h.Offset.Value, -h.Offset.Value) > heaviest/2 {
 		// Nothing checks two loads, and one typed in another unit does this.
 		return Hung{}, &InputError{What: "loads",
 			Why: "would leave the string pulling " + h.Offset.Expanded(0) + " beside them, more than half of the heaviest",
 			Fix: "check both loads and their units, or hang a third, which checks the two"}
 	}
-	return h, checkU("offset of the loads", float64(h.Offset.U))
+	return h, nil
+}
+
+// besides are the terms of the offset, intercept over slope, that are each load's own.
+func (h Hung) besides(offset float64) []Term {
+	l := h.line
+	var loads, pitches, scatter float64
+	extra := float64(h.Extra)
+	for i, p := range l.points {
+		// By how much the offset changes with the y of the point, a force per y.
+		k := l.leverage(i)
+		c := (l.weights[i]/l.sumWeight - l.meanX*k - offset*k) / l.slope
+		b := c * l.slope
+		loads += b * b * (p.ux*p.ux - extra*extra)
+		pitches += c * c * p.uy * p.uy
+		scatter += b * b * extra * extra
+	}
+	term := func(input string, v float64) Term {
+		u := math.Sqrt(max(0, v))
+		return Term{Input: input, Said: "± " + Format(Force(u), h.Points[0].Pull.Unit, 2) + " of the offset", U: u, Sensitivity: 1}
+	}
+	terms := []Term{term("loads", loads), term("f0", pitches)}
+	terms[0].Assumed = slices.ContainsFunc(h.Points, func(p HungPoint) bool { return p.Pull.Assumed })
+	if scatter > 0 {
+		terms = append(terms, term("scatter about the line", scatter*h.fewer()*h.fewer()))
+	}
+	return terms
 }

@@ -10,16 +10,12 @@ import (
 // by beyond that is drawn as estimated from so few; which of them are odd or whether
 // they are bent is not judged anew.
 func (r Rig) model(h Hung, f frame) Model {
-	clock := Input{Name: "recorder clock", U: r.Clock.U}
-	if r.Clock.Assumed {
-		clock.Distribution = Rectangular
-	}
 	bent := Input{Name: "curve of the line", Distribution: Rectangular}
 	if h.Bent != 0 {
 		bent.U = h.line.steepening() / h.line.slope / math.Sqrt(3)
 	}
 	inputs := []Input{
-		SpeakingLength.input(r.Length), LocalGravity.input(r.Gravity), {Name: weights, Mean: 1, U: r.Scale.U}, clock,
+		SpeakingLength.input(r.Length), LocalGravity.input(r.Gravity), {Name: weights, Mean: 1, U: r.Scale.U}, r.Clock.input(),
 		StringInharmonicity.input(f.stiff), {Name: "end condition", Distribution: Rectangular, Mean: 0.5, U: 0.5 / math.Sqrt(3)},
 		{Name: "stretch", Mean: f.compliance, U: f.uCompliance}, bent,
 	}
@@ -28,7 +24,7 @@ func (r Rig) model(h Hung, f frame) Model {
 		load, heard := HungLoad.input(p.Pull), Role[Frequency]("f0").input(p.F0)
 		scatter := Input{Name: "scatter", U: float64(h.Extra)}
 		if h.Extra > 0 {
-			scatter.Distribution, scatter.DoF = Student, float64(h.Free)
+			scatter.Distribution, scatter.DoF, scatter.Pool = Student, float64(h.Free), "scatter"
 		}
 		for _, in := range []*Input{&load, &heard, &scatter} {
 			in.Name = fmt.Sprintf("%s %d", in.Name, i+1)
@@ -60,30 +56,34 @@ func (r Rig) model(h Hung, f frame) Model {
 				p.y *= clamped
 			}
 		}
-		// Brought to one stretch, as relax does.
-		slope := l.again(points)
+		// Brought to one stretch, as relax does, for which the slope need not be exact.
+		slope := l.again(points, 1)
 		heaviest := points[len(points)-1].y
 		for i := range points {
 			points[i].y *= (slope + x[6]*heaviest) / (slope + x[6]*points[i].y)
 		}
-		return 1 / (4 * x[0] * x[0] * l.again(points) * (1 + x[7]))
+		return 1 / (4 * x[0] * x[0] * l.again(points, 3) * (1 + x[7]))
 	}}
 }
 
-// again is the slope of the line through points that lie near those of l, by a few
+// again is the slope of the line through points that lie near those of l, by so many
 // steps of fitLine from l's.
-func (l line) again(points []point) float64 {
+func (l line) again(points []point, steps int) float64 {
 	b := l.slope
-	for range 3 {
+	var few [8]float64 // on the stack
+	weights := append(few[:0], l.weights...)
+	for range steps {
 		var sum, mx, my float64
-		for _, p := range points {
+		for i := range points {
+			p := &points[i]
 			w := 1 / (p.uy*p.uy + b*b*p.ux*p.ux)
+			weights[i] = w
 			sum, mx, my = sum+w, mx+w*p.x, my+w*p.y
 		}
 		mx, my = mx/sum, my/sum
 		var up, down float64
-		for _, p := range points {
-			w := 1 / (p.uy*p.uy + b*b*p.ux*p.ux)
+		for i := range points {
+			p, w := &points[i], weights[i]
 			u, v := p.x-mx, p.y-my
 			adjusted := w * w * (u*p.uy*p.uy + b*v*p.ux*p.ux)
 			up, down = up+adjusted*v, down+adjusted*u

@@ -61,9 +61,15 @@ func (h Hung) parts() (loads, pitches, scatter float64) {
 	}
 	loads, pitches = math.Sqrt(max(0, loads)), math.Sqrt(pitches)/l.slope
 	if h.Extra > 0 {
-		scatter = math.Sqrt(scatter) * distuv.StudentsT{Sigma: 1, Nu: float64(h.Free)}.Quantile(0.975) / Coverage
+		scatter = math.Sqrt(scatter) * h.fewer()
 	}
 	return loads, pitches, scatter
+}
+
+// fewer is by how much a scatter that was estimated from few points is widened, so that
+// twice it covers 95 %.
+func (h Hung) fewer() float64 {
+	return distuv.StudentsT{Sigma: 1, Nu: float64(h.Free)}.Quantile(0.975) / Coverage
 }
 
 // weighed is what comes of the loads in parts if each was known to so much of it, or

@@ -2,6 +2,7 @@ package physics
 
 import (
 	"cmp"
+	"math"
 	"slices"
 )
 
@@ -43,16 +44,20 @@ const worthwhile = 0.03
 // first: each input by itself, all else being equal.
 func (r Result[Q]) Improvements() []Improvement {
 	var out []Improvement
+	value := math.Abs(float64(r.Value))
 	for _, t := range r.Budget {
-		if t.Reach.Said == "" {
+		if t.Reach.Said == "" || r.Value == 0 {
 			continue
 		}
 		u, err := r.Budget.With(t.Input, t.Reach.U)
 		if err != nil || !(u < (1-worthwhile)*float64(r.U)) {
 			continue
 		}
-		out = append(out, Improvement{Input: t.Input, Reach: t.Reach, U: u,
-			Said: t.Reach.Said + ": " + percent(Coverage*float64(r.U/r.Value)) + " becomes " + percent(Coverage*u/float64(r.Value))})
+		now, then := percent(Coverage*float64(r.U)/value), percent(Coverage*u/value)
+		if now == then {
+			continue // too little to be seen
+		}
+		out = append(out, Improvement{Input: t.Input, Reach: t.Reach, U: u, Said: t.Reach.Said + ": " + now + " becomes " + then})
 	}
 	slices.SortStableFunc(out, func(a, b Improvement) int { return cmp.Compare(a.U, b.U) })
 	return out

@@ -30,12 +30,11 @@ func (s Strung) Limits() ([]Limit, error) {
 			return x[0] / (s.Core.Shape.area() * x[1] * x[1] * float64(least.rule(s.Core.Shape.round(x[1]))))
 		}
 		l := Limit{Strength: least}
-		v, terms := derive(load, s.pull(), s.size())
-		if l.Load, err = conclude("load", Fraction(v), Percent, terms...); err != nil {
+		if l.Load, err = concludeDerived("load", derive(load, s.pull(), s.size()), Percent); err != nil {
 			return nil, err
 		}
-		v, terms = derive(func(x ...float64) float64 { return -600 * math.Log2(load(x...)) }, s.pull(), s.size())
-		if l.Headroom, err = concludeChange("headroom", PitchInterval(v), Semitone, terms...); err != nil {
+		room := derive(func(x ...float64) float64 { return -600 * math.Log2(load(x...)) }, s.pull(), s.size())
+		if l.Headroom, err = concludeChange("headroom", room, Semitone); err != nil {
 			return nil, err
 		}
 		out = append(out, l)

@@ -83,16 +83,7 @@ func (l Load) Under(g Measured[Acceleration]) (Result[Force], error) {
 	if !l.Weighs() {
 		return Result[Force]{Measured: pull}, pull.check(string(Pull))
 	}
-	if err := g.check(string(LocalGravity)); err != nil {
-		return Result[Force]{}, err
-	}
-	if err := pull.check(string(Pull)); err != nil {
-		return Result[Force]{}, err
-	}
-	v := float64(pull.Value)
-	r, err := conclude(string(Pull), pull.Value, pull.Unit, power(string(Pull), pull, v, 1), power(string(LocalGravity), g, v, 1))
-	r.Assumed = pull.Assumed
-	return r, err
+	return Loading{Load: l, Gravity: g}.Pull()
 }
 
 // String is the load as it was typed, without its uncertainty: "2kg".
@@ -113,61 +104,42 @@ type Loading struct {
 	Scale Relative // what the load shares with others, as of one set of weights; zero for nothing
 }
 
-// UnitWeightUnder is the unit weight of a string under a load, as UnitWeight has it of
-// a pull. The budget has the terms "gravity" where the load is a mass, "friction" for
-// what is lost, and "weights" for what the load shares with others.
-func (s Stretch) UnitWeightUnder(l Loading) (Result[UnitWeight], error) {
+// Pull is how hard the string pulls: the load times what it shares with others, less
+// what is lost. Terms of the budget: "pull" for the load by itself, "gravity" where it is
+// a mass, "weights" for what it shares, and "friction" for what is lost. The error is an
+// *InputError.
+func (l Loading) Pull() (Result[Force], error) {
 	if err := l.check(); err != nil {
-		return Result[UnitWeight]{}, err
+		return Result[Force]{}, err
 	}
 	load := l.Load.Pull(l.Gravity.Value)
-	pull := load
-	pull.Value -= l.Loss.Value
-	r, err := s.UnitWeight(pull)
+	gravity, at := source{value: 1, model: exactly(1)}, 1.0
+	if l.Load.Weighs() {
+		gravity, at = from(string(LocalGravity), l.Gravity), float64(l.Gravity.Value)
+	}
+	shared := source{value: 1, model: exactly(1)}
+	if l.Scale.U > 0 {
+		shared = source{1, []Term{l.Scale.weights(1)}, Input{Name: weights, Mean: 1, U: l.Scale.U}.itself()}
+	}
+	d := derive(func(x ...float64) float64 { return x[0]*x[1]/at*x[2] - x[3] },
+		from(string(Pull), load), gravity, shared, from("friction", l.Loss))
+	r, err := concludeDerived(string(Pull), d, load.Unit)
+	r.Assumed = load.Assumed
+	return r, err
+}
+
+// UnitWeightUnder is the unit weight of a string under a load, as UnitWeight has it of
+// a pull, by what that rests on.
+func (s Stretch) UnitWeightUnder(l Loading) (Result[UnitWeight], error) {
+	pull, err := l.Pull()
+	if err != nil {
+		return Result[UnitWeight]{}, err
+	}
+	r, err := s.UnitWeight(pull.Measured)
 	if err != nil {
 		return r, err
 	}
-	// µ goes with the pull, which is load·(gravity over its value)·scale − loss.
-	perLoad := float64(r.Value / UnitWeight(pull.Value))
-	terms, m := r.Budget, r.Model
-	terms[Budget(terms).find(string(Pull))].Said = load.Expanded(1) // what was given, not what is left of it
-	inputs := m.Inputs
-	place := func(t Term, in Input) int {
-		if t.U == 0 {
-			return -1
-		}
-		terms, inputs = append(terms, t), append(inputs, in)
-		return len(inputs) - 1
-	}
-	g, scale := -1, -1
-	if l.Load.Weighs() {
-		perGravity := perLoad * float64(load.Value) / float64(l.Gravity.Value)
-		g = place(slope(string(LocalGravity), l.Gravity, perGravity), LocalGravity.input(l.Gravity))
-	}
-	if l.Scale.U > 0 {
-		scale = place(l.Scale.weights(perLoad*float64(load.Value)), Input{Name: weights, Mean: 1, U: l.Scale.U})
-	}
-	loss := place(slope("friction", l.Loss, -perLoad), Role[Force]("friction").input(l.Loss))
-	at := func(x []float64, i int, otherwise float64) float64 {
-		if i < 0 {
-			return otherwise
-		}
-		return x[i]
-	}
-	n := len(m.Inputs)
-	value, lost := float64(l.Gravity.Value), float64(l.Loss.Value)
-	r, err = conclude(string(StringWeight), r.Value, r.Unit, terms...)
-	if err == nil {
-		// x[0] is drawn about the pull: what the load is off by is in it already.
-		r.Model = Model{Inputs: inputs, F: func(x []float64) float64 {
-			drawn := (x[0] + lost) * at(x, scale, 1)
-			if g >= 0 {
-				drawn *= x[g] / value
-			}
-			return m.F(x[:n]) / x[0] * (drawn - at(x, loss, lost))
-		}}
-	}
-	return r, err
+	return Traced(r, string(Pull), pull)
 }
 
 // weights is the input that stands for what all weights of a set are off by together.

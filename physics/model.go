@@ -3,6 +3,7 @@ package physics
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat/distuv"
@@ -28,6 +29,9 @@ type Input struct {
 	// deviation is larger).
 	U   float64
 	DoF float64 // degrees of freedom of a t distribution
+	// Pool names the t distributions whose uncertainty was estimated together, of the
+	// same degrees of freedom: it is drawn once for all of them. Empty for none.
+	Pool string
 	// Correlations are those with other inputs, each pair named at one of the two:
 	// of the normal distributions that both are made of, so none of a rectangular
 	// one.
@@ -38,16 +42,21 @@ type Input struct {
 type Model struct {
 	Inputs []Input
 	// F is the result, SI, of the values of the inputs in their order, SI. It keeps
-	// nothing of x, is called from several goroutines at once, and may return NaN
-	// for values that make no sense.
+	// nothing of x and leaves it as it is, is called from several goroutines at once,
+	// and may return NaN for values that make no sense.
 	F func(x []float64) float64
+
+	local func() func(x []float64) float64 // makes an F for one goroutine, which may keep scratch; nil for F
 }
+
+// even tells whether a quantity is anywhere within limits, as likely here as there.
+func (r Role[Q]) even(m Measured[Q]) bool { return m.Assumed && r.usage().even }
 
 // input is what is known of a quantity in this role.
 func (r Role[Q]) input(m Measured[Q]) Input {
 	in := Input{Name: string(r), Mean: float64(m.Value), U: float64(m.U)}
 	switch {
-	case m.Assumed && r.usage().even:
+	case r.even(m):
 		in.Distribution = Rectangular
 	case m.DoF > 0:
 		in.Distribution, in.DoF = Student, m.DoF
@@ -157,28 +166,42 @@ func (x mixing) mix(z, spare []float64) {
 func (m Model) draw(y []float64, mix mixing, src rand.Source) {
 	r := rand.New(src)
 	n := len(m.Inputs)
-	x, z, spare := make([]float64, n), make([]float64, n), make([]float64, n)
+	x, z, spare, size := make([]float64, n), make([]float64, n), make([]float64, n), make([]float64, n)
 	chi := make([]distuv.ChiSquared, n)
+	lead := make([]int, n) // the first input of which the uncertainty is drawn together
+	var free []int         // inputs that are not exact
 	for i, in := range m.Inputs {
 		chi[i] = distuv.ChiSquared{K: in.DoF, Src: src}
+		x[i] = in.Mean
+		lead[i] = slices.IndexFunc(m.Inputs, func(o Input) bool { return in.Pool != "" && o.Pool == in.Pool })
+		if lead[i] < 0 {
+			lead[i] = i
+		}
+		if in.U > 0 {
+			free = append(free, i)
+		}
 	}
+	f := m.evaluator()
 	for k := range y {
-		for i := range m.Inputs {
+		for _, i := range free {
 			if m.Inputs[i].Distribution != Rectangular {
 				z[i] = r.NormFloat64()
 			}
 		}
 		mix.mix(z, spare)
-		for i := range m.Inputs {
+		for _, i := range free {
 			switch in := &m.Inputs[i]; in.Distribution {
 			case Rectangular:
 				x[i] = in.Mean + in.U*math.Sqrt(3)*(2*r.Float64()-1)
 			case Student:
-				x[i] = in.Mean + in.U*z[i]/math.Sqrt(chi[i].Rand()/in.DoF)
+				if lead[i] == i {
+					size[i] = 1 / math.Sqrt(chi[i].Rand()/in.DoF)
+				}
+				x[i] = in.Mean + in.U*z[i]*size[lead[i]]
 			default:
 				x[i] = in.Mean + in.U*z[i]
 			}
 		}
-		y[k] = m.F(x)
+		y[k] = f(x)
 	}
 }

@@ -90,16 +90,16 @@ func TestPropagateKnownIntervals(t *testing.T) {
 		mean, u             float64
 		symmetric, shortest Interval
 	}{
-		{"t with 4 degrees of freedom", Model{[]Input{{Distribution: Student, Mean: 1, U: 2, DoF: 4}}, sum},
+		{"t with 4 degrees of freedom", Model{Inputs: []Input{{Distribution: Student, Mean: 1, U: 2, DoF: 4}}, F: sum},
 			1, 2 * math.Sqrt2, Interval{1 - 2*2.776, 1 + 2*2.776}, Interval{1 - 2*2.776, 1 + 2*2.776}},
 		// Of a logarithm of a uniform number all results lie on one side: shortest is from 0.
-		{"exponential", Model{[]Input{{Distribution: Rectangular, Mean: 0.5, U: 1 / math.Sqrt(12)}}, func(x []float64) float64 { return -math.Log(x[0]) }},
+		{"exponential", Model{Inputs: []Input{{Distribution: Rectangular, Mean: 0.5, U: 1 / math.Sqrt(12)}}, F: func(x []float64) float64 { return -math.Log(x[0]) }},
 			1, 1, Interval{-math.Log(0.975), -math.Log(0.025)}, Interval{0, -math.Log(0.05)}},
-		{"sum of two that are correlated", Model{[]Input{
-			{Name: "a", U: 3, Correlations: []Correlation{{"b", 0.6}}}, {Name: "b", U: 4}, {Name: "c", Distribution: Rectangular}}, sum},
+		{"sum of two that are correlated", Model{Inputs: []Input{
+			{Name: "a", U: 3, Correlations: []Correlation{{"b", 0.6}}}, {Name: "b", U: 4}, {Name: "c", Distribution: Rectangular}}, F: sum},
 			0, math.Sqrt(9 + 16 + 2*0.6*12), Interval{-1.96 * 6.2769, 1.96 * 6.2769}, Interval{-1.96 * 6.2769, 1.96 * 6.2769}},
-		{"two that cancel", Model{[]Input{
-			{Name: "a", U: 3, Correlations: []Correlation{{"b", -1}}}, {Name: "b", U: 3}}, sum}, 0, 0, Interval{}, Interval{}},
+		{"two that cancel", Model{Inputs: []Input{
+			{Name: "a", U: 3, Correlations: []Correlation{{"b", -1}}}, {Name: "b", U: 3}}, F: sum}, 0, 0, Interval{}, Interval{}},
 	} {
 		p := must(c.m.Propagate(Draws, 0.95, 7))
 		if math.Abs(p.Mean-c.mean) > 0.005*c.u+1e-9 || math.Abs(p.U-c.u) > 0.01*c.u+1e-9 {
@@ -119,7 +119,7 @@ func TestPropagateKnownIntervals(t *testing.T) {
 
 // The same seed gives the same numbers however many processors work on them.
 func TestPropagateRepeats(t *testing.T) {
-	m := Model{[]Input{{U: 1}, {Distribution: Rectangular, U: 1}, {Distribution: Student, U: 1, DoF: 9}}, sum}
+	m := Model{Inputs: []Input{{U: 1}, {Distribution: Rectangular, U: 1}, {Distribution: Student, U: 1, DoF: 9}}, F: sum}
 	first := must(m.Propagate(100_000, 0.95, 5))
 	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(0))
 	for _, n := range []int{1, 2, 3, 5} {
@@ -187,7 +187,7 @@ func TestIntervals(t *testing.T) {
 
 func TestPropagateRefuses(t *testing.T) {
 	good := func() Model {
-		return Model{[]Input{{Name: "a", U: 1}, {Name: "b", Distribution: Rectangular, U: 1}, {Name: "c", U: 1}}, sum}
+		return Model{Inputs: []Input{{Name: "a", U: 1}, {Name: "b", Distribution: Rectangular, U: 1}, {Name: "c", U: 1}}, F: sum}
 	}
 	for name, spoil := range map[string]func(*Model){
 		"no formula":             func(m *Model) { m.F = nil },

@@ -38,9 +38,9 @@ func (s Strung) Thinned(retuned Result[Force]) (Result[Force], error) {
 	if err != nil {
 		return Result[Force]{}, err
 	}
-	v, terms := derive(func(x ...float64) float64 { return x[0] / (1 + (x[0]-x[1])/x[2]) },
+	thinned := derive(func(x ...float64) float64 { return x[0] / (1 + (x[0]-x[1])/x[2]) },
 		fromResult(string(Pull), retuned), s.pull(), axial)
-	return conclude(string(Pull), Force(v), retuned.Unit, terms...)
+	return concludeDerived(string(Pull), thinned, retuned.Unit)
 }
 
 // Retuned is the pull of a string of unknown weight at another pitch, by the square
@@ -53,6 +53,5 @@ func (s Strung) Retuned(from, to Frequency) (Result[Force], error) {
 	if err := checkPositive("ratio of the pitches", ratio); err != nil {
 		return Result[Force]{}, err
 	}
-	v, terms := derive(func(x ...float64) float64 { return x[0] * ratio * ratio }, s.pull())
-	return conclude(string(Pull), Force(v), s.Pull.Unit, terms...)
+	return concludeDerived(string(Pull), derive(func(x ...float64) float64 { return x[0] * ratio * ratio }, s.pull()), s.Pull.Unit)
 }

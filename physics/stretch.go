@@ -59,13 +59,22 @@ func (r Relative) term(sensitivity float64) Term {
 	if r.Said != "" {
 		s += ", " + r.Said
 	}
-	t := Term{Input: "recorder clock", Said: s, U: r.U, Sensitivity: sensitivity, Assumed: r.Assumed}
+	t := Term{Input: "recorder clock", Said: s, U: r.U, Sensitivity: sensitivity, Assumed: r.Assumed, Even: r.Assumed}
 	// In reach: counted over some minutes against a disciplined clock, and a year old.
 	const calibrated = 4e-6
 	if r.U > calibrated {
 		t.Reach = Reach{calibrated, "calibrated to ± 4 ppm"}
 	}
 	return t
+}
+
+// input is that of a recorder's clock.
+func (r Relative) input() Input {
+	in := Input{Name: "recorder clock", U: r.U}
+	if r.Assumed {
+		in.Distribution = Rectangular // limits that a clock is taken to keep
+	}
+	return in
 }
 
 // Tension is the pull of a string of unit weight w: T = 4µL²f0² times the end
@@ -138,14 +147,10 @@ func (s Stretch) correlations() []Correlation {
 func (s Stretch) model(given Input, exponent int) Model {
 	heard, stiff := Role[Frequency]("f0").input(s.F0), StringInharmonicity.input(s.B)
 	stiff.Correlations = s.correlations()
-	clock := Input{Name: "recorder clock", U: s.Clock.U}
-	if s.Clock.Assumed {
-		clock.Distribution = Rectangular // limits that a clock is taken to keep
-	}
 	held := s.Ends
 	where := Input{Name: "end condition", Distribution: Rectangular, Mean: 0.5, U: 0.5 / math.Sqrt(3)}
 	return Model{
-		Inputs: []Input{given, SpeakingLength.input(s.Length), heard, clock, stiff, where},
+		Inputs: []Input{given, SpeakingLength.input(s.Length), heard, s.Clock.input(), stiff, where},
 		F: func(x []float64) float64 {
 			v := 2 * x[1] * x[2] * (1 + x[3])
 			perUnit := v * v // the square of the waves' speed, of a flexible string

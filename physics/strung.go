@@ -20,10 +20,10 @@ func (s Strung) Stress() (Result[Pressure], error) {
 	if _, err := s.axial(); err != nil {
 		return Result[Pressure]{}, err
 	}
-	v, terms := derive(func(x ...float64) float64 {
+	stress := derive(func(x ...float64) float64 {
 		return x[0] / (s.Core.Shape.area() * x[1] * x[1])
 	}, s.pull(), s.size())
-	return conclude("stress", Pressure(v), Gigapascal, terms...)
+	return concludeDerived("stress", stress, Gigapascal)
 }
 
 // SideStiffness is the side force at mid-length over the deflection that it makes,
@@ -32,12 +32,12 @@ func (s Strung) SideStiffness() (Result[SideStiffness], error) {
 	if err := s.checkPull(); err != nil {
 		return Result[SideStiffness]{}, err
 	}
-	v, terms := derive(func(x ...float64) float64 { return 4 * x[0] / x[1] }, s.pull(), s.length())
+	side := derive(func(x ...float64) float64 { return 4 * x[0] / x[1] }, s.pull(), s.length())
 	unit := NewtonPerMillimetre
 	if s.Pull.Unit == PoundForce || s.Pull.Unit == OunceForce {
 		unit = PoundForcePerInch
 	}
-	return conclude("side stiffness", SideStiffness(v), unit, terms...)
+	return concludeDerived("side stiffness", side, unit)
 }
 
 func (s Strung) pull() source   { return fromResult(string(Pull), s.Pull) }

@@ -1,6 +1,10 @@
 package physics
 
-import "fmt"
+import (
+	"fmt"
+
+	"gonum.org/v1/gonum/floats"
+)
 
 // Total is the sum of the pulls of a set. Of the terms of their budgets, those that
 // common picks are off in all of them alike, as by one rule for all lengths, and add
@@ -16,13 +20,22 @@ func Total(pulls []Result[Force], common func(Term) bool) (Result[Force], error)
 	shared := map[string]*Term{}
 	var names []string // in the order of their appearance
 	var terms []Term
+	models := make([]Model, len(pulls))
 	for i, p := range pulls {
 		if err := p.check(string(Pull)); err != nil {
 			return Result[Force]{}, err
 		}
 		sum += float64(p.Value)
 		var own []Term
-		for _, t := range fromResult(string(Pull), p).terms {
+		rests := fromResult(string(Pull), p)
+		one := fmt.Sprintf("string %d", i+1)
+		models[i] = rests.model.renamed(func(input string) string {
+			if j := Budget(rests.terms).find(input); j >= 0 && common != nil && common(rests.terms[j]) {
+				return input
+			}
+			return one + ", " + input
+		})
+		for _, t := range rests.terms {
 			if common == nil || !common(t) {
 				own = append(own, t)
 				continue
@@ -37,7 +50,7 @@ func Total(pulls []Result[Force], common func(Term) bool) (Result[Force], error)
 		if err != nil {
 			return Result[Force]{}, err
 		}
-		terms = append(terms, Term{Input: fmt.Sprintf("string %d", i+1), Said: alone.Expanded(1), U: float64(alone.U), DoF: alone.DoF, Sensitivity: 1})
+		terms = append(terms, Term{Input: one, Said: alone.Expanded(1), U: float64(alone.U), DoF: alone.DoF, Sensitivity: 1})
 	}
 	for _, name := range names {
 		t := *shared[name]
@@ -46,7 +59,11 @@ func Total(pulls []Result[Force], common func(Term) bool) (Result[Force], error)
 		}
 		terms = append(terms, t)
 	}
-	return conclude("total pull", Force(sum), pulls[0].Unit, terms...)
+	r, err := conclude("total pull", Force(sum), pulls[0].Unit, terms...)
+	if err == nil {
+		r.Model = compose(func(x ...float64) float64 { return floats.Sum(x) }, models...)
+	}
+	return r, err
 }
 
 // OneBench picks what is off alike in all pulls that one person measures with one

@@ -218,7 +218,7 @@ func (s *survey) residuals(p proportion) (residuals, model) {
 		n++
 	}
 	if s.e.pitched() {
-		r[n] = math.Log(float64(s.e.Pitch.Value)) - d - math.Log(p.pitch(len(s.f.parts)-1))
+		r[n] = math.Log(float64(s.e.Pitch.Value)) - d - math.Log(s.f.pitch(p))
 	}
 	return r, m
 }
@@ -247,7 +247,7 @@ func (s *survey) add(p proportion, r residuals, v, weight float64) {
 		pt.sizes[1+i] = w * d
 	}
 	if n := len(s.f.parts) - 1; n > 0 {
-		pt.pitch = p.pitch(n) * d
+		pt.pitch = s.f.pitch(p) * d
 	}
 	s.sizings = append(s.sizings, pt)
 }

@@ -59,7 +59,7 @@ func TestModelIsBuild(t *testing.T) {
 	for _, f := range (Known{Wraps: []int{1, 2}}).families() {
 		p := proportion{0.42, 0.37}
 		b := buildOf(f, p, outside)
-		b.Wraps[len(b.Wraps)-1].Pitch = Stated(Length(p.pitch(len(b.Wraps))*outside), 0)
+		b.Wraps[len(b.Wraps)-1].Pitch = Stated(Length(f.pitch(p)*outside), 0)
 		if got, want := float64(must(b.UnitWeight()).Value), f.at(p).weight*outside*outside; math.Abs(got/want-1) > 1e-12 {
 			t.Fatalf("%+v weighs %v, not %v", b, got, want)
 		}

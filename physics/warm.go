@@ -40,21 +40,19 @@ func (s Strung) Warmed(by Measured[TemperatureStep], frame Measured[Expansion]) 
 	change := func(x ...float64) float64 { return pull(x...) - x[0] }
 	shift := func(x ...float64) float64 { return 600 * math.Log2(pull(x...)/(x[0]*(1+x[4]*x[5]))) }
 
-	after, terms := derive(pull, sources...)
-	if !(after > 0) {
+	after := derive(pull, sources...)
+	if !(after.value > 0) {
 		return Warmed{}, &InputError{What: "string", Why: "would go slack before it is as warm as that",
 			Fix: "ask after a smaller change, and check the core and its material"}
 	}
 	var w Warmed
-	if w.Pull, err = conclude(string(Pull), Force(after), s.Pull.Unit, terms...); err != nil {
+	if w.Pull, err = concludeDerived(string(Pull), after, s.Pull.Unit); err != nil {
 		return Warmed{}, err
 	}
-	v, terms := derive(change, sources...)
-	if w.Change, err = concludeChange("change of the pull", Force(v), s.Pull.Unit, terms...); err != nil {
+	if w.Change, err = concludeChange("change of the pull", derive(change, sources...), s.Pull.Unit); err != nil {
 		return Warmed{}, err
 	}
-	v, terms = derive(shift, sources...)
-	if w.Shift, err = concludeChange("shift", PitchInterval(v), Cent, terms...); err != nil {
+	if w.Shift, err = concludeChange("shift", derive(shift, sources...), Cent); err != nil {
 		return Warmed{}, err
 	}
 	return w, nil

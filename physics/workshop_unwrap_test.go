@@ -53,7 +53,7 @@ func TestBuildsMonteCarlo(t *testing.T) {
 						wires = []float64{inner * wires[0], (1 - inner) * wires[0]}
 					}
 					s := x * d / over
-					seat := play * s * (2*r.Float64() - 1)
+					seat := -play * s * r.Float64()
 					rhos := map[string]float64{"nickel 200": 8890 + 40*r.NormFloat64(), "bronze 80/20": 8670 + 45*r.NormFloat64()}
 					mu := (7850 + 30*r.NormFloat64()) * area * s * s
 					under, odd := x*d, false
@@ -216,7 +216,8 @@ func measured(r *rand.Rand, b Build, stiff bool) Evidence {
 	size := float64(b.Core.Size.Value)
 	for _, term := range must(b.UnitWeight()).Budget {
 		if term.Input == "seat of the wraps" {
-			e.UnitWeight.Value += UnitWeight(term.Sensitivity * b.Core.Shape.seat() * size * math.Sqrt(12) * (r.Float64() - 0.5))
+			_, u := b.Core.Shape.seat()
+			e.UnitWeight.Value += UnitWeight(term.Sensitivity * u * size * math.Sqrt(12) * (r.Float64() - 0.5))
 		}
 	}
 	e.UnitWeight.Value *= UnitWeight(1 + 0.002*r.NormFloat64())

@@ -79,7 +79,12 @@ func (k *keeper) keep(e calib.Entry) error {
 			e.Value, e.ID)
 	}
 	if k.json {
-		return writeLine(k.out, newCalibrationJSON(e))
+		j := newCalibrationJSON(e)
+		if k.figure != nil {
+			account := newAccountJSON(k.figure)
+			j.Budget, j.accountJSON = budgetJSON(k.figure.budget), &account
+		}
+		return writeLine(k.out, j)
 	}
 	fmt.Fprintln(k.out, title(e))
 	if k.figure != nil {
@@ -119,11 +124,15 @@ func value(e calib.Entry) string {
 	return fmt.Sprintf("%s  (k = %d)", said, physics.Coverage)
 }
 
+// A calibrationJSON is an entry, and what its value comes from where that was just
+// worked out.
 type calibrationJSON struct {
 	calib.Entry
-	Expired bool `json:"expired"`
+	Expired bool       `json:"expired"`
+	Budget  []termJSON `json:"budget,omitempty"`
+	*accountJSON
 }
 
 func newCalibrationJSON(e calib.Entry) calibrationJSON {
-	return calibrationJSON{e, e.Expired(time.Now())}
+	return calibrationJSON{Entry: e, Expired: e.Expired(time.Now())}
 }

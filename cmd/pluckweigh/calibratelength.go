@@ -65,6 +65,7 @@ A take under a known pull of a string of known unit weight.`,
 	f.Var(&l.weight, "unit-weight", "mass per length, like 18.4g/m±0.1%")
 	l.e = newEars(s, cmd)
 	l.e.addRecorder(cmd)
+	l.e.offerMonteCarlo(cmd)
 	return cmd
 }
 
@@ -199,7 +200,7 @@ func (l *lengthening) keep(k *keeper, name, how string, found physics.Result[phy
 		return err
 	}
 	k.figure = figureOf("speaking length", "", found, map[string]string{
-		"stretch by fretting": "take frets that are farther apart, and press lightly; or weigh the string and use a known pull",
+		"stretch by fretting": "press lightly, and say how unevenly, as in --uneven 1; take frets that are farther apart; or weigh the string and use a known pull",
 		"scale":               "measure between the two frets, as in --between 431.8mm±0.2mm",
 		"fret distance":       "measure it closer, and give the tolerance, as in --between 431.8mm±0.2mm",
 		"pull":                "weigh what hangs on a balance, and give the tolerance, as in --pull 163N±0.2N or 16.6kg±5g",
@@ -207,6 +208,11 @@ func (l *lengthening) keep(k *keeper, name, how string, found physics.Result[phy
 		"unit weight":         "weigh the string (pluckweigh weigh), and give the tolerance, as in --unit-weight 18.4g/m±0.1%",
 		"recorder clock":      clockProposal,
 	})
+	if l.e.carlo {
+		if err := k.figure.draw(); err != nil {
+			return err
+		}
+	}
 	return k.keep(calib.LengthEntry(name, found.Measured, how, time.Now()))
 }
 

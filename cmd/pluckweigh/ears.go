@@ -44,6 +44,7 @@ type ears struct {
 	printed  bool                         // a table, after which the next needs a blank line
 	each     func(measured, detect.Pluck) // called with each pluck that was measured while listening; may be nil
 	endless  bool                         // listening goes on for as long as wanted, and old sound is forgotten
+	ready    func()                       // called when a source has been opened, before anything is heard; may be nil
 	plucked  func()                       // called while listening when a pluck has been measured that can be trusted; may be nil
 }
 
@@ -235,6 +236,9 @@ func (e *ears) answer(ctx context.Context, name string, p *progress) (*answer, e
 	defer src.Close()
 	rec := &recording{name: name, rate: src.Rate()}
 	e.setClock(rec, src)
+	if e.ready != nil {
+		e.ready()
+	}
 	if name == "" && e.save != "" {
 		rec.name = e.save
 	}

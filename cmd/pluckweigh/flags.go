@@ -175,6 +175,8 @@ func flagError(cmd *cobra.Command, err error) error {
 	)
 	see := seeHelp(cmd)
 	switch {
+	case errors.As(err, &invalid) && errors.Is(err, errTwice):
+		return &callError{fmt.Sprintf("--%s %v", invalid.GetFlag().Name, errTwice), "keep the one that is meant"}
 	case errors.As(err, &invalid) && errors.As(err, &input):
 		return about(invalid.GetFlag().Name, input)
 	case errors.As(err, &invalid) && errors.As(err, &call):

@@ -5,30 +5,34 @@ import (
 	"fmt"
 	"path/filepath"
 	"strings"
+	"sync"
 
 	"pluckweigh/physics"
 )
 
 // listen asks for each load in turn and hears the pluck under it.
-func (h *hanging) listen(ctx context.Context) ([]taken, error) {
+func (h *hanging) listen(ctx context.Context, loads hangs, print func(*answer) error) ([]taken, error) {
 	h.e.judge = judge{late: true}
-	defer func(save string) { h.e.save, h.e.plucked = save, nil }(h.e.save)
+	defer func(save string) { h.e.save, h.e.plucked, h.e.ready = save, nil, nil }(h.e.save)
 	base, overwrite := h.e.save, h.e.overwrite
-	for i, x := range h.hangs {
+	for i, x := range loads {
 		// Said before anything is hung, not when the last load is.
 		if name := keptAs(base, i+1, x.load); base != "" && !overwrite && exists(name) {
 			return nil, existsAlready(name)
 		}
 	}
 	var out []taken
-	for i, x := range h.hangs {
-		fmt.Fprintf(h.e.err, "load %d of %d: hang %s, let it come to rest, then pluck\n", i+1, len(h.hangs), x.load)
+	for i, x := range loads {
+		// Nobody is to hang anything before there is a microphone that listens.
+		h.e.ready = sync.OnceFunc(func() {
+			fmt.Fprintf(h.e.err, "load %d of %d: %s %s, let it come to rest, then pluck\n", i+1, len(loads), h.does(), x.load)
+		})
 		h.e.overwrite = overwrite
 		if base != "" {
 			h.e.save = keptAs(base, i+1, x.load)
 		}
 		for {
-			t, again, err := h.underLoad(ctx, x, out)
+			t, again, err := h.underLoad(ctx, x, out, print)
 			if err != nil {
 				return nil, err
 			}
@@ -44,7 +48,7 @@ func (h *hanging) listen(ctx context.Context) ([]taken, error) {
 
 // underLoad listens for one pluck that can be trusted. It is to be called again
 // where the string still sounded as under the load before.
-func (h *hanging) underLoad(ctx context.Context, x hung, before []taken) (t taken, again bool, err error) {
+func (h *hanging) underLoad(ctx context.Context, x hung, before []taken, print func(*answer) error) (t taken, again bool, err error) {
 	one, stop := context.WithCancel(ctx)
 	defer stop()
 	heard := false
@@ -57,13 +61,13 @@ func (h *hanging) underLoad(ctx context.Context, x hung, before []taken) (t take
 		if again = h.unchanged(x, b, before); again {
 			return nil // no take under this load: the next is printed
 		}
-		return h.e.printJSON(b)
+		return print(b)
 	})
 	switch {
 	case ctx.Err() != nil:
 		return t, false, ctx.Err()
 	case again:
-		fmt.Fprintf(h.e.err, "that sounded as under %s: hang %s, then pluck\n", before[len(before)-1].load, x.load)
+		fmt.Fprintf(h.e.err, "that sounded as under %s: %s %s, then pluck\n", before[len(before)-1].load, h.does(), x.load)
 		return t, true, nil
 	case err != nil && exitCode(err) != codeUntrusted:
 		return t, false, err
@@ -73,6 +77,14 @@ func (h *hanging) underLoad(ctx context.Context, x hung, before []taken) (t take
 	}
 	report(h.e.err, err)
 	return taken{x, a, err}, false, nil
+}
+
+// does is what is to be done to have the next load hang.
+func (h *hanging) does() string {
+	if h.taking {
+		return "take off all but"
+	}
+	return "hang"
 }
 
 // unchanged tells whether the string still sounds as under the load before.

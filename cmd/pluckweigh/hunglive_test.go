@@ -155,3 +155,48 @@ func TestHangInterrupted(t *testing.T) {
 		t.Errorf("exit code %d\n%s\n%s", code, stdout, stderr)
 	}
 }
+
+// Nobody is asked to hang anything where there is no microphone to hear it.
+func TestHangLiveWithoutMicrophone(t *testing.T) {
+	var out, errs bytes.Buffer
+	root := newRoot(streams{nil, &out, &errs, func(context.Context, mic.Options) (audio.Source, error) { return nil, mic.ErrNoDevice }})
+	root.SetArgs([]string{"weigh", "--scale", "650mm", "--hang", "20N", "--hang", "40N"})
+	root.SetOut(&out)
+	root.SetErr(&errs)
+	if err := root.ExecuteContext(t.Context()); exitCode(err) != codeNoDevice {
+		t.Errorf("%v", err)
+	}
+	if strings.Contains(errs.String(), "hang 20N") || out.Len() > 0 {
+		t.Errorf("%s%s", out.String(), errs.String())
+	}
+}
+
+// A rig is heard load by load as they are added, and then as they are taken off.
+func TestRigLive(t *testing.T) {
+	t.Setenv("XDG_DATA_HOME", t.TempDir())
+	var hears []*fakeMic
+	for _, pull := range []float64{18.5, 58.5, 98.5, 59.1, 39.1, 19.1} {
+		hears = append(hears, &fakeMic{samples: underPull(t, pull)})
+	}
+	opened := 0
+	var out, errs bytes.Buffer
+	root := newRoot(streams{nil, &out, &errs, func(context.Context, mic.Options) (audio.Source, error) {
+		opened++
+		return hears[opened-1], nil
+	}})
+	root.SetArgs([]string{"calibrate", "rig", "bench", "--weights", "0.1%", "--scale", "650mm", "--ends", "pinned",
+		"--hang", "20N±0.1%", "--hang", "60N±0.1%", "--hang", "100N±0.1%", "--unload", "60N±0.1%", "--unload", "40N±0.1%", "--unload", "20N±0.1%"})
+	root.SetOut(&out)
+	root.SetErr(&errs)
+	if err := root.ExecuteContext(t.Context()); err != nil {
+		t.Fatalf("%v\n%s", err, errs.String())
+	}
+	for _, want := range []string{"load 3 of 3: hang 100N, let it come to rest, then pluck\n", "load 1 of 3: take off all but 60N, let it"} {
+		if !strings.Contains(errs.String(), want) {
+			t.Errorf("%q is not in\n%s", want, errs.String())
+		}
+	}
+	if !strings.Contains(out.String(), "friction  1.1") && !strings.Contains(out.String(), "friction  1.2") {
+		t.Errorf("%s", out.String())
+	}
+}

@@ -57,9 +57,9 @@ func (h *hungString) doubts() []detect.Doubt {
 	}
 	if h.Offset.Significant() {
 		if h.Offset.Value > 0 {
-			add(offset, "the string pulls %s than its loads, which the slope is free of: a hanger not weighed, a preload, or friction", more(h.Offset))
+			add(offset, "the string pulls %s than its loads, which the slope is free of: a hanger not weighed, a preload, or friction", more(h.Offset.Measured))
 		} else {
-			add(offset, "the string pulls %s than its loads, which the slope is free of: the rig holds part of them up, or rubs", more(h.Offset))
+			add(offset, "the string pulls %s than its loads, which the slope is free of: the rig holds part of them up, or rubs", more(h.Offset.Measured))
 		}
 	}
 	return out

@@ -19,8 +19,9 @@ type figure struct {
 	value, u  float64
 	expanded  string  // value and expanded uncertainty, for a person
 	shift     string  // how it differs from that of a pinned string, for a person; may be empty
-	few       string  // that there are few degrees of freedom, for a person; may be empty
+	other     string  // that another k than 2 stands for 95 %, and why, for a person; may be empty
 	dof       float64 // effective degrees of freedom, 0 for unlimited
+	k         float64 // coverage factor for 95 %
 	budget    physics.Budget
 	proposals map[string]string     // how to know an input better
 	improve   []physics.Improvement // what that would bring
@@ -37,10 +38,13 @@ type figure struct {
 
 func figureOf[Q physics.Quantity](label, route string, r physics.Result[Q], proposals map[string]string) *figure {
 	f := &figure{label: label, route: route, value: float64(r.Value), u: float64(r.U), expanded: expanded(r.Measured),
-		dof: r.DoF, budget: r.Budget, proposals: proposals, improve: r.Improvements(),
+		dof: r.DoF, k: r.CoverageFactor(coverage), budget: r.Budget, proposals: proposals, improve: r.Improvements(),
 		simulate: func() (*spread, error) { return spreadOf(r) }}
-	if k := r.CoverageFactor(coverage); k > manyEnough {
-		f.few = fmt.Sprintf("few degrees of freedom (%.2g): %g %% takes k = %.2g", r.DoF, 100*coverage, k)
+	switch {
+	case f.k > manyEnough:
+		f.other = fmt.Sprintf("few degrees of freedom (%.2g): %g %% takes k = %.2g", r.DoF, 100*coverage, f.k)
+	case f.k < normalEnough:
+		f.other = fmt.Sprintf("most of the ± is an input anywhere within limits: for %g %% k = %.3g is enough", 100*coverage, f.k)
 	}
 	for _, t := range r.Budget {
 		than := "higher"
@@ -58,9 +62,13 @@ func figureOf[Q physics.Quantity](label, route string, r physics.Result[Q], prop
 // coverage is the probability that k = 2 is taken to stand for.
 const coverage = 0.95
 
-// manyEnough is a coverage factor for it from which on k = 2 would mislead: that of
-// ten degrees of freedom.
-const manyEnough = 2.23
+// Coverage factors for it beyond which k = 2 would mislead: that of ten degrees of
+// freedom, and of an input anywhere within limits that makes three quarters of the
+// variance.
+const (
+	manyEnough   = 2.23
+	normalEnough = 1.83
+)
 
 // expanded prints a value with its expanded uncertainty, and the coverage factor
 // where there is one.

@@ -39,16 +39,45 @@ func spreadOf[Q physics.Quantity](r physics.Result[Q]) (*spread, error) {
 	}, nil
 }
 
+// draw draws a figure at random and all that follows from it; one that was given has
+// nothing to be drawn by.
+func (f *figure) draw() (err error) {
+	for ; f != nil; f = f.also {
+		if len(f.budget) > 0 {
+			if f.spread, err = f.simulate(); err != nil {
+				return err
+			}
+		}
+		rows := f.outlook.rows()
+		for i := range f.build {
+			rows = append(rows, &f.build[i])
+		}
+		for _, r := range rows {
+			if r.u == 0 {
+				continue
+			}
+			if r.spread, err = r.simulate(); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
 // write prints the two intervals and what to make of them.
 func (s *spread) write(w io.Writer) {
 	fmt.Fprintf(w, "  Monte Carlo\t%g %% within %s  (%d draws)\n", 100*s.P, s.shortest, s.Draws)
 	fmt.Fprintf(w, "  linear budget\t%g %% within %s  (k = %.3g)\n", 100*s.P, s.linear, s.k)
+	fmt.Fprintf(w, "  %s\n", s.verdict())
+}
+
+// verdict says what to make of the two intervals.
+func (s *spread) verdict() string {
 	switch {
 	case s.Agrees:
-		fmt.Fprintf(w, "  the two agree to %s\n", s.difference)
+		return "the two agree to " + s.difference
 	case s.Holds():
-		fmt.Fprintf(w, "  the two differ by more than %s: the budget errs on the safe side\n", s.difference)
-	default:
-		fmt.Fprintf(w, "  the two differ by more than %s: go by Monte Carlo\n", s.difference)
+		return "the two differ by more than " + s.difference + ": the budget errs on the safe side"
 	}
+	return "the two differ by more than " + s.difference + ": go by Monte Carlo"
 }

@@ -16,8 +16,8 @@ type prospect struct {
 	title    string // for a person
 	asked    asked
 	rows     []row
-	limits   []physics.Limit // how near the string is to breaking; empty where not known
-	shown    bool            // a person sees how near, though the string holds
+	limits   []limit // how near the string is to breaking; empty where not known
+	shown    bool    // a person sees how near, though the string holds
 	notes    []string
 }
 
@@ -34,10 +34,34 @@ type row struct {
 	value, u   float64
 	expanded   string
 	budget     physics.Budget
+	improve    []physics.Improvement
+	simulate   func() (*spread, error)
+	spread     *spread // by Monte Carlo; nil where it was not asked for
 }
 
 func rowOf[Q physics.Quantity](label, key string, r physics.Result[Q]) row {
-	return row{label, key, float64(r.Value), float64(r.U), r.Expanded(physics.Coverage), r.Budget}
+	return row{label: label, key: key, value: float64(r.Value), u: float64(r.U), expanded: r.Expanded(physics.Coverage),
+		budget: r.Budget, improve: r.Improvements(), simulate: func() (*spread, error) { return spreadOf(r) }}
+}
+
+// A limit is how near the string is to one strength.
+type limit struct {
+	physics.Limit
+	load, headroom row
+}
+
+// rows are all numbers of an outlook.
+func (o outlook) rows() (all []*row) {
+	for i := range o {
+		for j := range o[i].rows {
+			all = append(all, &o[i].rows[j])
+		}
+		for j := range o[i].limits {
+			l := &o[i].limits[j]
+			all = append(all, &l.load, &l.headroom)
+		}
+	}
+	return all
 }
 
 // ask adds to the figure what the string will do. Questions that have no answer are
@@ -87,27 +111,22 @@ func (w *foreseeing) ask(fig *figure, h strung) error {
 // gauged calls the size of a plain wire, which is its own core, by what it was given
 // as.
 func (f *figure) gauged() {
-	budgets := []physics.Budget{f.budget}
-	for _, p := range f.outlook {
-		for _, r := range p.rows {
-			budgets = append(budgets, r.budget)
+	named := func(b physics.Budget, improve []physics.Improvement) {
+		is := func(input *string) {
+			if *input == string(physics.CoreSize) {
+				*input = string(physics.Gauge)
+			}
 		}
-		for _, l := range p.limits {
-			budgets = append(budgets, l.Load.Budget, l.Headroom.Budget)
-		}
-	}
-	named := func(input *string) {
-		if *input == string(physics.CoreSize) {
-			*input = string(physics.Gauge)
-		}
-	}
-	for _, b := range budgets {
 		for i := range b {
-			named(&b[i].Input)
+			is(&b[i].Input)
+		}
+		for i := range improve {
+			is(&improve[i].Input)
 		}
 	}
-	for i := range f.improve {
-		named(&f.improve[i].Input)
+	named(f.budget, f.improve)
+	for _, r := range f.outlook.rows() {
+		named(r.budget, r.improve)
 	}
 }
 
@@ -137,7 +156,7 @@ func (h strung) now() (prospect, error) {
 
 // limit adds how near the core is to breaking under a pull, where a strength is
 // known.
-func (h strung) limit(p *prospect, pull physics.Result[physics.Force]) (err error) {
+func (h strung) limit(p *prospect, pull physics.Result[physics.Force]) error {
 	if !h.cored {
 		return nil
 	}
@@ -146,7 +165,10 @@ func (h strung) limit(p *prospect, pull physics.Result[physics.Force]) (err erro
 	}
 	s := h.Strung
 	s.Pull = pull
-	p.limits, err = s.Limits()
+	limits, err := s.Limits()
+	for _, l := range limits {
+		p.limits = append(p.limits, limit{l, rowOf("load, "+l.Standard, "load", l.Load), rowOf("breaks, "+l.Standard, "headroom_cents", l.Headroom)})
+	}
 	return err
 }
 

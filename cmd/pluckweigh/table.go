@@ -14,9 +14,8 @@ import (
 
 // print prints an answer in the form asked for.
 func (e *ears) print(a *answer) error {
-	for f := a.figure; e.carlo && f != nil; f = f.also {
-		var err error
-		if f.spread, err = f.simulate(); err != nil {
+	if e.carlo {
+		if err := a.figure.draw(); err != nil {
 			return err
 		}
 	}
@@ -66,7 +65,7 @@ func (a *answer) writeTable(w io.Writer) error {
 			a.figure.write(t)
 			if len(a.figure.outlook) > 0 {
 				t.Flush() // columns of its own
-				a.figure.outlook.write(t)
+				a.figure.outlook.write(t, a.figure.improve)
 			}
 			if a.figure.also != nil {
 				fmt.Fprintln(t)
@@ -168,7 +167,7 @@ func (f *figure) write(w io.Writer) {
 		return
 	}
 	fmt.Fprintf(w, "  %s\t%s\n", f.label, f.expanded)
-	for _, remark := range []string{f.shift, f.few} {
+	for _, remark := range []string{f.shift, f.other} {
 		if remark != "" {
 			fmt.Fprintf(w, "  %s\n", remark)
 		}
@@ -197,6 +196,9 @@ func (f *figure) write(w io.Writer) {
 	}
 	for _, r := range f.build {
 		fmt.Fprintf(w, "    %s\t%s  (k = %d)\n", r.label, r.expanded, physics.Coverage)
+		if r.spread != nil {
+			fmt.Fprintf(w, "      95 %% by Monte Carlo\t%s  %s\n", r.spread.shortest, r.spread.verdict())
+		}
 	}
 }
 

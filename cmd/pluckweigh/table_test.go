@@ -98,11 +98,33 @@ func TestFewDegreesOfFreedomAreSaid(t *testing.T) {
 		var out strings.Builder
 		f := figureOf("tension", "", r, nil)
 		f.write(&out)
-		if f.few != c.want || c.want != "" && !strings.Contains(out.String(), "\n  "+c.want+"\n") {
-			t.Errorf("%g of f0 ± %v: %q in\n%s", c.dof, c.u, f.few, out.String())
+		if f.other != c.want || c.want != "" && !strings.Contains(out.String(), "\n  "+c.want+"\n") {
+			t.Errorf("%g of f0 ± %v: %q in\n%s", c.dof, c.u, f.other, out.String())
 		}
 		if got := newTensionJSON(f).DoF; (got == nil) != (c.dof == 0) {
 			t.Errorf("%g degrees of freedom of f0: %v in JSON", c.dof, got)
+		}
+	}
+}
+
+// What is said of the two ways depends on how they differ.
+func TestMonteCarloIsHeldAgainstTheBudget(t *testing.T) {
+	for _, c := range []struct {
+		linear physics.Interval
+		want   string
+	}{
+		{physics.Interval{Low: 98, High: 102}, "the two agree to 0.5 N"},
+		{physics.Interval{Low: 97, High: 103}, "the two differ by more than 0.5 N: the budget errs on the safe side"},
+		{physics.Interval{Low: 99, High: 101}, "the two differ by more than 0.5 N: go by Monte Carlo"},
+	} {
+		r := physics.Result[physics.Force]{Measured: physics.Stated[physics.Force](100, 1)}
+		s := spread{Validation: r.Validate(physics.Propagation{Shortest: physics.Interval{Low: 98, High: 102}, P: 0.95}, 1), difference: "0.5 N"}
+		s.Linear = c.linear
+		s.Agrees = c.linear == s.Shortest
+		var out strings.Builder
+		s.write(&out)
+		if !strings.Contains(out.String(), "\n  "+c.want+"\n") {
+			t.Errorf("%+v: %s", c.linear, out.String())
 		}
 	}
 }

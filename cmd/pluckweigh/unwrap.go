@@ -77,6 +77,8 @@ pluckweigh weigh finds a unit weight that is not known.`,
 	f.Var(&u.pitch, "pitch", "distance from turn to turn of the outer wrap, like 0.45mm")
 	u.e = newEars(s, cmd)
 	u.e.addRecorder(cmd)
+	u.e.offerMonteCarlo(cmd)
+	cmd.Flags().Lookup(monteCarlo).Usage = "is for results that a formula gives, and refused here: a range is what is left of all builds"
 	return cmd
 }
 
@@ -123,6 +125,9 @@ func (u *unwrapping) run(cmd *cobra.Command, args []string) error {
 // check refuses flags that do not go together.
 func (u *unwrapping) check(cmd *cobra.Command, args []string, hears bool) error {
 	switch {
+	case u.e.carlo:
+		return &callError{"--monte-carlo needs a formula, and unwrap has none: its ranges are what is left of all builds, weighed by their probability",
+			"leave it out; pluckweigh weigh --core --wrap takes it for a build that you name"}
 	case u.weight.given && !u.gauge.given:
 		return &callError{"unwrap needs the gauge too", "add it, the diameter over all, as in --gauge 1.85mm"}
 	case !u.weight.given && u.gauge.given:

@@ -4,10 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"os"
-	"path/filepath"
 	"slices"
-	"strings"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -21,38 +18,13 @@ const hangCaution = caution + `
 Weights fall when a string snaps: keep feet and hands from under them, hang them low
 over something soft, and stand aside of the string, which whips.`
 
-// A hung take is a load and what is heard under it: a file, or the microphone where
-// none is named.
-type hung struct {
-	load physics.Load
-	file string
-}
-
-// hangs is a flag that takes loads with their takes, given once for each.
-type hangs []hung
-
-func (v *hangs) Set(s string) error {
-	text, file, named := strings.Cut(s, ":") // the first: a path may have another
-	load, err := physics.ParseLoad(physics.HungLoad, text)
-	if err != nil {
-		return err
-	}
-	if named && file == "" {
-		return &physics.InputError{What: "load", Text: s, Why: "names no take after the colon", Fix: "write it like " + text + ":take.wav"}
-	}
-	*v = append(*v, hung{load, file})
-	return nil
-}
-
-func (v *hangs) String() string { return "" }
-func (v *hangs) Type() string   { return "load:take" }
-
 // hanging is weighing by several loads.
 type hanging struct {
 	*weighing
 	hangs   hangs
 	common  share
 	picture picture
+	taking  bool // loads are taken off and not added
 }
 
 // byHang weighs a string by its sound under several loads.
@@ -70,20 +42,22 @@ func (w *weighing) byHang(f *pflag.FlagSet) way {
 }
 
 func (h *hanging) weigh(cmd *cobra.Command, args []string) error {
-	for _, a := range args {
-		if err := h.hangs.Set(a); err != nil {
-			if !strings.Contains(a, ":") {
-				return &callError{fmt.Sprintf("take %q has no load", a), "name its load before it, as in 2kg:" + a}
-			}
-			return about("hang", err)
-		}
+	if err := h.hangs.add(args); err != nil {
+		return err
 	}
-	files, err := h.files(cmd)
+	if cmd.Flags().Changed("near") {
+		return &callError{"--near names one note, and each load has its own", "leave it out"}
+	}
+	files, err := h.hangs.files(h.gravity.Value)
 	if err != nil {
 		return err
 	}
-	if h.common.U > 0 && h.rig.Name != "" {
+	var remarks []detect.Doubt
+	switch {
+	case h.common.U > 0 && h.rig.Name != "":
 		return &callError{"--common and --rig both say what the loads share", "leave one of the two out"}
+	case h.common.U == 0:
+		remarks = h.rig.settle(h.hangs.weigh())
 	}
 	if err := h.e.check(cmd, files); err != nil {
 		return err
@@ -92,52 +66,11 @@ func (h *hanging) weigh(cmd *cobra.Command, args []string) error {
 		return err
 	}
 	fmt.Fprintln(h.e.err, hangCaution)
-	hear := h.read
-	if len(files) == 0 {
-		hear = h.listen
-	}
-	all, err := hear(cmd.Context())
+	all, err := h.hear(cmd.Context(), h.hangs, len(files) == 0, h.e.printJSON)
 	if err != nil {
 		return err
 	}
-	return h.conclude(all)
-}
-
-// files lists the takes, none where the microphone is meant. It refuses what makes
-// no line, and a take that is named for two loads.
-func (h *hanging) files(cmd *cobra.Command) ([]string, error) {
-	if cmd.Flags().Changed("near") {
-		return nil, &callError{"--near names one note, and each load has its own", "leave it out"}
-	}
-	var files []string
-	var infos []os.FileInfo
-	var loads []physics.Load
-	for _, x := range h.hangs {
-		loads = append(loads, x.load)
-		if x.file == "" {
-			continue
-		}
-		for i, f := range files {
-			info, err := os.Stat(x.file)
-			if filepath.Clean(x.file) == filepath.Clean(f) || err == nil && infos[i] != nil && os.SameFile(info, infos[i]) {
-				return nil, &callError{fmt.Sprintf("take %s is named twice", x.file), "name the take of each load once"}
-			}
-		}
-		info, _ := os.Stat(x.file) // a take that is not there is said when it is opened
-		files, infos = append(files, x.file), append(infos, info)
-	}
-	if len(files) > 0 && len(files) < len(h.hangs) {
-		for _, x := range h.hangs {
-			if x.file == "" {
-				return nil, &callError{fmt.Sprintf("load %s has no take, and others have one", x.load),
-					fmt.Sprintf("name its take, as in %s:take.wav, or leave out all to listen", x.load)}
-			}
-		}
-	}
-	if !physics.Different(loads, h.gravity.Value) {
-		return nil, &callError{"--hang needs two different loads", "hang more than one, better five, as in --hang 2kg:a.wav --hang 4kg:b.wav"}
-	}
-	return files, nil
+	return h.conclude(all, remarks)
 }
 
 // taken is what was heard under a load.
@@ -147,12 +80,15 @@ type taken struct {
 	err    error // why it is not to be trusted
 }
 
-// read hears the takes of all loads from files.
-func (h *hanging) read(ctx context.Context) ([]taken, error) {
+// hear hears what sounds under loads, live or from files, and has each take printed.
+func (h *hanging) hear(ctx context.Context, loads hangs, live bool, print func(*answer) error) ([]taken, error) {
+	if live {
+		return h.listen(ctx, loads, print)
+	}
 	h.e.judge = judge{late: true}
 	var out []taken
-	for i, x := range h.hangs {
-		a, err := h.e.tell(ctx, x.file, fmt.Sprintf("load %d of %d: ", i+1, len(h.hangs)), h.e.printJSON)
+	for i, x := range loads {
+		a, err := h.e.tell(ctx, x.file, fmt.Sprintf("load %d of %d: ", i+1, len(loads)), print)
 		if err != nil && exitCode(err) != codeUntrusted {
 			return nil, err
 		}
@@ -165,31 +101,48 @@ func (h *hanging) read(ctx context.Context) ([]taken, error) {
 	return out, nil
 }
 
-// conclude makes a unit weight of what was heard under the loads.
-func (h *hanging) conclude(all []taken) error {
-	a := &answer{kind: ofLoads}
-	rig := physics.Rig{Length: h.scale.Measured, Gravity: h.gravity.Measured, Scale: h.shared(), Ends: h.held.Ends, Core: h.of.Material}
-	var given []physics.Hang
-	var used []taken
+// A line is what a line through loads is made of.
+type line struct {
+	rig   physics.Rig
+	given []physics.Hang
+	used  []taken // of which each of those given was heard
+}
+
+// gather takes together what was heard under the loads, and says what is to be said of
+// that.
+func (h *hanging) gather(all []taken) (line, []detect.Doubt, error) {
+	l := line{rig: physics.Rig{Length: h.scale.Measured, Gravity: h.gravity.Measured, Scale: h.shared(), Ends: h.held.Ends, Core: h.of.Material}}
+	var doubts []detect.Doubt
 	for _, x := range all {
 		if x.err != nil {
-			a.doubts = append(a.doubts, detect.Doubt{Code: leftOut, Say: fmt.Sprintf("the take under %s was left out: %s", x.load, x.why())})
+			doubts = append(doubts, detect.Doubt{Code: leftOut, Say: fmt.Sprintf("the take under %s was left out: %s", x.load, x.why())})
 			continue
 		}
 		r := x.answer.heard()
 		s, err := stretchOf(r, h.scale.Measured, h.held.Ends)
 		if err != nil {
-			return err
+			return line{}, nil, err
 		}
-		if s.Clock.U > rig.Clock.U { // takes at several rates may have several clocks
-			rig.Clock = s.Clock
+		if s.Clock.U > l.rig.Clock.U { // takes at several rates may have several clocks
+			l.rig.Clock = s.Clock
 		}
-		given, used = append(given, physics.Hang{Load: x.load, F0: s.F0, B: s.B}), append(used, x)
+		l.given, l.used = append(l.given, physics.Hang{Load: x.load, F0: s.F0, B: s.B}), append(l.used, x)
 		for _, d := range slices.Concat(x.answer.doubts, r.Doubts) {
 			d.Say = fmt.Sprintf("under %s: %s", x.load, d.Say)
-			a.doubts = append(a.doubts, d)
+			doubts = append(doubts, d)
 		}
 	}
+	return l, doubts, nil
+}
+
+// conclude makes a unit weight of what was heard under the loads.
+func (h *hanging) conclude(all []taken, remarks []detect.Doubt) error {
+	l, doubts, err := h.gather(all)
+	if err != nil {
+		return err
+	}
+	a := &answer{kind: ofLoads, doubts: append(doubts, remarks...)}
+	given, rig := l.given, l.rig
 	var loads []physics.Load
 	for _, g := range given {
 		loads = append(loads, g.Load)
@@ -199,7 +152,7 @@ func (h *hanging) conclude(all []taken) error {
 			Say: "takes that can be trusted are left of fewer than two loads"})
 		return h.tell(a)
 	}
-	line, err := rig.UnitWeight(given)
+	found, err := rig.UnitWeight(given)
 	var input *physics.InputError
 	if errors.As(err, &input) {
 		a.doubts = append(a.doubts, detect.Doubt{Code: noLine, Say: input.Error(), Fatal: true})
@@ -208,12 +161,12 @@ func (h *hanging) conclude(all []taken) error {
 	if err != nil {
 		return err
 	}
-	a.hung = &hungString{Hung: line, used: used}
-	if rest, err := rig.UnitWeight(line.WithoutOdd(given)); err == nil && line.Odd >= 0 {
+	a.hung = &hungString{Hung: found, used: l.used}
+	if rest, err := rig.UnitWeight(found.WithoutOdd(given)); err == nil && found.Odd >= 0 {
 		a.hung.rest = &rest
 	}
 	a.doubts = append(a.doubts, a.hung.doubts()...)
-	a.figure, err = heardWeight("hang", line.UnitWeight, nil, hangProposals)
+	a.figure, err = heardWeight("hang", found.UnitWeight, nil, hangProposals)
 	var no *implausibleError
 	if errors.As(err, &no) {
 		a.hung, err = nil, nil

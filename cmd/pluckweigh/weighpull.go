@@ -6,6 +6,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"pluckweigh/detect"
 	"pluckweigh/physics"
 )
 
@@ -13,14 +14,20 @@ import (
 func (w *weighing) byPull(f *pflag.FlagSet) way {
 	pull := load{role: physics.Pull}
 	f.Var(&pull, "pull", "known pull, like 163N or 36.6lbf, or a hanging mass, like 16.6kg")
+	var remarks []detect.Doubt
 	work := func(r heard) (*figure, error) {
 		on := physics.Loading{Load: pull.Load, Gravity: w.gravity.Measured, Loss: w.rig.Loss(), Scale: w.rig.Scale()}
-		return pulledWeight(r, w.scale.Measured, on, w.held.Ends)
+		f, err := pulledWeight(r, w.scale.Measured, on, w.held.Ends)
+		if f != nil {
+			f.remarks = append(f.remarks, remarks...)
+		}
+		return f, err
 	}
 	return way{
 		say:   "hear it under a known pull: µ = T / (4 L² f0²)",
 		marks: []string{"pull"}, needs: []string{"pull", "scale"}, takes: []string{"ends", "gravity", "rig", monteCarlo}, hears: true,
 		weigh: func(cmd *cobra.Command, args []string) error {
+			remarks = w.rig.settle(pull.Weighs())
 			fmt.Fprintln(w.e.err, caution)
 			return w.e.hear(cmd, args, judge{kind: ofUnitWeight, work: work})
 		},
@@ -37,7 +44,7 @@ func pulledWeight(r heard, length physics.Measured[physics.Length], load physics
 	return heardWeight("pull", mu, err, map[string]string{
 		"pull":            "weigh what hangs on a balance, and give the tolerance, as in --pull 163N±0.2N or 16.6kg±10g",
 		"gravity":         gravityProposal,
-		"friction":        "hang several loads, which measures it: --hang; then pluckweigh calibrate rig",
+		"friction":        "measure it by more loads, as they are added and taken off: pluckweigh calibrate rig --hang ... --unload ...",
 		"weights":         weightsProposal,
 		"speaking length": "measure it closer, and give the tolerance, as in --scale 863.6mm±0.2mm",
 		"f0":              "pluck more often, and let the string ring longer",

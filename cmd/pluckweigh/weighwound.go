@@ -85,8 +85,10 @@ func betterBuild(b physics.Budget) map[string]string {
 			better[t.Input] = "measure its wire with a micrometer good to ±0.001 mm, as in --wrap 0.5mm±0.0006mm:nickel-200"
 		case "pitch":
 			better[t.Input] = "count more turns along a rule, as in --wrap 0.5mm@0.55mm±0.3%:nickel-200"
-		case "density", "seat":
+		case "density":
 			better[t.Input] = needsNoDensity
+		case "seat":
+			better[t.Input] = "weigh a cut length on a balance (--mass and --cut), which does not ask how the wraps lie"
 		}
 	}
 	return better

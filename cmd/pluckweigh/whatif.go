@@ -102,6 +102,7 @@ and in "limits" how near the core is to breaking.
 	f.Var(&w.others, "others", "what another string of the set pulls, like 70N; may be repeated")
 	w.e = newEars(s, cmd)
 	w.e.addRecorder(cmd)
+	w.e.offerMonteCarlo(cmd)
 	return cmd
 }
 

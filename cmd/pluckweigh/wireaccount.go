@@ -7,6 +7,7 @@ import "pluckweigh/physics"
 // An accountJSON is what a figure says of its uncertainty beside the budget.
 type accountJSON struct {
 	DoF        *float64        `json:"degrees_of_freedom"` // null for unlimited
+	K95        *float64        `json:"coverage_factor_95"`
 	Improve    []improveJSON   `json:"improve"`
 	MonteCarlo *monteCarloJSON `json:"monte_carlo,omitempty"` // there where asked for
 }
@@ -31,18 +32,28 @@ type monteCarloJSON struct {
 }
 
 func newAccountJSON(f *figure) accountJSON {
-	j := accountJSON{DoF: limited(f.dof), Improve: []improveJSON{}}
-	for _, i := range f.improve {
-		j.Improve = append(j.Improve, improveJSON{i.Input, finite(i.Reach.U), finite(i.U), i.Said})
+	return accountJSON{DoF: limited(f.dof), K95: finite(f.k), Improve: improvementsJSON(f.improve), MonteCarlo: newMonteCarloJSON(f.spread)}
+}
+
+func improvementsJSON(all []physics.Improvement) []improveJSON {
+	out := []improveJSON{}
+	for _, i := range all {
+		out = append(out, improveJSON{i.Input, finite(i.Reach.U), finite(i.U), i.Said})
 	}
-	if s := f.spread; s != nil {
-		j.MonteCarlo = &monteCarloJSON{
-			Draws: s.Draws, Mean: finite(s.Mean), U: finite(s.U), Probability: finite(s.P),
-			Symmetric: intervalJSON(s.Symmetric), Shortest: intervalJSON(s.Shortest), Linear: intervalJSON(s.Linear),
-			Tolerance: finite(s.Tolerance), Agrees: s.Agrees,
-		}
+	return out
+}
+
+// newMonteCarloJSON is what Monte Carlo makes of a number, nil where it was not asked
+// for.
+func newMonteCarloJSON(s *spread) *monteCarloJSON {
+	if s == nil {
+		return nil
 	}
-	return j
+	return &monteCarloJSON{
+		Draws: s.Draws, Mean: finite(s.Mean), U: finite(s.U), Probability: finite(s.P),
+		Symmetric: intervalJSON(s.Symmetric), Shortest: intervalJSON(s.Shortest), Linear: intervalJSON(s.Linear),
+		Tolerance: finite(s.Tolerance), Agrees: s.Agrees,
+	}
 }
 
 func intervalJSON(i physics.Interval) []*float64 {
