@@ -64,13 +64,22 @@ func Count(ticks []Tick, rate float64, ref Reference) (Clock, error) {
 	seconds := x[len(x)-1] - x[0]
 	// A sample takes 1/(rate·(1+p)): later by p/(1+p) of the time than claimed.
 	p := -line.slope / (1 + line.slope)
-	c := Clock{PPM: p * 1e6, U: 1e6 * math.Hypot(line.u, wander/seconds)}
-	c.U = math.Hypot(c.U, ref.U)
-	c.Source = fmt.Sprintf("counted for %.0f s against the system's clock, %s", seconds, ref.Said)
+	own := 1e6 * math.Hypot(line.u, wander/seconds)
+	c := Clock{PPM: p * 1e6, U: math.Hypot(own, ref.U)}
+	c.Source = fmt.Sprintf("counted for %.0f s, ± %.2g ppm by itself, against the system's clock, %s; %s", seconds, own, ref.Said,
+		most(own, ref.U, "count longer to know it better", "the system's clock is most of it: a tone known better (calibrate tone) does better"))
 	if err := c.worth("count longer, with other programs closed"); err != nil {
 		return Clock{}, err
 	}
 	return c, nil
+}
+
+// most is what is to be said of the larger of two uncertainties.
+func most(a, b float64, ofA, ofB string) string {
+	if a > b {
+		return ofA
+	}
+	return ofB
 }
 
 // Lasted is how long a count has lasted, s.

@@ -40,8 +40,9 @@ func Tone(x []float64, rate float64, of physics.Measured[physics.Frequency]) (Cl
 		return Clock{}, err
 	}
 	c := Clock{PPM: 1e6 * (f/heard.V - 1), U: 1e6 * math.Hypot(heard.U/heard.V, of.Relative())}
-	c.Source = fmt.Sprintf("compared for %.0f s with a tone of %s, heard at %s", float64(len(x))/rate,
-		of.Expanded(1), physics.Stated(physics.Frequency(heard.V), physics.Frequency(heard.U)).Expanded(1))
+	c.Source = fmt.Sprintf("compared for %.0f s with a tone of %s, heard at %s (k = 1); %s", float64(len(x))/rate,
+		of.Expanded(1), physics.Stated(physics.Frequency(heard.V), physics.Frequency(heard.U)).Expanded(1),
+		most(heard.U/heard.V, of.Relative(), "record it longer and louder to know it better", "the tone itself is most of the ±: take one that is known better"))
 	if err := c.worth("take a tone that is known better, and record it longer and louder"); err != nil {
 		return Clock{}, err
 	}

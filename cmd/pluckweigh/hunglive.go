@@ -12,7 +12,7 @@ import (
 
 // listen asks for each load in turn and hears the pluck under it.
 func (h *hanging) listen(ctx context.Context, loads hangs, print func(*answer) error) ([]taken, error) {
-	h.e.judge = judge{late: true}
+	h.e.judge = judge{late: true, many: true}
 	defer func(save string) { h.e.save, h.e.plucked, h.e.ready = save, nil, nil }(h.e.save)
 	base, overwrite := h.e.save, h.e.overwrite
 	for i, x := range loads {

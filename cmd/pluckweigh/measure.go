@@ -17,9 +17,11 @@ type figure struct {
 	label     string // for a person
 	route     string // how it was come by; empty where there is only one way
 	value, u  float64
-	expanded  string  // value and expanded uncertainty, for a person
-	shift     string  // how it differs from that of a pinned string, for a person; may be empty
-	other     string  // that another k than 2 stands for 95 %, and why, for a person; may be empty
+	expanded  string // value and expanded uncertainty, for a person
+	shift     string // how it differs from that of a pinned string, for a person; may be empty
+	other     string // that another k than 2 stands for 95 %, and why, for a person; may be empty
+	suits     string // which clips suit the string, for a person; may be empty
+	clips     *clipForJSON
 	dof       float64 // effective degrees of freedom, 0 for unlimited
 	k         float64 // coverage factor for 95 %
 	budget    physics.Budget
@@ -86,6 +88,7 @@ type judge struct {
 	kind kind
 	work func(heard) (*figure, error) // nil where the reading is all
 	late bool                         // it is done once all takes have been heard
+	many bool                         // the takes are of different notes, so that none can be named
 }
 
 // A heard is a reading and the clock of the recorder that it comes from.
@@ -127,6 +130,7 @@ type answer struct {
 	note   *physics.Note // nearest to the first partial; nil without a reading
 	a4     physics.Frequency
 	kind   kind
+	many   bool           // as judge.many
 	figure *figure        // nil where there is none
 	hung   *hungString    // what the figure was made of, where several takes were heard
 	doubts []detect.Doubt // on the take and the figure
@@ -144,7 +148,7 @@ func (e *ears) measure(rec *recording) (*answer, error) {
 	if err != nil {
 		return nil, err
 	}
-	a := &answer{name: rec.name, take: take, a4: e.reference.hz, kind: e.judge.kind, clock: rec.clock, doubts: slices.Concat(rec.doubts(), take.Doubts)}
+	a := &answer{name: rec.name, take: take, a4: e.reference.hz, kind: e.judge.kind, many: e.judge.many, clock: rec.clock, doubts: slices.Concat(rec.doubts(), take.Doubts)}
 	if take.Reading == nil {
 		return a, nil
 	}
@@ -217,7 +221,7 @@ func (a *answer) untrusted() error {
 		e.what = name + ": the result cannot be trusted"
 	}
 	for _, d := range slices.Concat(a.doubts, a.fatal()) { // the material comes first: it may be why
-		if e.do = remedies[d.Code]; e.do != "" {
+		if e.do = a.remedy(d.Code); e.do != "" {
 			break
 		}
 	}
@@ -270,6 +274,20 @@ func setAside(plucks []detect.Pluck) []detect.Doubt {
 			len(at[c]), len(plucks), were, strings.Join(at[c], ", "), why[c].Say)})
 	}
 	return out
+}
+
+// remedy says what to do about a doubt, empty where nothing is known to help.
+func (a *answer) remedy(c detect.Code) string {
+	if do := unnamed[c]; do != "" && a.many {
+		return do
+	}
+	return remedies[c]
+}
+
+// unnamed are remedies where no note can be named.
+var unnamed = map[detect.Code]string{
+	detect.OctaveOpen: "pluck nearer one end and let the string ring, so that more partials are heard",
+	implausible:       "check the numbers and units given, and that each take is of this string",
 }
 
 // remedies say what to do about a doubt.

@@ -167,7 +167,7 @@ func (f *figure) write(w io.Writer) {
 		return
 	}
 	fmt.Fprintf(w, "  %s\t%s\n", f.label, f.expanded)
-	for _, remark := range []string{f.shift, f.other} {
+	for _, remark := range []string{f.shift, f.other, f.suits} {
 		if remark != "" {
 			fmt.Fprintf(w, "  %s\n", remark)
 		}

@@ -113,8 +113,11 @@ func clippedWeight(r heard, length physics.Measured[physics.Length], mass physic
 		return nil, err
 	}
 	f.also = figureOf("tension", "", t, proposals)
+	least, most := physics.ClipsFor(mu.Value, length.Value)
+	suits := newClipForJSON(least, most)
+	f.clips, f.suits = &suits, fmt.Sprintf("clips of %s to %s suit this string: they lower its first partial by %.0f to %.0f cents",
+		physics.Format(least, mass.Unit, 2), physics.Format(most, mass.Unit, 2), physics.LeastClipShift, physics.MostClipShift)
 	if cents := r.Load.Cents; cents < physics.LeastClipShift || cents > physics.MostClipShift {
-		least, most := physics.ClipsFor(mu.Value, length.Value)
 		f.remarks = append(f.remarks, detect.Doubt{Code: clipSize, Say: fmt.Sprintf(
 			"the clip lowers the first partial by %.0f cents; one between %s and %s would do so by %.0f to %.0f and suits better",
 			cents, physics.Format(least, mass.Unit, 2), physics.Format(most, mass.Unit, 2), physics.LeastClipShift, physics.MostClipShift)})
@@ -135,7 +138,7 @@ func (w *weighing) forClip(f *pflag.FlagSet) way {
 		weigh: func(*cobra.Command, []string) error {
 			least, most := physics.ClipsFor(about.Value, w.scale.Value)
 			if w.e.json {
-				return writeLine(w.e.out, clipForJSON{finite(float64(least)), finite(float64(most))})
+				return writeLine(w.e.out, newClipForJSON(least, most))
 			}
 			fmt.Fprintf(w.e.out, "  clip  %s to %s  (lowers the first partial by %.0f to %.0f cents)\n",
 				physics.Format(least, 0, 2), physics.Format(most, 0, 2), physics.LeastClipShift, physics.MostClipShift)
@@ -148,4 +151,8 @@ func (w *weighing) forClip(f *pflag.FlagSet) way {
 type clipForJSON struct {
 	Least *float64 `json:"least_kg"`
 	Most  *float64 `json:"most_kg"`
+}
+
+func newClipForJSON(least, most physics.Mass) clipForJSON {
+	return clipForJSON{finite(float64(least)), finite(float64(most))}
 }

@@ -85,7 +85,7 @@ func (h *hanging) hear(ctx context.Context, loads hangs, live bool, print func(*
 	if live {
 		return h.listen(ctx, loads, print)
 	}
-	h.e.judge = judge{late: true}
+	h.e.judge = judge{late: true, many: true}
 	var out []taken
 	for i, x := range loads {
 		a, err := h.e.tell(ctx, x.file, fmt.Sprintf("load %d of %d: ", i+1, len(loads)), print)
@@ -141,7 +141,7 @@ func (h *hanging) conclude(all []taken, remarks []detect.Doubt) error {
 	if err != nil {
 		return err
 	}
-	a := &answer{kind: ofLoads, doubts: append(doubts, remarks...)}
+	a := &answer{kind: ofLoads, many: true, doubts: append(doubts, remarks...)}
 	given, rig := l.given, l.rig
 	var loads []physics.Load
 	for _, g := range given {

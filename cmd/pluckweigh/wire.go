@@ -167,9 +167,10 @@ func (a *answer) writeJSON(w io.Writer) error {
 			takeJSON
 			UnitWeight *unitWeightJSON `json:"unit_weight"`
 			Tension    *tensionJSON    `json:"tension"`
+			Clips      *clipForJSON    `json:"clip_for,omitempty"` // there where the string is known
 		}{takeJSON: t, UnitWeight: newUnitWeightJSON(a.figure)}
 		if a.figure != nil {
-			both.Tension = newTensionJSON(a.figure.also)
+			both.Tension, both.Clips = newTensionJSON(a.figure.also), a.figure.clips
 		}
 		return writeLine(w, both)
 	}
