@@ -185,3 +185,21 @@ func TestHeldToneIsRefused(t *testing.T) {
 		}
 	}
 }
+
+// TestLateReleaseIsRefused: a bend let go when the string has died away a good part is
+// seen all the same, and is not taken for a second direction of vibration.
+func TestLateReleaseIsRefused(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct{ hz, depth, after, secs float64 }{
+		{184.7, 26, 0.88, 0.16}, {99.96, 21, 0.9, 0.46}, {130.8, 15, 0.7, 0.2},
+	} {
+		x := movedString(c.hz, 8e-5, func(s float64) float64 {
+			return c.depth * min(1, max(0, 1-(s-c.after)/c.secs))
+		}, plucked)
+		take := analyze(t, x, detect.Options{})
+		if take.Reading != nil {
+			e, u := off(take.Reading.F0, c.hz)
+			t.Errorf("%v: read %+.2f cents off, u %.2f", c, e, u)
+		}
+	}
+}
