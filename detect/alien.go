@@ -50,7 +50,7 @@ func (f *fit) leastDecay(low float64) float64 {
 // watch looks at what a string at rest would not do.
 func (p *Pluck) watch(f *fit) {
 	trails := f.trails()
-	p.alien, p.stray, p.faded = f.alien(), newMotion(trails).stray(), faded(trails)
+	p.alien, p.stray, p.faded, p.fall = f.alien(), newMotion(trails).stray(), faded(trails), fall(trails)
 	if f.pair != nil {
 		p.stray *= coupledTakes
 	}

@@ -2,6 +2,7 @@ package detect
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/stat/distuv"
 )
@@ -60,6 +61,45 @@ func faded(trails []trail) bool {
 	return distuv.ChiSquared{K: float64(len(falls) - 1)}.CDF(chi2) < alikeChance
 }
 
+// fall is how fast the partials together die, 1/s: the median slope of their level
+// between any two hops (Theil 1950; Sen 1968), which a tone's beginning and end do not
+// sway. Past where they are heard nothing is told; too little told is as if they fell.
+func fall(trails []trail) float64 {
+	var t, level []float64
+	for i := range longestTrail(trails) {
+		power, followed := 0.0, false
+		for _, tr := range trails {
+			if i >= tr.edge && i < len(tr.level)-tr.edge {
+				power += math.Exp(2 * tr.level[i])
+				followed = followed || tr.power[i] > 0
+			}
+		}
+		if followed {
+			t, level = append(t, float64(i)*trailHop), append(level, math.Log(power)/2)
+		}
+	}
+	var slopes []float64
+	for i := range t {
+		for j := range i {
+			slopes = append(slopes, (level[j]-level[i])/(t[i]-t[j]))
+		}
+	}
+	if len(t) < alikeHops {
+		return math.Inf(1)
+	}
+	slices.Sort(slopes)
+	return slopes[len(slopes)/2]
+}
+
+// longestTrail is the number of hops of the longest.
+func longestTrail(trails []trail) int {
+	n := 0
+	for _, tr := range trails {
+		n = max(n, len(tr.level))
+	}
+	return n
+}
+
 // harmonic tells whether the partials may lie at exact multiples, as no string's do.
 func (p *Pluck) harmonic(f *fit) bool {
 	return !p.BKnown || p.B.V < leastB+3*math.Hypot(p.B.U, math.Hypot(p.alien, p.stray)*f.tilt())
@@ -73,12 +113,11 @@ func sharedFalls(trails []trail) [][]float64 {
 		return nil
 	}
 	var ends []int
-	first, longest := 0, 0
+	first := 0
 	for _, tr := range trails {
 		first = max(first, tr.edge)
-		longest = max(longest, len(tr.level))
 	}
-	alive := make([]int, longest+1)
+	alive := make([]int, longestTrail(trails)+1)
 	for _, tr := range trails {
 		end := tr.dies(first)
 		ends = append(ends, end)

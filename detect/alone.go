@@ -14,6 +14,23 @@ func (f *fit) seconds() (ms []mode) {
 	return ms
 }
 
+// beatTakes is how many times as far as two directions lie apart their beating may carry
+// the pitch, where they do not just cancel.
+const beatTakes = 3.0
+
+// beyondBeats tells whether a pitch that wanders by worst, noise standing for its
+// standard deviation, does so farther than two directions that beat carry it.
+func (f *fit) beyondBeats(worst, noise float64) bool {
+	var apart []float64
+	for _, l := range f.used() {
+		if ms := l.modes(); len(ms) > 1 {
+			apart = append(apart, math.Abs(ms[1].hz/ms[0].hz-1))
+		}
+	}
+	slices.Sort(apart)
+	return worst > mostWander*cent && worst > 5*noise && worst > beatTakes*apart[len(apart)/2]
+}
+
 // alone is the sound without the second modes of all lines.
 func (f *fit) alone() []float64 {
 	from, rate := f.sound.from, f.sound.rate

@@ -255,3 +255,21 @@ func TestTooLowIsRefused(t *testing.T) {
 		}
 	}
 }
+
+// TestBrightLowStringIsRead: a low string may have more partials than are looked for,
+// and those above are no other string's.
+func TestBrightLowStringIsRead(t *testing.T) {
+	for _, hz := range []float64{25.8, 36.7, 44.8, 61.5} {
+		tk := bass()
+		tk.String = synth.FromPitch(hz, 3e-6)
+		tk.String.Decay.Rise = 0.05
+		tk.Plucks[0].Point, tk.Plucks[0].Width, tk.Pickup.At = 0.02, 1e-4, 0.008
+		tk.Noise[0].DB = 60
+		take := analyze(t, render(t, tk), detect.Options{})
+		if take.Reading == nil {
+			t.Errorf("%g Hz: doubts %v", hz, codes(take))
+		} else if e, u := off(take.Reading.F0, hz); math.Abs(e) > 0.01 {
+			t.Errorf("%g Hz: %+.5f cents off, u %.5f", hz, e, u)
+		}
+	}
+}

@@ -196,6 +196,10 @@ func (h *hypothesis) fitPeaks(s *spectrum, reach int) {
 	h.uB = math.Sqrt(s0/det) / a
 }
 
+// reach is the frequency up to which partials are looked for, Hz: a bright low string
+// has more than that, and what lies above tells nothing for or against it.
+func (h *hypothesis) reach() float64 { return h.hz(maxPartials) + h.room(maxPartials)/2 }
+
 // weigh adds up the evidence.
 func (h *hypothesis) weigh(s *spectrum, topHz float64) {
 	top := 0.0
@@ -233,7 +237,7 @@ func (h *hypothesis) weigh(s *spectrum, topHz float64) {
 	}
 	h.support = h.score
 	for _, p := range s.peaks {
-		if p.hz > topHz {
+		if p.hz > min(topHz, h.reach()) {
 			break
 		}
 		if used[p.hz] {

@@ -169,3 +169,37 @@ func TestHumOnPartials(t *testing.T) {
 		}
 	}
 }
+
+// TestHeldToneIsRefused: a tone that is held and then let go within the window is no
+// string's, though a fit that spreads its end over the whole has it die.
+func TestHeldToneIsRefused(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct{ hz, rise, held float64 }{{519, 0.01, 2}, {470.7, 0.03, 2.4}, {146, 0.08, 2}} {
+		x := movedString(c.hz, 0, func(float64) float64 { return 0 }, func(n int, _, s float64) float64 {
+			settles := 1 + 0.4*math.Sin(float64(5*n))*math.Exp(-s/0.2) // as in a room
+			return 0.1 * math.Pow(float64(n), -0.7) * (1 - math.Exp(-s/c.rise)) * settles * math.Exp(-max(0, s-c.held)/0.15)
+		})
+		take := analyze(t, x, detect.Options{})
+		if take.Reading != nil {
+			t.Errorf("%v: read %.2f Hz", c, take.Reading.F0.V)
+		}
+	}
+}
+
+// TestLateReleaseIsRefused: a bend let go when the string has died away a good part is
+// seen all the same, and is not taken for a second direction of vibration.
+func TestLateReleaseIsRefused(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct{ hz, depth, after, secs float64 }{
+		{184.7, 26, 0.88, 0.16}, {99.96, 21, 0.9, 0.46}, {130.8, 15, 0.7, 0.2},
+	} {
+		x := movedString(c.hz, 8e-5, func(s float64) float64 {
+			return c.depth * min(1, max(0, 1-(s-c.after)/c.secs))
+		}, plucked)
+		take := analyze(t, x, detect.Options{})
+		if take.Reading != nil {
+			e, u := off(take.Reading.F0, c.hz)
+			t.Errorf("%v: read %+.2f cents off, u %.2f", c, e, u)
+		}
+	}
+}

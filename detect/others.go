@@ -120,19 +120,23 @@ func octaveOf(best, second hypothesis, hs []hypothesis) (hypothesis, bool) {
 	return hypothesis{}, false
 }
 
-// oddOnes counts the peaks that lie nowhere near the places of the law or of
-// another string's; one beside its place may be half of a pair.
+// oddOnes counts the peaks, of all within reach, that lie nowhere near the places of
+// the law or of another string's; one beside its place may be half of a pair.
 // The level is that of the loudest, dB.
 func (h *hypothesis) oddOnes(loud []peak, other hypothesis) (odd, all int, level float64) {
 	level = -300
 	for _, p := range loud {
+		if p.hz > h.reach() {
+			continue
+		}
+		all++
 		beside := math.Abs(p.hz-h.hz(h.number(p.hz))) < besidePart*h.f0
 		if !beside && !slices.ContainsFunc(other.matches, func(m match) bool { return m.p.hz == p.hz }) {
 			odd++
 			level = max(level, p.db)
 		}
 	}
-	return odd, len(loud), level
+	return odd, all, level
 }
 
 // clear counts the matched peaks that stand well out of the noise.

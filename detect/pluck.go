@@ -142,7 +142,7 @@ func (l *listener) measureFrom(p *Pluck, suspected bool) bool {
 	}
 	f = ts[0].fit
 	l.dropHum(f) // where two modes of a line are told, one may be it
-	if worst, _ := f.wander(); len(f.seconds()) > 0 && worst < mostBeat*cent {
+	if worst, noise := f.wander(); len(f.seconds()) > 0 && worst < mostBeat*cent && !f.beyondBeats(worst, noise) {
 		f.bend = follow(f.alone(), from, l.rate, secs, h, l.hush)
 		f.expect(f.slowest, f.fastest)
 		f.converge(pairIter)

@@ -76,6 +76,7 @@ type Pluck struct {
 	alien     float64 // relative, as fit.alien
 	stray     float64 // relative, as motion.stray
 	faded     bool    // all its partials share one envelope
+	fall      float64 // 1/s: how fast they die together
 }
 
 // A Reading pools the trusted plucks of a take; repeatability is part of its

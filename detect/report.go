@@ -185,9 +185,9 @@ func (l *listener) question(p *Pluck, f *fit, heard []*line, h hypothesis) {
 	switch {
 	case Mains(p.F0.V, 0, 2) && math.Abs(p.B.V) < leastB+3*p.B.U:
 		p.doubt(Hum, true, fmt.Sprintf("what is heard lies at %.4g Hz and its exact multiples, as mains hum does: move away from mains leads, or pluck louder", p.F0.V))
-	case decay < steadyDecay && Mains(heard[0].hz, 0.5/f.secs, mainsTop):
+	case min(decay, p.fall) < steadyDecay && Mains(heard[0].hz, 0.5/f.secs, mainsTop):
 		p.doubt(Hum, true, fmt.Sprintf("what is heard is mains hum at %.4g Hz: move away from mains leads, or pluck louder", heard[0].hz))
-	case decay < steadyDecay:
+	case min(decay, p.fall) < steadyDecay:
 		p.doubt(NotAString, true, "the sound does not die away as a plucked string's does")
 	case p.faded && p.harmonic(f):
 		p.doubt(NotAString, true, "all partials fade as one and lie at exact multiples: this is an organ or an oscillator, no string")
