@@ -1,0 +1,202 @@
+package identify
+
+import (
+	"cmp"
+	"math"
+
+	"gonum.org/v1/gonum/stat/distuv"
+
+	"pluckweigh/physics"
+	"pluckweigh/stock/traits"
+)
+
+// sharpest is a relative standard uncertainty that no trait of a string is worth: it
+// differs by as much along its length.
+const sharpest = 1e-5
+
+// A witness is a question in logarithms.
+type witness struct {
+	Question
+	value vector // what was measured, as it is
+	seen  normal
+	// spread is by how much a trait of a copy is off that of the string in stock, squared.
+	spread vector
+	about  [traits.Wound + 1]*stranger // by kind; nil before it is asked for
+}
+
+// A stranger is a string of a kind that may be whatever can be built.
+type stranger struct {
+	before mixture
+	after  mixture               // what was measured
+	log    float64               // of the density of that
+	misfit float64               // of the build that fits it best
+	of     [allTraits + 1]*sides // by the traits that they concern; nil before they are asked for
+}
+
+// sides are what is known of a stranger before and after something was measured, as far as it
+// concerns some traits.
+type sides struct{ before, after marginal }
+
+// stranger is one of that kind.
+func (w *witness) stranger(k traits.Kind) *stranger {
+	if w.about[k] == nil {
+		s := &stranger{before: plausible(k)}
+		s.log, s.misfit = s.before.logDensity(&w.seen, w.seen.mask)
+		s.after = s.before.given(&w.seen, slightest)
+		w.about[k] = s
+	}
+	return w.about[k]
+}
+
+// given is the logarithm of the density of what was measured, if it is of a string of which
+// less is known (by Bayes' theorem, of the density of that string); minus infinity where
+// that is below least.
+func (s *stranger) given(itself *normal, least float64) float64 {
+	of := s.of[itself.mask]
+	if of == nil {
+		of = &sides{s.before.marginal(itself.mask), s.after.marginal(itself.mask)}
+		s.of[itself.mask] = of
+	}
+	log := s.log + of.after.logDensity(itself)
+	if log-of.before.partly(itself) < least {
+		return math.Inf(-1)
+	}
+	return log - of.before.logDensity(itself)
+}
+
+func newWitness(q Question) *witness {
+	w := &witness{Question: q}
+	e := q.Evidence
+	w.value = vector{float64(e.UnitWeight.Value), float64(e.Outside.Value), float64(e.Stiffness.Value)}
+	for i, u := range []float64{float64(e.UnitWeight.U), float64(e.Outside.U), float64(e.Stiffness.U)} {
+		w.seen.know(i, w.value[i], u, 0)
+	}
+	if w.seen.has(weight) && w.seen.has(stiff) {
+		v := e.Correlation * e.UnitWeight.Relative() * e.Stiffness.Relative()
+		w.seen.cov[weight][stiff], w.seen.cov[stiff][weight] = v, v
+	}
+	for i, power := range sizePowers {
+		w.spread[i] = sq(power / 2 * q.Copies)
+	}
+	return w
+}
+
+// know takes a trait in, if it is known, that has so much more variance.
+func (n *normal) know(i int, value, u, more float64) {
+	if value == 0 {
+		return
+	}
+	n.mask = n.mask.with(i)
+	n.mean[i] = math.Log(value)
+	n.cov[i][i] = sq(u/value) + sq(sharpest) + more
+}
+
+// known is what is known of a string, as one copy of it has it.
+func (w *witness) known(i int) (n normal) {
+	s := &w.Strings[i]
+	ei := s.Stiff()
+	n.know(weight, float64(s.UnitWeight.Value), float64(s.UnitWeight.U), w.spread[weight])
+	n.know(outside, float64(s.Outside.Value), float64(s.Outside.U), w.spread[outside])
+	n.know(stiff, float64(ei.Value), float64(ei.U), w.spread[stiff])
+	return n
+}
+
+// slightest is a part of a posterior probability that does not matter.
+const slightest = 1e-13
+
+// posterior is the probability of each string, and last that of none; and how likely
+// errors of measurement are to be as large as the likeliest explanation has them.
+func (w *witness) posterior() (p []float64, fit float64) {
+	n := len(w.Strings)
+	none := cmp.Or(w.None, usualNone)
+	unknown := w.stranger(w.Kind)
+	logs := make([]float64, n+1)
+	logs[n] = math.Log(none) + unknown.log
+	if w.Kind != traits.EitherKind {
+		logs[n] -= math.Ln2 // of strings that may be anything, half are
+	}
+	var exact matrix
+	errors := factor(&w.seen.cov, &exact, w.seen.mask)
+	prior := math.Log((1 - none) / float64(n))
+	least := logs[n] + math.Log(slightest) - prior
+	// No density of what was measured exceeds the height of its own errors'.
+	reach := math.Sqrt(max(0, 2*(math.Log(errors.height())-least)))
+	misfit := unknown.misfit
+	for i := range w.Strings {
+		l, off := w.likelihood(i, least, reach)
+		logs[i] = prior + l
+		misfit = min(misfit, off)
+	}
+	all := logSum(logs)
+	for i := range logs {
+		logs[i] = math.Exp(logs[i] - all)
+	}
+	return logs, distuv.ChiSquared{K: float64(errors.n)}.Survival(misfit)
+}
+
+// pull is by how many standard deviations a trait may be off what stock has of it because
+// of the others: more, and none could be built as stock has it.
+const pull = 6
+
+// likelihood is the logarithm of that of a string, and how far off what was measured is,
+// infinite where not all that was measured is known of it. What is not known of it
+// may be what it is of any string that is else alike. It is minus infinity below least,
+// where any trait lies beyond reach, squared and in standard deviations.
+func (w *witness) likelihood(i int, least, reach float64) (log, misfit float64) {
+	s := &w.Strings[i]
+	if !s.Kind.Suits(w.Kind) ||
+		w.farOff(weight, float64(s.UnitWeight.Value), float64(s.UnitWeight.U), reach+pull) ||
+		w.farOff(outside, float64(s.Outside.Value), float64(s.Outside.U), reach+pull) {
+		return math.Inf(-1), math.Inf(1)
+	}
+	itself := w.known(i)
+	if itself.covers(w.seen.mask) {
+		log, misfit = itself.logLikelihood(&w.seen, w.seen.mask)
+	} else {
+		log, misfit = w.stranger(cmp.Or(w.Kind, s.Kind)).given(&itself, least), math.Inf(1)
+	}
+	if s.Kind == traits.EitherKind && w.Kind != traits.EitherKind {
+		log -= math.Ln2
+	}
+	return log, misfit
+}
+
+// farOff tells whether a trait of a string lies beyond reach of what was measured.
+func (w *witness) farOff(trait int, value, u, reach float64) bool {
+	if value == 0 || !w.seen.has(trait) {
+		return false
+	}
+	off := (value - w.value[trait]) / max(value, w.value[trait]) // the logarithms differ by no less
+	return sq(off) > sq(reach)*(w.seen.cov[trait][trait]+sq(u/value)+sq(sharpest)+w.spread[trait])
+}
+
+// woundShare is how likely a string of a kind is wound of which something else may be known.
+func (w *witness) woundShare(k traits.Kind, itself *normal) float64 {
+	switch k {
+	case traits.Plain:
+		return 0
+	case traits.Wound:
+		return 1
+	}
+	var logs [2]float64
+	for i, k := range []traits.Kind{traits.Plain, traits.Wound} {
+		l, _ := w.stranger(k).after.logDensity(itself, itself.mask)
+		logs[i] = w.stranger(k).log + l
+	}
+	return math.Exp(logs[1] - logSum(logs[:]))
+}
+
+// contradiction is the error of evidence that nothing explains, in stock or not.
+func (w *witness) contradiction() error {
+	e := w.Evidence
+	if w.seen.has(weight) && w.seen.has(outside) {
+		if w.Kind == traits.Plain {
+			e.Known.Wraps = []int{0}
+		}
+		if _, err := e.Builds(); err != nil {
+			return err
+		}
+	}
+	return &physics.InputError{What: "evidence", Why: "fits no string in stock and none that is usually built",
+		Fix: "check the numbers and their units, and that all were measured of the same string"}
+}
