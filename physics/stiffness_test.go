@@ -63,4 +63,8 @@ func TestStiffness(t *testing.T) {
 	if ei, err := s.Stiffness(w); err == nil {
 		t.Errorf("without B it has %v", ei)
 	}
+	// Heard so, it is supple, and that is no contradiction.
+	if e, err := (Evidence{UnitWeight: w, Outside: mm(1.8, 0.01), Stiffness: heard.Measured}).Heard(s); err != nil || e.stiff() {
+		t.Errorf("without B %+v, %v", e, err)
+	}
 }

@@ -22,7 +22,7 @@ func (w *weighing) byPull(f *pflag.FlagSet) way {
 		marks: []string{"pull"}, needs: []string{"pull", "scale"}, takes: []string{"ends", "gravity", "rig", monteCarlo}, hears: true,
 		weigh: func(cmd *cobra.Command, args []string) error {
 			fmt.Fprintln(w.e.err, caution)
-			return w.e.hear(cmd, args, judge{kind: ofUnitWeight, work: work})
+			return w.hear(cmd, args, judge{kind: ofUnitWeight, work: work})
 		},
 	}
 }

@@ -32,6 +32,22 @@ type Answer struct {
 	Candidates []Candidate // the likeliest first
 	None       float64     // how likely it is that it is none of them
 	Next       []Test      // what to measure next, the most telling first
+	// Wires are what it is if it is plain and none of them, and Plain is how likely it is
+	// plain if it is none of them. There are no wires where none explains what was measured.
+	Wires []Wire
+	Plain float64
+}
+
+// Surely is a probability from which on an answer is taken to be right.
+const Surely = 0.95
+
+// Settled tells whether one answer has at least that: the index of a string, or -1 for
+// none of them.
+func (a Answer) Settled() (string int, ok bool) {
+	if len(a.Candidates) > 0 && a.Candidates[0].Probability >= Surely {
+		return a.Candidates[0].String, true
+	}
+	return -1, a.None >= Surely
 }
 
 // A Candidate is a string with its probability.
@@ -40,15 +56,12 @@ type Candidate struct {
 	Probability float64
 }
 
-// rarest is the probability below which a string is not listed, but for the likeliest few.
+// rarest is the probability below which a string is not listed, but for the likeliest few
+// where all are so rare.
 const (
 	rarest = 1e-4
 	fewest = 5
 )
-
-// impossible is the probability below which errors of measurement do not explain what was
-// measured (judgement).
-const impossible = 1e-6
 
 // usualNone is the None of a question that names none (judgement).
 const usualNone = 0.1
@@ -60,16 +73,21 @@ func (q Question) Answer() (Answer, error) {
 		return Answer{}, err
 	}
 	w := newWitness(q)
-	p, fit := w.posterior()
-	if fit < impossible {
+	p, misfit := w.posterior()
+	if w.unexplained(misfit) {
 		return Answer{}, w.contradiction()
 	}
 	a := Answer{Candidates: likeliest(p[:len(p)-1], rarest), None: p[len(p)-1]}
-	if len(a.Candidates) < fewest {
+	listed := a.None
+	for _, c := range a.Candidates {
+		listed += c.Probability
+	}
+	if len(a.Candidates) < fewest && listed < 1-rarest {
 		a.Candidates = likeliest(p[:len(p)-1], 0)
 		a.Candidates = a.Candidates[:min(fewest, len(a.Candidates))]
 	}
 	a.Next = w.next(a, p)
+	a.Wires, a.Plain = w.wires(), 1-w.woundShare(w.Kind, &normal{})
 	return a, nil
 }
 

@@ -60,7 +60,6 @@ const worthless = 0.01
 const (
 	mostOpen  = 24 // strings
 	testDraws = 256
-	surely    = 0.95
 )
 
 // An open answer is one of those that it may be.
@@ -211,7 +210,7 @@ func lookTest(answers []openAnswer) Test {
 		}
 		h, most := entropyAndMost(answers, l)
 		t.Gain -= p * h
-		if most >= surely {
+		if most >= Surely {
 			t.Settles += p
 		}
 	}

@@ -49,7 +49,7 @@ func TestGainIsWhatComesOfIt(t *testing.T) {
 		more.Evidence.Outside = physics.Stated(physics.Length(d), u)
 		h, most := bits(more)
 		gain += (now - h) / draws
-		if most >= surely {
+		if most >= Surely {
 			settled += 1.0 / draws
 		}
 	}

@@ -85,7 +85,7 @@ func (t trial) test(of Telling) Test {
 		}
 		h, top := entropyAndMost(t.answers, likelihood)
 		out.Gain -= h / testDraws
-		if top >= surely {
+		if top >= Surely {
 			out.Settles += 1.0 / testDraws
 		}
 	}

@@ -104,9 +104,9 @@ func (w *witness) known(i int) (n normal) {
 // slightest is a part of a posterior probability that does not matter.
 const slightest = 1e-13
 
-// posterior is the probability of each string, and last that of none; and how likely
-// errors of measurement are to be as large as the likeliest explanation has them.
-func (w *witness) posterior() (p []float64, fit float64) {
+// posterior is the probability of each string, and last that of none; and the misfit of what
+// explains best what was measured.
+func (w *witness) posterior() (p []float64, misfit float64) {
 	n := len(w.Strings)
 	none := cmp.Or(w.None, usualNone)
 	unknown := w.stranger(w.Kind)
@@ -121,7 +121,7 @@ func (w *witness) posterior() (p []float64, fit float64) {
 	least := logs[n] + math.Log(slightest) - prior
 	// No density of what was measured exceeds the height of its own errors'.
 	reach := math.Sqrt(max(0, 2*(math.Log(errors.height())-least)))
-	misfit := unknown.misfit
+	misfit = unknown.misfit
 	for i := range w.Strings {
 		l, off := w.likelihood(i, least, reach)
 		logs[i] = prior + l
@@ -131,7 +131,17 @@ func (w *witness) posterior() (p []float64, fit float64) {
 	for i := range logs {
 		logs[i] = math.Exp(logs[i] - all)
 	}
-	return logs, distuv.ChiSquared{K: float64(errors.n)}.Survival(misfit)
+	return logs, misfit
+}
+
+// impossible is the probability below which errors of measurement do not explain what was
+// measured (judgement).
+const impossible = 1e-6
+
+// unexplained tells whether a misfit is greater than errors of measurement make it.
+func (w *witness) unexplained(misfit float64) bool {
+	_, n := w.seen.list()
+	return distuv.ChiSquared{K: float64(n)}.Survival(misfit) < impossible
 }
 
 // pull is by how many standard deviations a trait may be off what stock has of it because
