@@ -13,6 +13,7 @@ import (
 // An isOne is which string in stock something may be that was measured.
 type isOne struct {
 	evidence physics.Evidence
+	rough    physics.Measured[physics.BendingStiffness] // in place of the evidence's
 	kind     traits.Kind
 	*stocked
 	identify.Answer
@@ -26,16 +27,20 @@ func (i *identifying) identify(weight *figure, r *heard) (*figure, error) {
 		e.UnitWeight = physics.Measured[physics.UnitWeight]{Value: physics.UnitWeight(weight.value), U: physics.UnitWeight(weight.u),
 			DoF: weight.dof, Assumed: i.weight.Assumed, Unit: i.weight.Unit}
 	}
+	var rough physics.Measured[physics.BendingStiffness]
 	if r != nil && r.BKnown {
 		s, err := stretchOf(*r, i.scale.Measured, i.held.Ends)
 		if err != nil {
 			return nil, err
 		}
-		if e, err = e.Heard(s); err != nil {
+		if e, err = e.Heard(s); err == nil && e.Stiffness.Value == 0 {
+			rough, err = s.RoughStiffness(e.UnitWeight)
+		}
+		if err != nil {
 			return impossible(nil, err)
 		}
 	}
-	a, err := identify.Question{Evidence: e, Kind: i.is, Strings: i.strings, Copies: i.copies.U}.Answer()
+	a, err := identify.Question{Evidence: e, Rough: rough, Kind: i.is, Strings: i.strings, Copies: i.copies.U}.Answer()
 	if err != nil && r != nil {
 		return impossible(nil, err)
 	}
@@ -43,7 +48,7 @@ func (i *identifying) identify(weight *figure, r *heard) (*figure, error) {
 		return nil, err
 	}
 	f := *weight
-	f.also, f.is = nil, &isOne{e, i.is, &i.stocked, a}
+	f.also, f.is = nil, &isOne{e, rough, i.is, &i.stocked, a}
 	f.label, f.expanded = "most likely", f.is.brief()
 	return &f, nil
 }

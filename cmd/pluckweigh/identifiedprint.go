@@ -20,6 +20,9 @@ func (is *isOne) write(w io.Writer) {
 	assumed := known(w, "unit weight", e.UnitWeight)
 	assumed = known(w, "gauge", e.Outside) || assumed
 	known(w, "stiffness EI", e.Stiffness)
+	if r := is.rough; r.U > 0 {
+		fmt.Fprintf(w, "    stiffness EI\tbelow %s\n", physics.Format(r.Value+physics.Coverage*r.U, 0, 2))
+	}
 	if k := is.kind.String(); k != "" {
 		fmt.Fprintf(w, "    kind\t%s\n", k)
 	}

@@ -16,8 +16,11 @@ type Question struct {
 	// any route; what is not known is all zero. Evidence.Heard adds the stiffness to a
 	// unit weight. Its other fields are not used.
 	Evidence physics.Evidence
-	Kind     traits.Kind // as seen
-	Strings  []traits.String
+	// Rough is the stiffness as heard where that is known too roughly to be Evidence's: it
+	// may be zero within its uncertainty. All zero where nothing was heard.
+	Rough   physics.Measured[physics.BendingStiffness]
+	Kind    traits.Kind // as seen
+	Strings []traits.String
 	// Copies is by how much one copy of a string differs from the next in unit weight, as
 	// a relative standard deviation; in diameter half as much, in stiffness twice. 0
 	// where it is one of the very strings that were measured.
@@ -72,9 +75,8 @@ func (q Question) Answer() (Answer, error) {
 	if err := q.check(); err != nil {
 		return Answer{}, err
 	}
-	w := newWitness(q)
-	p, misfit := w.posterior()
-	if w.unexplained(misfit) {
+	p, w, explained := q.posterior()
+	if !explained {
 		return Answer{}, w.contradiction()
 	}
 	a := Answer{Candidates: likeliest(p[:len(p)-1], rarest), None: p[len(p)-1]}
@@ -135,6 +137,12 @@ func (q Question) check() error {
 	}
 	if known == 0 {
 		return &physics.InputError{What: "evidence", Why: "is missing", Fix: "give a unit weight, a diameter or what was heard under a known pull"}
+	}
+	if r := q.Rough; !(r.Value >= 0 && r.U >= 0) || math.IsInf(float64(r.Value+r.U), 0) || r.Value > 0 && r.U == 0 {
+		return &physics.InputError{What: "rough stiffness", Why: "must be a number with its uncertainty"}
+	}
+	if q.Rough.U > 0 && e.Stiffness.Value > 0 {
+		return &physics.InputError{What: "rough stiffness", Why: "is given beside a better one", Fix: "leave one of the two out"}
 	}
 	if !(math.Abs(e.Correlation) <= 1) {
 		return &physics.InputError{What: "correlation", Why: "must lie between -1 and 1"}

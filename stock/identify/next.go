@@ -109,7 +109,7 @@ func (w *witness) next(a Answer, p []float64) []Test {
 func (w *witness) knows(u vector) bool {
 	const asWell = 1.5
 	for i := range u {
-		if u[i] > 0 && !(w.seen.has(i) && w.seen.cov[i][i] <= sq(asWell*u[i])+sq(sharpest)) {
+		if u[i] > 0 && !(i == stiff && w.Rough.U > 0) && !(w.seen.has(i) && w.seen.cov[i][i] <= sq(asWell*u[i])+sq(sharpest)) {
 			return false
 		}
 	}
@@ -141,7 +141,7 @@ func (w *witness) open(a Answer, p []float64) (out []openAnswer) {
 		}
 	}
 	if a.None >= rarest {
-		m := plausible(w.Kind).given(&w.seen, negligible)
+		m, _ := w.heard(plausible(w.Kind).given(&w.seen, negligible))
 		out = append(out, openAnswer{probability: a.None, wound: w.woundShare(w.Kind, &normal{}), mixture: m})
 	}
 	sum := 0.0
@@ -163,7 +163,7 @@ func (w *witness) openString(c Candidate) openAnswer {
 	itself := known.given(&w.seen)
 	m := mixture{component{itself, 1}}
 	if itself.mask != allTraits {
-		m = plausible(kind).given(&known, negligible).given(&w.seen, negligible)
+		m, _ = w.heard(plausible(kind).given(&known, negligible).given(&w.seen, negligible))
 	}
 	return openAnswer{probability: c.Probability, wound: w.woundShare(kind, &known), mixture: m, itself: itself}
 }

@@ -27,7 +27,7 @@ func TestGainIsWhatComesOfIt(t *testing.T) {
 		}
 	}
 	bits := func(q Question) (h, most float64) {
-		all, _ := newWitness(q).posterior()
+		all, _, _ := q.posterior()
 		for _, p := range all {
 			if p > 0 {
 				h -= p * math.Log2(p)

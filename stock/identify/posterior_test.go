@@ -32,9 +32,26 @@ func block(d *normal, x []float64, at []int, errors *mat.SymDense) float64 {
 	return distmv.NormalLogProb(x, mean, &c)
 }
 
-// slowly is the posterior written out: of each string, the density of what was measured and
-// of what stock has of it, over that of the latter, each one sum over all that can be built.
+// slowly is the posterior written out, a stiffness heard being right or, once in a hundred
+// times, any over ten powers of e.
 func slowly(q Question) []float64 {
+	logs := slowLogs(q)
+	if q.Evidence.Stiffness.Value > 0 {
+		q.Evidence.Stiffness, q.Evidence.Correlation = physics.Measured[physics.BendingStiffness]{}, 0
+		for i, l := range slowLogs(q) {
+			logs[i] = logSum([]float64{logs[i] + math.Log(0.99), l + math.Log(0.01/10)})
+		}
+	}
+	all := logSum(logs)
+	for i := range logs {
+		logs[i] = math.Exp(logs[i] - all)
+	}
+	return logs
+}
+
+// slowLogs is, of each string, the density of what was measured and of what stock has of it,
+// over that of the latter, each one sum over all that can be built.
+func slowLogs(q Question) []float64 {
 	w := newWitness(q)
 	_, n := w.seen.list()
 	both := func(m mixture, known normal) float64 {
@@ -102,12 +119,7 @@ func slowly(q Question) []float64 {
 		}
 		logs = append(logs, math.Log((1-none)/float64(len(q.Strings)))+l+half(s.Kind))
 	}
-	logs = append(logs, math.Log(none)+both(plausible(q.Kind), normal{})+half(traits.EitherKind))
-	all := logSum(logs)
-	for i := range logs {
-		logs[i] = math.Exp(logs[i] - all)
-	}
-	return logs
+	return append(logs, math.Log(none)+both(plausible(q.Kind), normal{})+half(traits.EitherKind))
 }
 
 // drawQuestion draws one about strings that are hard to tell apart, not all of them known
@@ -167,7 +179,7 @@ func measured[Q physics.Quantity](value, u float64) physics.Measured[Q] {
 func TestPosteriorIsThatWrittenOut(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		q := drawQuestion(t)
-		got, _ := newWitness(q).posterior()
+		got, _, _ := q.posterior()
 		want := slowly(q)
 		for i := range want {
 			if !(math.Abs(got[i]-want[i]) < 1e-7) {
@@ -182,15 +194,15 @@ func TestPosteriorIsThatWrittenOut(t *testing.T) {
 func TestOrderAndTwins(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		q := drawQuestion(t)
-		p, _ := newWitness(q).posterior()
+		p, _, _ := q.posterior()
 		n := len(q.Strings)
 		turned := q
 		turned.Strings = slices.Clone(q.Strings)
 		slices.Reverse(turned.Strings)
-		r, _ := newWitness(turned).posterior()
+		r, _, _ := turned.posterior()
 		twice := q
 		twice.Strings = append(slices.Clone(q.Strings), q.Strings...)
-		d, _ := newWitness(twice).posterior()
+		d, _, _ := twice.posterior()
 		for i := range q.Strings {
 			if math.Abs(p[i]-r[n-1-i]) > 1e-12 || math.Abs(p[i]-2*d[i]) > 1e-9 || math.Abs(d[i]-d[n+i]) > 1e-12 {
 				t.Fatalf("%v, turned %v, twice %v", p, r, d)
@@ -268,11 +280,66 @@ func TestPosteriorByMonteCarlo(t *testing.T) {
 		// Relative standard deviations of the two sums.
 		off = max(off, math.Sqrt(s.both)/s.seen+math.Sqrt(s.of)/s.n)
 	}
-	got, _ := newWitness(q).posterior()
+	got, _, _ := q.posterior()
 	t.Logf("%.4f, by Monte Carlo %.4f of %.4g; its sums scatter by %.2f %%", got, want, total, 100*off)
 	for i := range want {
 		if p := want[i] / total; math.Abs(got[i]-p) > 3*off*p {
 			t.Errorf("answer %d: %.5f, by Monte Carlo %.5f", i, got[i], p)
 		}
+	}
+}
+
+// A stiffness heard roughly, as of a string that sounds as if it had none, tells strings of
+// nylon and of steel apart. By Monte Carlo: what is heard of each is drawn.
+func TestRoughStiffnessTells(t *testing.T) {
+	heavy := physics.Stated[physics.UnitWeight](3e-3, 3e-5)
+	gauge := physics.Stated[physics.Length](0.8e-3, 4e-6)
+	q := Question{
+		Evidence: physics.Evidence{UnitWeight: heavy, Outside: gauge},
+		Rough:    physics.Stated[physics.BendingStiffness](1e-5, 3e-5),
+		Kind:     traits.Wound,
+		Strings: []traits.String{
+			{Kind: traits.Wound, UnitWeight: heavy, Outside: gauge, Stiffness: physics.Stated[physics.BendingStiffness](8e-5, 2.4e-5)},
+			{Kind: traits.Wound, UnitWeight: heavy, Outside: gauge, Stiffness: physics.Stated[physics.BendingStiffness](5e-6, 5e-7)},
+			{Kind: traits.Wound, UnitWeight: heavy, Outside: gauge},
+		},
+		None: 0.3,
+	}
+	deaf := q
+	deaf.Rough = physics.Measured[physics.BendingStiffness]{}
+	without, _, _ := deaf.posterior()
+	r := rand.New(rand.NewPCG(8, 9))
+	agrees := func(ei float64) float64 {
+		sd := math.Hypot(3e-5, 0.05*ei)
+		return 0.01 + 0.99*3e-5/sd*math.Exp(-sq((1e-5-ei)/sd)/2)
+	}
+	// What may be built that weighs as much and is as thick, and the third string, whose
+	// weight and diameter are known twice.
+	seen := newWitness(deaf).seen
+	third := newWitness(deaf).known(2)
+	open := [2]mixture{woundStrings().given(&seen, 1e-9), woundStrings().given(&seen, 1e-9).given(&third, 1e-9)}
+	const draws = 200_000
+	var mean [4]float64
+	for range draws {
+		mean[0] += agrees(8e-5*math.Exp(math.Hypot(0.3, sharpest)*r.NormFloat64())) / draws
+		mean[1] += agrees(5e-6*math.Exp(0.1*r.NormFloat64())) / draws
+		for i, m := range open {
+			c := m[drawn(m, func(c component) float64 { return c.weight }, r.Float64())]
+			mean[3-i] += agrees(math.Exp(c.mean[stiff]+math.Sqrt(c.cov[stiff][stiff])*r.NormFloat64())) / draws
+		}
+	}
+	want, sum := without, 0.0
+	for i := range want {
+		want[i] *= mean[i]
+		sum += want[i]
+	}
+	got, _, _ := q.posterior()
+	for i := range got {
+		if p := want[i] / sum; math.Abs(got[i]-p) > 0.02*p+1e-4 {
+			t.Errorf("answer %d: %.4f, by Monte Carlo %.4f", i, got[i], p)
+		}
+	}
+	if !(got[1] > 3*got[0]) {
+		t.Errorf("a supple string is %v", got)
 	}
 }

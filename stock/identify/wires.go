@@ -26,8 +26,8 @@ func (w *witness) wires() (out []Wire) {
 	of := physics.Materials()
 	for i, c := range plainStrings() {
 		log, _ := c.logLikelihood(&w.seen, w.seen.mask)
-		logs = append(logs, log)
 		is := c.given(&w.seen)
+		logs = append(logs, log+math.Log(w.roughly(is.mean[stiff], is.cov[stiff][stiff])))
 		d := math.Exp(is.mean[outside])
 		u := d * math.Sqrt(is.cov[outside][outside])
 		out = append(out, Wire{Of: of[i], Gauge: physics.Stated(physics.Length(d), physics.Length(u)).As(w.Evidence.Outside.Unit)})

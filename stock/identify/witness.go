@@ -27,36 +27,45 @@ type witness struct {
 // A stranger is a string of a kind that may be whatever can be built.
 type stranger struct {
 	before mixture
-	after  mixture               // what was measured
-	log    float64               // of the density of that
-	misfit float64               // of the build that fits it best
-	of     [allTraits + 1]*sides // by the traits that they concern; nil before they are asked for
+	after  mixture // what was measured
+	log    float64 // of the density of that
+	misfit float64 // of the build that fits it best
+	// deaf and deafLog are after and log but for a stiffness heard roughly.
+	deaf    mixture
+	deafLog float64
+	of      [allTraits + 1]*sides // by the traits that they concern; nil before they are asked for
 }
 
 // sides are what is known of a stranger before and after something was measured, as far as it
 // concerns some traits.
-type sides struct{ before, after marginal }
+type sides struct{ before, after, deaf marginal }
 
 // stranger is one of that kind.
 func (w *witness) stranger(k traits.Kind) *stranger {
 	if w.about[k] == nil {
 		s := &stranger{before: plausible(k)}
-		s.log, s.misfit = s.before.logDensity(&w.seen, w.seen.mask)
-		s.after = s.before.given(&w.seen, slightest)
+		s.deafLog, s.misfit = s.before.logDensity(&w.seen, w.seen.mask)
+		s.deaf = s.before.given(&w.seen, slightest)
+		s.after, s.log = w.heard(s.deaf)
+		s.log += s.deafLog
 		w.about[k] = s
 	}
 	return w.about[k]
+}
+
+// sides are those of some traits.
+func (s *stranger) sides(m mask) *sides {
+	if s.of[m] == nil {
+		s.of[m] = &sides{s.before.marginal(m), s.after.marginal(m), s.deaf.marginal(m)}
+	}
+	return s.of[m]
 }
 
 // given is the logarithm of the density of what was measured, if it is of a string of which
 // less is known (by Bayes' theorem, of the density of that string); minus infinity where
 // that is below least.
 func (s *stranger) given(itself *normal, least float64) float64 {
-	of := s.of[itself.mask]
-	if of == nil {
-		of = &sides{s.before.marginal(itself.mask), s.after.marginal(itself.mask)}
-		s.of[itself.mask] = of
-	}
+	of := s.sides(itself.mask)
 	log := s.log + of.after.logDensity(itself)
 	if log-of.before.partly(itself) < least {
 		return math.Inf(-1)
@@ -64,12 +73,23 @@ func (s *stranger) given(itself *normal, least float64) float64 {
 	return log - of.before.logDensity(itself)
 }
 
+// roughly is the logarithm of how well a stiffness heard roughly agrees with a string of
+// which it is not known.
+func (s *stranger) roughly(itself *normal) float64 {
+	of := s.sides(itself.mask)
+	return s.log + of.after.logDensity(itself) - s.deafLog - of.deaf.logDensity(itself)
+}
+
 func newWitness(q Question) *witness {
 	w := &witness{Question: q}
 	e := q.Evidence
 	w.value = vector{float64(e.UnitWeight.Value), float64(e.Outside.Value), float64(e.Stiffness.Value)}
 	for i, u := range []float64{float64(e.UnitWeight.U), float64(e.Outside.U), float64(e.Stiffness.U)} {
-		w.seen.know(i, w.value[i], u, 0)
+		more := 0.0
+		if i == stiff {
+			more = sq(wear)
+		}
+		w.seen.know(i, w.value[i], u, more)
 	}
 	if w.seen.has(weight) && w.seen.has(stiff) {
 		v := e.Correlation * e.UnitWeight.Relative() * e.Stiffness.Relative()
@@ -104,13 +124,40 @@ func (w *witness) known(i int) (n normal) {
 // slightest is a part of a posterior probability that does not matter.
 const slightest = 1e-13
 
-// posterior is the probability of each string, and last that of none; and the misfit of what
-// explains best what was measured.
-func (w *witness) posterior() (p []float64, misfit float64) {
+// posterior is the probability of each string, and last that of none; the question as it
+// is most likely to be taken, with the stiffness heard or without, and whether anything
+// explains what was measured.
+func (q Question) posterior() (p []float64, w *witness, explained bool) {
+	w = newWitness(q)
+	p, explained = w.logs()
+	if w.seen.has(stiff) {
+		// The stiffness heard may say nothing.
+		q.Evidence.Stiffness, q.Evidence.Correlation = physics.Measured[physics.BendingStiffness]{}, 0
+		deaf := newWitness(q)
+		others, too := deaf.logs()
+		explained = explained || too
+		heard, unheard := logSum(p)+math.Log(1-astray), logSum(others)+math.Log(astray*junk)
+		for i := range p {
+			p[i] = logSum([]float64{p[i] + math.Log(1-astray), others[i] + math.Log(astray*junk)})
+		}
+		if unheard > heard {
+			w = deaf
+		}
+	}
+	all := logSum(p)
+	for i := range p {
+		p[i] = math.Exp(p[i] - all)
+	}
+	return p, w, explained
+}
+
+// logs are the logarithms of each answer's prior probability times its likelihood, and whether
+// anything explains what was measured.
+func (w *witness) logs() (logs []float64, explained bool) {
 	n := len(w.Strings)
 	none := cmp.Or(w.None, usualNone)
 	unknown := w.stranger(w.Kind)
-	logs := make([]float64, n+1)
+	logs = make([]float64, n+1)
 	logs[n] = math.Log(none) + unknown.log
 	if w.Kind != traits.EitherKind {
 		logs[n] -= math.Ln2 // of strings that may be anything, half are
@@ -121,17 +168,13 @@ func (w *witness) posterior() (p []float64, misfit float64) {
 	least := logs[n] + math.Log(slightest) - prior
 	// No density of what was measured exceeds the height of its own errors'.
 	reach := math.Sqrt(max(0, 2*(math.Log(errors.height())-least)))
-	misfit = unknown.misfit
+	misfit := unknown.misfit
 	for i := range w.Strings {
 		l, off := w.likelihood(i, least, reach)
 		logs[i] = prior + l
 		misfit = min(misfit, off)
 	}
-	all := logSum(logs)
-	for i := range logs {
-		logs[i] = math.Exp(logs[i] - all)
-	}
-	return logs, misfit
+	return logs, !w.unexplained(misfit)
 }
 
 // impossible is the probability below which errors of measurement do not explain what was
@@ -141,7 +184,7 @@ const impossible = 1e-6
 // unexplained tells whether a misfit is greater than errors of measurement make it.
 func (w *witness) unexplained(misfit float64) bool {
 	_, n := w.seen.list()
-	return distuv.ChiSquared{K: float64(n)}.Survival(misfit) < impossible
+	return n > 0 && distuv.ChiSquared{K: float64(n)}.Survival(misfit) < impossible
 }
 
 // pull is by how many standard deviations a trait may be off what stock has of it because
@@ -151,7 +194,7 @@ const pull = 6
 // likelihood is the logarithm of that of a string, and how far off what was measured is,
 // infinite where not all that was measured is known of it. What is not known of it
 // may be what it is of any string that is else alike. It is minus infinity below least,
-// where any trait lies beyond reach, squared and in standard deviations.
+// where any trait lies beyond reach, in standard deviations.
 func (w *witness) likelihood(i int, least, reach float64) (log, misfit float64) {
 	s := &w.Strings[i]
 	if !s.Kind.Suits(w.Kind) ||
@@ -159,11 +202,15 @@ func (w *witness) likelihood(i int, least, reach float64) (log, misfit float64) 
 		w.farOff(outside, float64(s.Outside.Value), float64(s.Outside.U), reach+pull) {
 		return math.Inf(-1), math.Inf(1)
 	}
-	itself := w.known(i)
-	if itself.covers(w.seen.mask) {
-		log, misfit = itself.logLikelihood(&w.seen, w.seen.mask)
-	} else {
-		log, misfit = w.stranger(cmp.Or(w.Kind, s.Kind)).given(&itself, least), math.Inf(1)
+	itself, kind := w.known(i), cmp.Or(w.Kind, s.Kind)
+	if !itself.covers(w.seen.mask) {
+		log, misfit = w.stranger(kind).given(&itself, least), math.Inf(1)
+	} else if log, misfit = itself.logLikelihood(&w.seen, w.seen.mask); w.Rough.U > 0 {
+		if itself.has(stiff) {
+			log += math.Log(w.roughly(itself.mean[stiff], itself.cov[stiff][stiff]))
+		} else {
+			log += w.stranger(kind).roughly(&itself)
+		}
 	}
 	if s.Kind == traits.EitherKind && w.Kind != traits.EitherKind {
 		log -= math.Ln2
