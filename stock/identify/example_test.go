@@ -47,7 +47,7 @@ func ExampleQuestion_Answer() {
 	fmt.Printf("next: %v, which settles it in %.0f of 100\n", a.Next[0].Of, 100*a.Next[0].Settles)
 	// Output:
 	// the old A: 0.82
-	// the new A: 0.17
+	// the new A: 0.18
 	// none of these: 0.000
 	// next: micrometer, which settles it in 100 of 100
 }

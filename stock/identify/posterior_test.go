@@ -310,7 +310,7 @@ func TestRoughStiffnessTells(t *testing.T) {
 	without, _, _ := deaf.posterior()
 	r := rand.New(rand.NewPCG(8, 9))
 	agrees := func(ei float64) float64 {
-		sd := math.Hypot(3e-5, 0.05*ei)
+		sd := math.Hypot(3e-5, 0.03*ei)
 		return 0.01 + 0.99*3e-5/sd*math.Exp(-sq((1e-5-ei)/sd)/2)
 	}
 	// What may be built that weighs as much and is as thick, and the third string, whose

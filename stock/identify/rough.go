@@ -10,7 +10,7 @@ import (
 // from the law with unevenness and wear (Houtsma 1982 saw the inharmonicity of old strings
 // rise), and now and then they are fitted wrongly.
 const (
-	wear   = 0.05 // relative standard deviation (judgement)
+	wear   = 0.03 // relative standard deviation (that of a bass at several frets, in recorded notes, is as large)
 	astray = 0.01 // how often it says nothing (of the takes that package detect is tested with)
 	junk   = 0.1  // density of its logarithm then: anything over some decades
 )
