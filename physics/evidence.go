@@ -134,9 +134,14 @@ func (e Evidence) With(stiffness Result[BendingStiffness]) Evidence {
 }
 
 // Heard is the evidence with the stiffness that follows of its unit weight by
-// what is heard, and has a part of its error of the unit weight; otherwise as With.
+// what is heard, and has a part of its error of the unit weight; otherwise as With. A
+// string that sounds as if it had no stiffness says that it is supple, and no more.
 // The error is an *InputError.
 func (e Evidence) Heard(s Stretch) (Evidence, error) {
+	if s.B.Value == 0 {
+		e.Stiffness, e.Correlation = Measured[BendingStiffness]{}, 0
+		return e, nil
+	}
 	ei, err := s.Stiffness(e.UnitWeight)
 	if err != nil {
 		return Evidence{}, err

@@ -89,3 +89,13 @@ func (s Stretch) Stiffness(w Measured[UnitWeight]) (Result[BendingStiffness], er
 	}
 	return conclude("bending stiffness", BendingStiffness(ei), 0, terms...)
 }
+
+// RoughStiffness is Stiffness for an inharmonicity that may be zero within its
+// uncertainty, which alone is counted. The error is an *InputError.
+func (s Stretch) RoughStiffness(w Measured[UnitWeight]) (Measured[BendingStiffness], error) {
+	t, err := s.Tension(w)
+	if err != nil {
+		return Measured[BendingStiffness]{}, err
+	}
+	return Stated(StiffnessOf(s.B.Value, t.Value, s.Length.Value), StiffnessOf(s.B.U, t.Value, s.Length.Value)), nil
+}

@@ -59,8 +59,18 @@ func TestStiffness(t *testing.T) {
 			t.Errorf("%+v has %v", bad, ei)
 		}
 	}
+	if rough := must(s.RoughStiffness(w)); math.Abs(float64(rough.Value/heard.Value)-1) > 1e-9 || math.Abs(float64(rough.U/rough.Value)-s.B.Relative()) > 1e-9 {
+		t.Errorf("roughly %v, not %v", rough, heard.Measured)
+	}
 	s.B.Value = 0
+	if rough := must(s.RoughStiffness(w)); rough.Value != 0 || !(rough.U > 0) {
+		t.Errorf("without B roughly %v", rough)
+	}
 	if ei, err := s.Stiffness(w); err == nil {
 		t.Errorf("without B it has %v", ei)
+	}
+	// Heard so, it is supple, and that is no contradiction.
+	if e, err := (Evidence{UnitWeight: w, Outside: mm(1.8, 0.01), Stiffness: heard.Measured}).Heard(s); err != nil || e.stiff() {
+		t.Errorf("without B %+v, %v", e, err)
 	}
 }

@@ -88,6 +88,9 @@ func (s *String) settle() {
 	s.Outside, s.OutsideAgreement = Combine[physics.Length](s.of(Outside))
 	s.Stiffness, s.StiffnessAgreement = Combine[physics.BendingStiffness](s.of(Stiffness))
 	s.Core = physics.Core{}
+	if s.Material == "" {
+		return
+	}
 	if m, err := physics.ParseMaterial(s.Material); err == nil {
 		s.Core = s.CoreOf(m)
 	} // else it is not known

@@ -46,8 +46,10 @@ func (w *weighing) kept(a *answer) error {
 	x := w.keep.also
 	x.Name, x.Left = w.keep.name, traits.Uncounted
 	mu := physics.Measured[physics.UnitWeight]{Value: physics.UnitWeight(a.figure.value), U: physics.UnitWeight(a.figure.u), DoF: a.figure.dof}
-	x.Measurements = append([]stock.Measurement{stock.Measure(mu, a.figure.route, time.Time{}, "")}, x.Measurements...)
-	if r := a.take.Reading; r != nil && r.BKnown {
+	if mu.Value > 0 {
+		x.Measurements = append([]stock.Measurement{stock.Measure(mu, a.figure.route, time.Time{}, "")}, x.Measurements...)
+	}
+	if r := a.take.Reading; r != nil && r.BKnown && r.B.V > 0 {
 		s, err := stretchOf(a.heard(), w.scale.Measured, w.held.Ends)
 		if err != nil {
 			return err

@@ -199,7 +199,7 @@ func (l *live) tell(m measured) {
 		switch m.answer.kind {
 		case ofTension:
 			j.Tension = newTensionJSON(m.answer.figure)
-		case ofUnitWeight:
+		case ofUnitWeight, ofIdentity:
 			j.UnitWeight = newUnitWeightJSON(m.answer.figure)
 		}
 		writeLine(l.e.out, lively{j})

@@ -33,6 +33,7 @@ type figure struct {
 	build   []row   // what else a build decides; nil where none was given
 	outlook outlook // what follows from it; empty where nothing was asked
 	builds  *builds // what the string may be made of, in place of a value
+	is      *isOne  // which string in stock it may be, beside the unit weight if that is known
 
 	also    *figure        // what else comes out; nil for nothing
 	remarks []detect.Doubt // on how it was come by
@@ -116,6 +117,7 @@ const (
 	ofBuilds
 	ofLoads // a unit weight from several takes
 	ofBoth  // the unit weight and, beside it, the tension
+	ofIdentity
 )
 
 // An implausibleError says why a result is none.

@@ -3,10 +3,34 @@ package main
 import (
 	"strings"
 
+	"github.com/spf13/pflag"
+
 	"pluckweigh/physics"
+	"pluckweigh/stock/traits"
 )
 
 // Flags that say what a string is made of.
+
+// kinds are flags that say whether a string is plain or wound.
+type kinds struct{ plain, wound bool }
+
+func (v *kinds) addTo(f *pflag.FlagSet, plain, wound string) {
+	f.BoolVar(&v.plain, "plain", false, plain)
+	f.BoolVar(&v.wound, "wound", false, wound)
+}
+
+// kind is the one that was said, if any.
+func (v *kinds) kind() (traits.Kind, error) {
+	switch {
+	case v.plain && v.wound:
+		return traits.EitherKind, &callError{"--plain and --wound contradict each other", "leave one of the two out"}
+	case v.plain:
+		return traits.Plain, nil
+	case v.wound:
+		return traits.Wound, nil
+	}
+	return traits.EitherKind, nil
+}
 
 // A material is a flag that takes a material's name.
 type material struct{ physics.Material }

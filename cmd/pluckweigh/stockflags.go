@@ -14,21 +14,20 @@ import (
 
 // stringFlags are flags that say what a string is and what was found of it.
 type stringFlags struct {
-	plain, wound bool
-	of           material
-	label        string
-	left         int
-	weight       quantity[physics.UnitWeight]
-	outside      quantity[physics.Length]
-	stiffness    quantity[physics.BendingStiffness]
-	route        string
-	reading      string
+	kinds
+	of        material
+	label     string
+	left      int
+	weight    quantity[physics.UnitWeight]
+	outside   quantity[physics.Length]
+	stiffness quantity[physics.BendingStiffness]
+	route     string
+	reading   string
 }
 
 func (v *stringFlags) addTo(f *pflag.FlagSet) {
 	v.weight.role, v.outside.role, v.stiffness.role = physics.StringWeight, physics.Gauge, physics.Role[physics.BendingStiffness](stock.Stiffness)
-	f.BoolVar(&v.plain, "plain", false, "it is a plain wire")
-	f.BoolVar(&v.wound, "wound", false, "it is wound")
+	v.kinds.addTo(f, "it is a plain wire", "it is wound")
 	f.Var(&v.of, "material", "what a plain string or the core is made of")
 	f.StringVar(&v.label, "label", "", "`text` that it came labelled as")
 	f.IntVar(&v.left, "left", 0, "`number` that there are of it")
@@ -42,13 +41,12 @@ func (v *stringFlags) addTo(f *pflag.FlagSet) {
 // apply says of the string what the flags say.
 func (v *stringFlags) apply(cmd *cobra.Command, x *stock.String) error {
 	given := cmd.Flags().Changed
-	switch {
-	case v.plain && v.wound:
-		return &callError{"--plain and --wound contradict each other", "leave one of the two out"}
-	case v.plain:
-		x.Kind = traits.Plain
-	case v.wound:
-		x.Kind = traits.Wound
+	kind, err := v.kind()
+	if err != nil {
+		return err
+	}
+	if kind != traits.EitherKind {
+		x.Kind = kind
 	}
 	if given("material") {
 		x.Material = v.of.Name

@@ -22,9 +22,11 @@ const nearby = 0.1
 
 // A listing is which strings are listed.
 type listing struct {
-	plain, wound, out bool
-	near              quantity[physics.UnitWeight]
-	json              bool
+	kinds
+	is   traits.Kind // as they say
+	out  bool
+	near quantity[physics.UnitWeight]
+	json bool
 }
 
 func newStockList(s streams, file *stockFile) *cobra.Command {
@@ -40,17 +42,16 @@ are all they say.`,
   pluckweigh stock list --wound --near 18g/m±3%
   pluckweigh stock list --out --json`,
 		Args: noArguments,
-		RunE: func(cmd *cobra.Command, _ []string) error {
-			if v.plain && v.wound {
-				return &callError{"--plain and --wound contradict each other", "leave one of the two out"}
+		RunE: func(cmd *cobra.Command, _ []string) (err error) {
+			if v.is, err = v.kind(); err != nil {
+				return err
 			}
 			return file.read(cmd.Context(), func(st *stock.Store) error { return v.list(cmd.Context(), st, s.out) })
 		},
 	}
 	f := cmd.Flags()
 	f.SortFlags = false
-	f.BoolVar(&v.plain, "plain", false, "only plain strings")
-	f.BoolVar(&v.wound, "wound", false, "only wound strings")
+	v.kinds.addTo(f, "only plain strings", "only wound strings")
 	f.Var(&v.near, "near", "only strings of about this unit weight, the nearest first: those within\na tenth, or within the tolerance, like 18g/m±3%")
 	f.BoolVar(&v.out, "out", false, "only strings of which none is left")
 	f.BoolVar(&v.json, "json", false, "print JSON lines in SI units")
@@ -58,11 +59,11 @@ are all they say.`,
 }
 
 // narrowed tells whether only some strings are wanted.
-func (v *listing) narrowed() bool { return v.plain || v.wound || v.out || v.near.given }
+func (v *listing) narrowed() bool { return v.is != traits.EitherKind || v.out || v.near.given }
 
 // takes tells whether a string is wanted.
 func (v *listing) takes(x stock.String) bool {
-	return (!v.plain || x.Kind == traits.Plain) && (!v.wound || x.Kind == traits.Wound) && (!v.out || x.Left == 0) &&
+	return (v.is == traits.EitherKind || x.Kind == v.is) && (!v.out || x.Left == 0) &&
 		(!v.near.given || x.UnitWeight.Value > 0 && v.off(x) <= v.within())
 }
 

@@ -166,6 +166,10 @@ func (f *figure) write(w io.Writer) {
 		f.builds.write(w)
 		return
 	}
+	if f.is != nil {
+		f.is.write(w)
+		return
+	}
 	fmt.Fprintf(w, "  %s\t%s\n", f.label, f.expanded)
 	for _, remark := range []string{f.shift, f.other, f.suits} {
 		if remark != "" {

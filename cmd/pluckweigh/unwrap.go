@@ -154,7 +154,7 @@ func (u *unwrapping) check(cmd *cobra.Command, args []string, hears bool) error 
 
 // heard explains a string of which the stiffness is heard.
 func (u *unwrapping) heard(evidence physics.Evidence, r heard) (*figure, error) {
-	if !r.BKnown {
+	if !r.BKnown || r.B.V == 0 {
 		return impossible(unwrapped(evidence))
 	}
 	s, err := stretchOf(r, u.scale.Measured, u.held.Ends)

@@ -36,6 +36,14 @@ type weighing struct {
 	gravity gravity  // what masses pull by
 	rig     rig      // what they hang on
 	keep    keeping  // in the stock
+
+	// then makes another figure of the weight, and of what it was heard of if anything;
+	// nil where the weight is all that is wanted.
+	then func(*figure, *heard) (*figure, error)
+	// flags are those that go with every way.
+	flags []string
+	// otherwise is the way where none is named; nil where one must be.
+	otherwise *way
 }
 
 // ways makes the ways of weighing, each adding the flags that are its own.
@@ -137,6 +145,8 @@ func (w *weighing) choose(cmd *cobra.Command, args []string, ways []way) (way, e
 	}
 	hint := "give " + strings.Join(all[:len(all)-1], ", ") + ", or " + all[len(all)-1]
 	switch {
+	case len(named) == 0 && w.otherwise != nil:
+		named = append(named, *w.otherwise)
 	case len(named) == 0:
 		return way{}, &callError{"weigh needs to know how", hint}
 	case len(named) > 1:
@@ -156,7 +166,7 @@ func (w *weighing) choose(cmd *cobra.Command, args []string, ways []way) (way, e
 	cmd.Flags().Visit(func(f *pflag.Flag) {
 		sound := slices.Contains(w.e.sound, f.Name)
 		switch {
-		case odd != nil || f.Name == "json" || !y.asks && w.keep.takes(f.Name) || slices.Contains(slices.Concat(y.marks, y.needs, y.takes), f.Name) || y.hears && sound:
+		case odd != nil || f.Name == "json" || slices.Contains(w.flags, f.Name) || !y.asks && w.keep.takes(f.Name) || slices.Contains(slices.Concat(y.marks, y.needs, y.takes), f.Name) || y.hears && sound:
 		case sound:
 			odd = &callError{fmt.Sprintf("this way of weighing takes no sound, but --%s is given", f.Name), "leave it out"}
 		default:
@@ -177,7 +187,34 @@ func (w *weighing) still(route string, mu physics.Result[physics.UnitWeight], er
 	if err != nil {
 		return err // without sound only the call can be wrong
 	}
-	return w.e.print(&answer{kind: ofUnitWeight, figure: figureOf("unit weight", route, mu, proposals)})
+	return w.print(figureOf("unit weight", route, mu, proposals))
+}
+
+// print prints a unit weight, or what is made of it.
+func (w *weighing) print(f *figure) (err error) {
+	k := ofUnitWeight
+	if w.then != nil {
+		if f, err = w.then(f, nil); err != nil {
+			return err
+		}
+		k = ofIdentity
+	}
+	return w.e.print(&answer{kind: k, figure: f})
+}
+
+// hear hears takes that a unit weight is made of, and prints it or what is made of it.
+func (w *weighing) hear(cmd *cobra.Command, args []string, j judge) error {
+	if w.then != nil {
+		weigh := j.work
+		j = judge{kind: ofIdentity, work: func(r heard) (*figure, error) {
+			f, err := weigh(r)
+			if err != nil {
+				return nil, err
+			}
+			return w.then(f, &r)
+		}}
+	}
+	return w.e.hear(cmd, args, j)
 }
 
 // heardWeight is the unit weight that a way came to from sound, as a judge returns it.

@@ -50,7 +50,7 @@ func (w *weighing) byClip(f *pflag.FlagSet) way {
 			w.e.listen = func(x []float64, rate float64, o detect.Options) (detect.Take, error) {
 				return detect.AnalyzeLoaded(x, rate, m, o)
 			}
-			return w.e.hear(cmd, args, judge{kind: ofBoth, work: func(r heard) (*figure, error) {
+			return w.hear(cmd, args, judge{kind: ofBoth, work: func(r heard) (*figure, error) {
 				return clippedWeight(r, w.scale.Measured, c.mass.Measured, w.held.Ends)
 			}})
 		},

@@ -29,7 +29,7 @@ func (w *weighing) byPull(f *pflag.FlagSet) way {
 		weigh: func(cmd *cobra.Command, args []string) error {
 			remarks = w.rig.settle(pull.Weighs())
 			fmt.Fprintln(w.e.err, caution)
-			return w.e.hear(cmd, args, judge{kind: ofUnitWeight, work: work})
+			return w.hear(cmd, args, judge{kind: ofUnitWeight, work: work})
 		},
 	}
 }

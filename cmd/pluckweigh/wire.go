@@ -156,6 +156,11 @@ func (a *answer) writeJSON(w io.Writer) error {
 			takeJSON
 			buildsJSON
 		}{t, newBuildsJSON(a.figure)})
+	case ofIdentity:
+		return writeLine(w, struct {
+			takeJSON
+			identityJSON
+		}{t, newIdentityJSON(a.figure)})
 	case ofLoads:
 		return writeLine(w, struct {
 			takeJSON

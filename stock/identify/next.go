@@ -3,7 +3,6 @@ package identify
 import (
 	"cmp"
 	"math"
-	"math/rand/v2"
 	"slices"
 
 	"pluckweigh/physics"
@@ -46,7 +45,7 @@ func (t Telling) String() string {
 }
 
 // What tests usually come to, as relative standard uncertainties (judgement): a clip
-// weighed to a centigram, weights that were weighed. A micrometer is as
+// weighed on a balance that suits it, weights that were weighed. A micrometer is as
 // physics.Gauge.Assume has it.
 const (
 	clipWeight, clipStiffness = 0.007, 0.05
@@ -61,7 +60,6 @@ const worthless = 0.01
 const (
 	mostOpen  = 24 // strings
 	testDraws = 256
-	surely    = 0.95
 )
 
 // An open answer is one of those that it may be.
@@ -70,11 +68,12 @@ type openAnswer struct {
 	wound       float64 // how likely it is wound, if it is this
 	mixture     mixture // of its traits, by all that is known
 	itself      normal  // the same of those traits that are known of it in stock
+	several     bool    // it stands for more strings that are such
 }
 
 // next lists the tests that would tell more, the most telling first.
-func (w *witness) next(a Answer) []Test {
-	answers := w.open(a)
+func (w *witness) next(a Answer, p []float64) []Test {
+	answers := w.open(a, p)
 	now := entropy(answers, nil)
 	if now < worthless {
 		return nil
@@ -93,7 +92,9 @@ func (w *witness) next(a Answer) []Test {
 		{Clip, vector{weight: clipWeight, stiff: clipStiffness}},
 		{Load, vector{weight: loadWeight}},
 	} {
-		out = append(out, measure(t.of, t.u, answers))
+		if !w.knows(t.u) {
+			out = append(out, newTrial(t.u, answers).test(t.of))
+		}
 	}
 	for i := range out {
 		out[i].Open = now
@@ -103,26 +104,45 @@ func (w *witness) next(a Answer) []Test {
 	return out
 }
 
-// open lists what it may be, those that hardly count left out.
-func (w *witness) open(a Answer) (out []openAnswer) {
-	for _, c := range a.Candidates[:min(mostOpen, len(a.Candidates))] {
-		s := &w.Strings[c.String]
-		kind := cmp.Or(w.Kind, s.Kind)
-		itself := w.strings[c.String].given(&w.seen)
-		m := mixture{component{itself, 1}}
-		if itself.mask != (mask{true, true, true}) {
-			m = plausible(kind).given(&w.strings[c.String]).given(&w.seen)
+// knows tells whether all that a test would measure has been measured as well already. To
+// do the same again would repeat its errors.
+func (w *witness) knows(u vector) bool {
+	const asWell = 1.5
+	for i := range u {
+		if u[i] > 0 && !(i == stiff && w.Rough.U > 0) && !(w.seen.has(i) && w.seen.cov[i][i] <= sq(asWell*u[i])+sq(sharpest)) {
+			return false
 		}
-		out = append(out, openAnswer{c.Probability, woundShare(kind, 0.5), m, itself})
+	}
+	return true
+}
+
+// open lists what it may be: the likeliest strings each by itself, and of the rest some that
+// each stand for several.
+func (w *witness) open(a Answer, p []float64) (out []openAnswer) {
+	listed := a.Candidates[:min(mostOpen, len(a.Candidates))]
+	rest := 1 - a.None
+	for _, c := range listed {
+		out = append(out, w.openString(c))
+		rest -= c.Probability
+	}
+	if rest > rarest {
+		others := slices.Clone(p[:len(w.Strings)])
+		for _, c := range listed {
+			others[c.String] = 0
+		}
+		sum, taken := 0.0, 0
+		for i, pi := range others {
+			sum += pi
+			for at := rest / mostOpen; sum > (float64(taken)+0.5)*at && taken < mostOpen; taken++ {
+				o := w.openString(Candidate{i, at})
+				o.several = true
+				out = append(out, o)
+			}
+		}
 	}
 	if a.None >= rarest {
-		m := plausible(w.Kind).given(&w.seen)
-		share := 0.5
-		if w.Kind == traits.EitherKind {
-			plain, wound := w.density(traits.Plain, w.seen.mask), w.density(traits.Wound, w.seen.mask)
-			share = math.Exp(wound - logSum([]float64{plain, wound}))
-		}
-		out = append(out, openAnswer{a.None, woundShare(w.Kind, share), m, normal{}})
+		m, _ := w.heard(plausible(w.Kind).given(&w.seen, negligible))
+		out = append(out, openAnswer{probability: a.None, wound: w.woundShare(w.Kind, &normal{}), mixture: m})
 	}
 	sum := 0.0
 	for _, o := range out {
@@ -134,15 +154,18 @@ func (w *witness) open(a Answer) (out []openAnswer) {
 	return out
 }
 
-// woundShare is how likely a string of a kind is wound.
-func woundShare(k traits.Kind, either float64) float64 {
-	switch k {
-	case traits.Plain:
-		return 0
-	case traits.Wound:
-		return 1
+// negligible is a part of the likeliest component that would hardly move an expectation.
+const negligible = 1e-3
+
+func (w *witness) openString(c Candidate) openAnswer {
+	kind := cmp.Or(w.Kind, w.Strings[c.String].Kind)
+	known := w.known(c.String)
+	itself := known.given(&w.seen)
+	m := mixture{component{itself, 1}}
+	if itself.mask != allTraits {
+		m, _ = w.heard(plausible(kind).given(&known, negligible).given(&w.seen, negligible))
 	}
-	return either
+	return openAnswer{probability: c.Probability, wound: w.woundShare(kind, &known), mixture: m, itself: itself}
 }
 
 // entropy is how many bits are open, each answer's probability times its likelihood.
@@ -151,23 +174,23 @@ func entropy(answers []openAnswer, likelihood []float64) float64 {
 	return h
 }
 
+// entropyAndMost is also the probability of the likeliest single answer.
 func entropyAndMost(answers []openAnswer, likelihood []float64) (h, most float64) {
-	sum := 0.0
-	p := make([]float64, len(answers))
+	sum, of := 0.0, 0.0
 	for i, a := range answers {
-		p[i] = a.probability
+		p := a.probability
 		if likelihood != nil {
-			p[i] *= likelihood[i]
+			p *= likelihood[i]
 		}
-		sum += p[i]
-	}
-	for _, v := range p {
-		if v /= sum; v > 0 {
-			h -= v * math.Log2(v)
-			most = max(most, v)
+		if p > 0 {
+			sum += p
+			of += p * math.Log2(p)
+			if !a.several {
+				most = max(most, p)
+			}
 		}
 	}
-	return h, most
+	return math.Log2(sum) - of/sum, most / sum
 }
 
 // lookTest is that of looking: what it shows is one of two.
@@ -187,70 +210,8 @@ func lookTest(answers []openAnswer) Test {
 		}
 		h, most := entropyAndMost(answers, l)
 		t.Gain -= p * h
-		if most >= surely {
+		if most >= Surely {
 			t.Settles += p
-		}
-	}
-	return t
-}
-
-// measure is a test that measures some traits, with relative standard uncertainties
-// above zero: what it may show is drawn from what is known, always by the same numbers.
-func measure(of Telling, u vector, answers []openAnswer) Test {
-	var x normal
-	for i := range u {
-		if x.mask[i] = u[i] > 0; x.mask[i] {
-			x.cov[i][i] = sq(u[i]) + sq(sharpest)
-		}
-	}
-	type predicted struct {
-		triangle
-		mean      vector
-		logWeight float64
-	}
-	predictions := make([][]predicted, len(answers))
-	mixtures := make([]mixture, len(answers))
-	for i := range answers {
-		a := &answers[i]
-		m := a.mixture
-		if a.itself.and(x.mask) == x.mask {
-			m = mixture{component{a.itself, 1}}
-		}
-		mixtures[i] = m
-		for _, c := range m {
-			predictions[i] = append(predictions[i], predicted{factor(&c.cov, &x.cov, x.mask), c.mean, math.Log(c.weight)})
-		}
-	}
-	r := rand.New(rand.NewPCG(1, 2))
-	t := Test{Of: of, Gain: entropy(answers, nil)}
-	likelihood := make([]float64, len(answers))
-	var logs []float64
-	for k := range testDraws {
-		i := drawn(answers, func(a openAnswer) float64 { return a.probability }, (float64(k)+r.Float64())/testDraws)
-		j := drawn(mixtures[i], func(c component) float64 { return c.weight }, r.Float64())
-		shown := predictions[i][j].mean
-		for row := range predictions[i][j].n {
-			z := r.NormFloat64()
-			for below := row; below < predictions[i][j].n; below++ {
-				shown[predictions[i][j].at[below]] += predictions[i][j].l[below][row] * z
-			}
-		}
-		most := math.Inf(-1)
-		for i, ps := range predictions {
-			logs = logs[:0]
-			for j := range ps {
-				logs = append(logs, ps[j].logWeight+ps[j].logDensity(&shown, &ps[j].mean))
-			}
-			likelihood[i] = logSum(logs)
-			most = max(most, likelihood[i])
-		}
-		for i := range likelihood {
-			likelihood[i] = math.Exp(likelihood[i] - most)
-		}
-		h, top := entropyAndMost(answers, likelihood)
-		t.Gain -= h / testDraws
-		if top >= surely {
-			t.Settles += 1.0 / testDraws
 		}
 	}
 	return t

@@ -27,7 +27,8 @@ func TestGainIsWhatComesOfIt(t *testing.T) {
 		}
 	}
 	bits := func(q Question) (h, most float64) {
-		for _, p := range newWitness(q).posterior() {
+		all, _, _ := q.posterior()
+		for _, p := range all {
 			if p > 0 {
 				h -= p * math.Log2(p)
 			}
@@ -48,7 +49,7 @@ func TestGainIsWhatComesOfIt(t *testing.T) {
 		more.Evidence.Outside = physics.Stated(physics.Length(d), u)
 		h, most := bits(more)
 		gain += (now - h) / draws
-		if most >= surely {
+		if most >= Surely {
 			settled += 1.0 / draws
 		}
 	}
@@ -78,5 +79,22 @@ func TestNextSuitsTheDifference(t *testing.T) {
 		if len(a.Next) == 0 || a.Next[0].Of != tt.want {
 			t.Errorf("%v first, not %v", a.Next, tt.want)
 		}
+	}
+}
+
+// Where more strings may be it than are looked at one by one, nothing settles it at once, and
+// a measurement that would tell something is named all the same.
+func TestNextAmongVeryMany(t *testing.T) {
+	var strings []traits.String
+	for range 20_000 {
+		strings = append(strings, traits.String{Kind: traits.Wound, Outside: physics.Stated[physics.Length](1e-3, 3e-6),
+			UnitWeight: physics.Stated(physics.UnitWeight(4e-3*(1+1e-5*float64(len(strings)))), 1e-5)})
+	}
+	a := must(Question{Evidence: physics.Evidence{Outside: physics.Gauge.Assume(1e-3)}, Kind: traits.Wound, Strings: strings}.Answer())
+	if len(a.Candidates) != fewest || a.None > 0.01 {
+		t.Errorf("none has %v, and the likeliest are %v", a.None, a.Candidates)
+	}
+	if len(a.Next) == 0 || a.Next[0].Settles > 0.05 {
+		t.Errorf("it is to be settled by %+v", a.Next)
 	}
 }

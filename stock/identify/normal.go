@@ -14,20 +14,23 @@ type vector [traitCount]float64
 
 type matrix [traitCount]vector
 
-// A mask picks some of the traits.
-type mask [traitCount]bool
+// A mask picks some of the traits, a bit for each.
+type mask uint8
 
-func (m mask) and(n mask) (out mask) {
-	for i := range m {
-		out[i] = m[i] && n[i]
-	}
-	return out
-}
+const allTraits mask = 1<<traitCount - 1
+
+func (m mask) has(i int) bool { return m&(1<<i) != 0 }
+
+// with is the mask and one more trait.
+func (m mask) with(i int) mask { return m | 1<<i }
+
+// covers tells whether it picks all that another does.
+func (m mask) covers(n mask) bool { return m&n == n }
 
 // list is the traits picked.
 func (m mask) list() (list [traitCount]int, n int) {
-	for i, in := range m {
-		if in {
+	for i := range traitCount {
+		if m.has(i) {
 			list[n] = i
 			n++
 		}
@@ -81,27 +84,40 @@ func (t *triangle) solve(x, mean *vector) (z vector) {
 	return z
 }
 
-// logDensity is the logarithm of the normal density at x.
-func (t *triangle) logDensity(x, mean *vector) float64 {
-	z := t.solve(x, mean)
-	sum, det := 0.0, 1.0
+// height is the greatest density of a normal distribution of that covariance.
+func (t *triangle) height() float64 {
+	h := 1.0
 	for i := range t.n {
-		sum += z[i] * z[i]
-		det *= t.l[i][i]
+		h *= perRoot / t.l[i][i]
 	}
-	return -sum/2 - math.Log(det) - float64(t.n)/2*math.Log(2*math.Pi)
+	return h
 }
 
-// logLikelihood is that of a measurement, over some of the traits that both know.
-func (d *normal) logLikelihood(x *normal, over mask) float64 {
+// perRoot is 1/√(2π).
+const perRoot = 0.3989422804014327
+
+// misfit is how far x lies off the mean, squared and in standard deviations.
+func (t *triangle) misfit(x, mean *vector) float64 {
+	z := t.solve(x, mean)
+	sum := 0.0
+	for i := range t.n {
+		sum += z[i] * z[i]
+	}
+	return sum
+}
+
+// logLikelihood is that of a measurement, over some of the traits that both know, and its
+// misfit.
+func (d *normal) logLikelihood(x *normal, over mask) (log, misfit float64) {
 	t := factor(&d.cov, &x.cov, over)
-	return t.logDensity(&x.mean, &d.mean)
+	misfit = t.misfit(&x.mean, &d.mean)
+	return math.Log(t.height()) - misfit/2, misfit
 }
 
 // given is the distribution after a measurement of some of its traits, by the formula
 // for conditional normal distributions.
 func (d *normal) given(x *normal) normal {
-	over := d.and(x.mask)
+	over := d.mask & x.mask
 	t := factor(&d.cov, &x.cov, over)
 	z := t.solve(&x.mean, &d.mean)
 	var gain [traitCount]vector // L⁻¹ of the covariance with what was measured

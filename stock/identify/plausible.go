@@ -8,71 +8,6 @@ import (
 	"pluckweigh/stock/traits"
 )
 
-// A mixture of normal distributions that know all traits; weights sum to 1.
-type mixture []component
-
-type component struct {
-	normal
-	weight float64
-}
-
-// logDensity is the logarithm of the density of a measurement, over some of its traits.
-func (m mixture) logDensity(x *normal, over mask) float64 {
-	if _, n := over.list(); n == 0 {
-		return 0
-	}
-	var logs []float64
-	for i := range m {
-		logs = append(logs, math.Log(m[i].weight)+m[i].logLikelihood(x, over))
-	}
-	return logSum(logs)
-}
-
-// given is the mixture after a measurement. What has hardly a share of it is left out.
-func (m mixture) given(x *normal) mixture {
-	over := m[0].and(x.mask)
-	logs := make([]float64, len(m))
-	for i := range m {
-		logs[i] = math.Log(m[i].weight) + m[i].logLikelihood(x, over)
-	}
-	all := logSum(logs)
-	const negligible = 1e-3 // of the likeliest would hardly move an expectation
-	most := math.Inf(-1)
-	for _, l := range logs {
-		most = max(most, l)
-	}
-	var out mixture
-	sum := 0.0
-	for i := range m {
-		if logs[i] < most+math.Log(negligible) {
-			continue
-		}
-		w := math.Exp(logs[i] - all)
-		sum += w
-		out = append(out, component{m[i].given(x), w})
-	}
-	for i := range out {
-		out[i].weight /= sum
-	}
-	return out
-}
-
-// logSum is the logarithm of a sum of what is given by its logarithms.
-func logSum(logs []float64) float64 {
-	most := math.Inf(-1)
-	for _, l := range logs {
-		most = max(most, l)
-	}
-	if math.IsInf(most, -1) {
-		return most
-	}
-	sum := 0.0
-	for _, l := range logs {
-		sum += math.Exp(l - most)
-	}
-	return most + math.Log(sum)
-}
-
 // plausible is what a string of a kind may be of which nothing is known but that it can
 // be built.
 func plausible(k traits.Kind) mixture {
@@ -150,6 +85,9 @@ var anyStrings = sync.OnceValue(func() mixture {
 	return m
 })
 
+// sizePowers are those of a string's size that its traits go with, its build being the same.
+var sizePowers = vector{2, 1, 4}
+
 // add adds strings of all sizes that are built like one of a millimetre, the core's
 // share of it being so uncertain (of its logarithm, full width); it tells whether that
 // can be built.
@@ -163,18 +101,17 @@ func (m *mixture) add(b physics.Build, shareWidth float64) bool {
 		return false
 	}
 	size := math.Log(usualOutside / 1e-3)
-	powers := vector{2, 1, 4} // of the size
-	c := component{normal: normal{mask: mask{true, true, true}}, weight: 1}
+	c := component{normal: normal{mask: allTraits}, weight: 1}
 	c.mean = vector{math.Log(float64(w.Value)), math.Log(1e-3), math.Log(float64(ei.Value))}
 	u := shareWidth / math.Sqrt(12) // rectangular
 	// By how much the weight goes with the share: it changes by about a quarter from a
 	// thin core to a thick one, in either direction.
 	own := vector{sq(w.Relative()) + sq(0.25*u), sq(1e-6), sq(ei.Relative()) + sq(4*u)}
 	for i := range traitCount {
-		c.mean[i] += powers[i] * size
+		c.mean[i] += sizePowers[i] * size
 		c.cov[i][i] = own[i]
 		for j := range traitCount {
-			c.cov[i][j] += powers[i] * powers[j] * sq(outsideSpread)
+			c.cov[i][j] += sizePowers[i] * sizePowers[j] * sq(outsideSpread)
 		}
 	}
 	*m = append(*m, c)

@@ -84,13 +84,26 @@ func (s *String) Stiff() physics.Measured[physics.BendingStiffness] {
 	return r.Measured
 }
 
-// Check returns an *InputError, naming the string, for values that cannot be.
+// Check returns an *InputError, naming the string, for values that cannot be, and for a
+// string without unit weight.
 func (s *String) Check() error {
+	if s.UnitWeight.Value == 0 {
+		return s.about(impossible("unit weight"))
+	}
+	return s.CheckKnown()
+}
+
+// CheckKnown is Check for a string of which the unit weight may not be known.
+func (s *String) CheckKnown() error {
 	if err := s.check(); err != nil {
-		err.What = fmt.Sprintf("%s of string %q", err.What, s.Name)
-		return err
+		return s.about(err)
 	}
 	return nil
+}
+
+func (s *String) about(err *physics.InputError) error {
+	err.What = fmt.Sprintf("%s of string %q", err.What, s.Name)
+	return err
 }
 
 func (s *String) check() *physics.InputError {
@@ -99,7 +112,7 @@ func (s *String) check() *physics.InputError {
 		return &physics.InputError{What: "kind", Why: "is not one of those known", Fix: "use EitherKind, Plain or Wound"}
 	case s.Left < Uncounted:
 		return &physics.InputError{What: "number left", Why: "cannot be below zero"}
-	case !(s.UnitWeight.Value > 0) || !possible(s.UnitWeight):
+	case !possible(s.UnitWeight):
 		return impossible("unit weight")
 	case !possible(s.Outside):
 		return impossible("outside diameter")

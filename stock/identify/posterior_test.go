@@ -1,0 +1,345 @@
+package identify
+
+import (
+	"math"
+	"math/rand/v2"
+	"slices"
+	"testing"
+
+	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/stat/distmv"
+	"pgregory.net/rapid"
+
+	"pluckweigh/physics"
+	"pluckweigh/stock/traits"
+)
+
+// block is the normal density, by gonum, of what may be known of a string twice: trait at[i] in
+// a copy of its own, with errors of covariance errors beside what d spreads by.
+func block(d *normal, x []float64, at []int, errors *mat.SymDense) float64 {
+	cov := mat.NewSymDense(len(at), nil)
+	mean := make([]float64, len(at))
+	for i := range at {
+		mean[i] = d.mean[at[i]]
+		for j := range i + 1 {
+			cov.SetSym(i, j, d.cov[at[i]][at[j]]+errors.At(i, j))
+		}
+	}
+	var c mat.Cholesky
+	if !c.Factorize(cov) {
+		panic("no covariance")
+	}
+	return distmv.NormalLogProb(x, mean, &c)
+}
+
+// slowly is the posterior written out, a stiffness heard being right or, once in a hundred
+// times, any over ten powers of e.
+func slowly(q Question) []float64 {
+	logs := slowLogs(q)
+	if q.Evidence.Stiffness.Value > 0 {
+		q.Evidence.Stiffness, q.Evidence.Correlation = physics.Measured[physics.BendingStiffness]{}, 0
+		for i, l := range slowLogs(q) {
+			logs[i] = logSum([]float64{logs[i] + math.Log(0.99), l + math.Log(0.01/10)})
+		}
+	}
+	all := logSum(logs)
+	for i := range logs {
+		logs[i] = math.Exp(logs[i] - all)
+	}
+	return logs
+}
+
+// slowLogs is, of each string, the density of what was measured and of what stock has of it,
+// over that of the latter, each one sum over all that can be built.
+func slowLogs(q Question) []float64 {
+	w := newWitness(q)
+	_, n := w.seen.list()
+	both := func(m mixture, known normal) float64 {
+		var x []float64
+		var at []int
+		for _, of := range []*normal{&w.seen, &known} {
+			for i := range traitCount {
+				if of.has(i) {
+					x, at = append(x, of.mean[i]), append(at, i)
+				}
+			}
+		}
+		errors := mat.NewSymDense(len(at), nil)
+		for i := range at {
+			for j := range i + 1 {
+				switch {
+				case i < n:
+					errors.SetSym(i, j, w.seen.cov[at[i]][at[j]])
+				case j >= n:
+					errors.SetSym(i, j, known.cov[at[i]][at[j]])
+				}
+			}
+		}
+		var logs []float64
+		for _, c := range m {
+			logs = append(logs, math.Log(c.weight)+block(&c.normal, x, at, errors))
+		}
+		return logSum(logs)
+	}
+	half := func(kind traits.Kind) float64 {
+		if kind == traits.EitherKind && q.Kind != traits.EitherKind {
+			return -math.Ln2
+		}
+		return 0
+	}
+	none := q.None
+	if none == 0 {
+		none = usualNone
+	}
+	var logs []float64
+	for i, s := range q.Strings {
+		kind := max(q.Kind, s.Kind) // one of them, or they are the same
+		known := w.known(i)
+		l := math.Inf(-1)
+		switch {
+		case s.Kind != q.Kind && s.Kind != 0 && q.Kind != 0:
+		case known.covers(w.seen.mask):
+			at, n := w.seen.list()
+			var x []float64
+			errors := mat.NewSymDense(n, nil)
+			for a := range n {
+				x = append(x, w.seen.mean[at[a]])
+				for b := range a + 1 {
+					errors.SetSym(a, b, w.seen.cov[at[a]][at[b]])
+				}
+			}
+			l = block(&known, x, at[:n], errors)
+		default:
+			seen := w.seen
+			l = both(plausible(kind), known)
+			w.seen, n = normal{}, 0 // of the string alone
+			l -= both(plausible(kind), known)
+			w.seen = seen
+			_, n = seen.list()
+		}
+		logs = append(logs, math.Log((1-none)/float64(len(q.Strings)))+l+half(s.Kind))
+	}
+	return append(logs, math.Log(none)+both(plausible(q.Kind), normal{})+half(traits.EitherKind))
+}
+
+// drawQuestion draws one about strings that are hard to tell apart, not all of them known
+// by all traits. Rapid brings what fails down to the fewest strings and plainest numbers that
+// still do.
+func drawQuestion(t *rapid.T) Question {
+	some := func(what string) bool { return rapid.Bool().Draw(t, what) }
+	// truth is a string of one of some builds, of a size near that of others.
+	truth := func() vector {
+		m := anyStrings()
+		x := m[rapid.SampledFrom([]int{0, 1, 40, 41, 170}).Draw(t, "build")].mean
+		size := rapid.Float64Range(-0.05, 0.05).Draw(t, "size")
+		for i := range x {
+			x[i] += sizePowers[i] * size
+		}
+		return x
+	}
+	near := func(log float64) (value, u float64) {
+		u = rapid.Float64Range(1e-3, 0.1).Draw(t, "u")
+		value = math.Exp(log + u*rapid.Float64Range(-2, 2).Draw(t, "off"))
+		return value, u * value
+	}
+	kind := rapid.SampledFrom([]traits.Kind{traits.EitherKind, traits.Plain, traits.Wound})
+	q := Question{Kind: kind.Draw(t, "kind"), Copies: rapid.Float64Range(0, 0.02).Draw(t, "copies"), None: rapid.Float64Range(0.01, 0.9).Draw(t, "none")}
+	for range rapid.IntRange(1, 6).Draw(t, "strings") {
+		x := truth()
+		s := traits.String{Kind: kind.Draw(t, "its kind"), UnitWeight: measured[physics.UnitWeight](near(x[weight]))}
+		if some("gauged") {
+			s.Outside = measured[physics.Length](near(x[outside]))
+		}
+		if some("heard") {
+			s.Stiffness = measured[physics.BendingStiffness](near(x[stiff]))
+		}
+		if s.Outside.Value > 0 && some("not weighed") {
+			s.UnitWeight = physics.Measured[physics.UnitWeight]{}
+		}
+		q.Strings = append(q.Strings, s)
+	}
+	x := truth()
+	if some("weighed") {
+		q.Evidence.UnitWeight = measured[physics.UnitWeight](near(x[weight]))
+		if some("heard") {
+			q.Evidence.Stiffness = measured[physics.BendingStiffness](near(x[stiff]))
+			q.Evidence.Correlation = rapid.Float64Range(-0.9, 0.9).Draw(t, "correlation")
+		}
+	}
+	if q.Evidence.UnitWeight.Value == 0 || some("gauged") {
+		q.Evidence.Outside = measured[physics.Length](near(x[outside]))
+	}
+	return q
+}
+
+func measured[Q physics.Quantity](value, u float64) physics.Measured[Q] {
+	return physics.Stated(Q(value), Q(u))
+}
+
+func TestPosteriorIsThatWrittenOut(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		q := drawQuestion(t)
+		got, _, _ := q.posterior()
+		want := slowly(q)
+		for i := range want {
+			if !(math.Abs(got[i]-want[i]) < 1e-7) {
+				t.Fatalf("%v, not %v", got, want)
+			}
+		}
+	})
+}
+
+// The order of strings says nothing, and two that are known to be the same share what one
+// alone has.
+func TestOrderAndTwins(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		q := drawQuestion(t)
+		p, _, _ := q.posterior()
+		n := len(q.Strings)
+		turned := q
+		turned.Strings = slices.Clone(q.Strings)
+		slices.Reverse(turned.Strings)
+		r, _, _ := turned.posterior()
+		twice := q
+		twice.Strings = append(slices.Clone(q.Strings), q.Strings...)
+		d, _, _ := twice.posterior()
+		for i := range q.Strings {
+			if math.Abs(p[i]-r[n-1-i]) > 1e-12 || math.Abs(p[i]-2*d[i]) > 1e-9 || math.Abs(d[i]-d[n+i]) > 1e-12 {
+				t.Fatalf("%v, turned %v, twice %v", p, r, d)
+			}
+		}
+		if math.Abs(p[n]-r[n]) > 1e-12 || math.Abs(p[n]-d[2*n]) > 1e-9 {
+			t.Fatalf("none is %v, turned %v, twice %v", p[n], r[n], d[2*n])
+		}
+	})
+}
+
+// The posterior by plain Monte Carlo: strings are drawn from all that can be built, each counts
+// as much as what is in stock, and what was measured, agree with it.
+func TestPosteriorByMonteCarlo(t *testing.T) {
+	q := Question{
+		Evidence: physics.Evidence{UnitWeight: physics.Stated[physics.UnitWeight](3e-3, 1.5e-4), Outside: physics.Stated[physics.Length](0.8e-3, 4e-5)},
+		Kind:     traits.Wound,
+		Strings: []traits.String{
+			{Kind: traits.Wound, UnitWeight: physics.Stated[physics.UnitWeight](3.2e-3, 2e-4), Outside: physics.Stated[physics.Length](0.85e-3, 3e-5)},
+			{Kind: traits.Wound, UnitWeight: physics.Stated[physics.UnitWeight](3.1e-3, 2e-4)},
+			{Kind: traits.Wound, Outside: physics.Stated[physics.Length](0.78e-3, 3e-5), Stiffness: physics.Stated[physics.BendingStiffness](4e-4, 4e-5)},
+		},
+		None: 0.5, Copies: 0.02,
+	}
+	r := rand.New(rand.NewPCG(5, 6))
+	bell := func(x, mean, sd float64) float64 { return math.Exp(-sq((x-mean)/sd)/2) / sd / math.Sqrt(2*math.Pi) }
+	relative := func(v, u float64) float64 { return math.Hypot(u/v, sharpest) }
+	e := q.Evidence
+	// seen is the density of what was measured if the string is so.
+	seen := func(logWeight, logOutside float64) float64 {
+		return bell(math.Log(3e-3), logWeight, relative(3e-3, float64(e.UnitWeight.U))) * bell(math.Log(0.8e-3), logOutside, relative(0.8e-3, float64(e.Outside.U)))
+	}
+	const draws = 1_500_000
+	type sums struct{ n, of, seen, both float64 } // weights, their squares with what was seen
+	var of [4]sums
+	add := func(i int, weight, likelihood float64) {
+		of[i].n += weight
+		of[i].of += weight * weight
+		of[i].seen += weight * likelihood
+		of[i].both += sq(weight * likelihood)
+	}
+	m := woundStrings()
+	lower := make([]triangle, len(m))
+	for i := range m {
+		lower[i] = factor(&m[i].cov, &matrix{}, allTraits)
+	}
+	for range draws {
+		// The first is what stock has of it, and no less likely for being seldom built.
+		s := &q.Strings[0]
+		add(0, 1, seen(math.Log(3.2e-3)+r.NormFloat64()*math.Hypot(float64(s.UnitWeight.U)/3.2e-3, 0.02),
+			math.Log(0.85e-3)+r.NormFloat64()*math.Hypot(float64(s.Outside.U)/0.85e-3, 0.01)))
+		k := r.IntN(len(m))
+		x := m[k].mean
+		var z vector
+		for i := range z {
+			z[i] = r.NormFloat64()
+			for j := range i + 1 {
+				x[i] += lower[k].l[i][j] * z[j]
+			}
+		}
+		l := seen(x[weight], x[outside])
+		add(1, bell(math.Log(3.1e-3), x[weight], math.Hypot(2e-4/3.1e-3, 0.02)), l)
+		add(2, bell(math.Log(0.78e-3), x[outside], math.Hypot(3e-5/0.78e-3, 0.01))*bell(math.Log(4e-4), x[stiff], math.Hypot(0.1, 0.04)), l)
+		add(3, 1, l)
+	}
+	var want [4]float64
+	off, total := 0.0, 0.0
+	for i, s := range of {
+		prior := 0.5 / 3
+		if i == 3 {
+			prior = 0.25 // half are wound
+		}
+		want[i] = prior * s.seen / s.n
+		total += want[i]
+		// Relative standard deviations of the two sums.
+		off = max(off, math.Sqrt(s.both)/s.seen+math.Sqrt(s.of)/s.n)
+	}
+	got, _, _ := q.posterior()
+	t.Logf("%.4f, by Monte Carlo %.4f of %.4g; its sums scatter by %.2f %%", got, want, total, 100*off)
+	for i := range want {
+		if p := want[i] / total; math.Abs(got[i]-p) > 3*off*p {
+			t.Errorf("answer %d: %.5f, by Monte Carlo %.5f", i, got[i], p)
+		}
+	}
+}
+
+// A stiffness heard roughly, as of a string that sounds as if it had none, tells strings of
+// nylon and of steel apart. By Monte Carlo: what is heard of each is drawn.
+func TestRoughStiffnessTells(t *testing.T) {
+	heavy := physics.Stated[physics.UnitWeight](3e-3, 3e-5)
+	gauge := physics.Stated[physics.Length](0.8e-3, 4e-6)
+	q := Question{
+		Evidence: physics.Evidence{UnitWeight: heavy, Outside: gauge},
+		Rough:    physics.Stated[physics.BendingStiffness](1e-5, 3e-5),
+		Kind:     traits.Wound,
+		Strings: []traits.String{
+			{Kind: traits.Wound, UnitWeight: heavy, Outside: gauge, Stiffness: physics.Stated[physics.BendingStiffness](8e-5, 2.4e-5)},
+			{Kind: traits.Wound, UnitWeight: heavy, Outside: gauge, Stiffness: physics.Stated[physics.BendingStiffness](5e-6, 5e-7)},
+			{Kind: traits.Wound, UnitWeight: heavy, Outside: gauge},
+		},
+		None: 0.3,
+	}
+	deaf := q
+	deaf.Rough = physics.Measured[physics.BendingStiffness]{}
+	without, _, _ := deaf.posterior()
+	r := rand.New(rand.NewPCG(8, 9))
+	agrees := func(ei float64) float64 {
+		sd := math.Hypot(3e-5, 0.03*ei)
+		return 0.01 + 0.99*3e-5/sd*math.Exp(-sq((1e-5-ei)/sd)/2)
+	}
+	// What may be built that weighs as much and is as thick, and the third string, whose
+	// weight and diameter are known twice.
+	seen := newWitness(deaf).seen
+	third := newWitness(deaf).known(2)
+	open := [2]mixture{woundStrings().given(&seen, 1e-9), woundStrings().given(&seen, 1e-9).given(&third, 1e-9)}
+	const draws = 200_000
+	var mean [4]float64
+	for range draws {
+		mean[0] += agrees(8e-5*math.Exp(math.Hypot(0.3, sharpest)*r.NormFloat64())) / draws
+		mean[1] += agrees(5e-6*math.Exp(0.1*r.NormFloat64())) / draws
+		for i, m := range open {
+			c := m[drawn(m, func(c component) float64 { return c.weight }, r.Float64())]
+			mean[3-i] += agrees(math.Exp(c.mean[stiff]+math.Sqrt(c.cov[stiff][stiff])*r.NormFloat64())) / draws
+		}
+	}
+	want, sum := without, 0.0
+	for i := range want {
+		want[i] *= mean[i]
+		sum += want[i]
+	}
+	got, _, _ := q.posterior()
+	for i := range got {
+		if p := want[i] / sum; math.Abs(got[i]-p) > 0.02*p+1e-4 {
+			t.Errorf("answer %d: %.4f, by Monte Carlo %.4f", i, got[i], p)
+		}
+	}
+	if !(got[1] > 3*got[0]) {
+		t.Errorf("a supple string is %v", got)
+	}
+}
