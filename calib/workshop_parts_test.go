@@ -1,6 +1,7 @@
 package calib_test
 
 import (
+	"errors"
 	"math"
 
 	"pluckweigh/physics"
@@ -12,6 +13,43 @@ func hangs() []route {
 		{name: "hang, ends and gravity told", measure: func(b bench) outcome { p := b.piece(); return b.hung(p, b.ends(&p), 1e-3) }},
 		{name: "hang, ends unknown", even: true, measure: func(b bench) outcome { return b.hung(b.piece(), physics.EndsUnknown, 1e-3) }},
 		{name: "hang, tolerances not given", measure: func(b bench) outcome { return b.hung(b.piece(), physics.EndsUnknown, 0) }},
+		{name: "friction of a rig", even: true, measure: func(b bench) outcome { return b.dragged() }},
+	}
+}
+
+// dragged is what a rig takes off the next load that is hung, told by five that were
+// added and four that were taken off again: that load has moved last either way.
+func (b bench) dragged() outcome {
+	p := b.piece()
+	held, r := b.ends(&p), b.anyRecorder()
+	steel, err := physics.ParseMaterial("steel")
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	g := b.between(9.78065, 9.83265)
+	rig := physics.Rig{Clock: r.clock.Relative(), Ends: held, Core: steel, Length: b.rule(p),
+		Gravity: stated(b, physics.LocalGravity, physics.Acceleration(g), 1e-3, physics.MetrePerSecondSquared)}
+	loss, rubs := b.between(-1, 1), b.between(0, 0.5)
+	for {
+		var up, down []physics.Hang
+		for i := range 5 {
+			weighs := p.pull*float64(i+1)/5 + loss
+			load := b.mass(physics.HungLoad, weighs/g, 1e-3) // the same weight up and down
+			heard := func(lost float64) physics.Hang {
+				s := b.stretch(b.heard(p.pulled(weighs-lost), r), r, rig.Length, held)
+				return physics.Hang{Load: load, F0: s.F0, B: s.B}
+			}
+			up = append(up, heard(loss+rubs))
+			if i < 4 {
+				down = append(down, heard(loss-rubs))
+			}
+		}
+		d, err := rig.Drag(up, down)
+		var input *physics.InputError
+		if errors.As(err, &input) {
+			continue // by chance they lie as on no line, and are hung again
+		}
+		return outcomeOf(b, loss+b.between(-rubs, rubs), d.Loss, err)
 	}
 }
 

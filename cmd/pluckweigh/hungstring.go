@@ -91,6 +91,13 @@ func (h *hungString) write(w io.Writer) {
 		fmt.Fprintf(w, "  %s\t%s\t%+.2f cents\t%s\n", p.Load, p.F0.Expanded(physics.Coverage), p.Cents, names)
 	}
 	fmt.Fprintf(w, "\n  offset\t%s  (k = %d): what the string pulls beside its loads\n", h.Offset.Expanded(physics.Coverage), physics.Coverage)
+	assumed := false
+	if owed := owedTo(h.Offset.Budget, &assumed); owed != "" {
+		if assumed {
+			owed += "  (* assumed)"
+		}
+		fmt.Fprintf(w, "  \tits ± is owed to %s\n", owed)
+	}
 	if h.Free > 0 {
 		fmt.Fprintf(w, "  fit\tchi-square %.1f of %d: by chance in %.0f %% of such lines\n", h.Chi2, h.Free, 100*h.Chance)
 	}
@@ -102,6 +109,7 @@ type hangJSON struct {
 	USlope     *float64        `json:"u_slope"`
 	Intercept  *float64        `json:"intercept_newton"`
 	UIntercept *float64        `json:"u_intercept_newton"`
+	Budget     []termJSON      `json:"intercept_budget"`
 	Chi2       *float64        `json:"chi2"`
 	Free       int             `json:"degrees_of_freedom"`
 	Chance     *float64        `json:"chance"`
@@ -126,7 +134,7 @@ func newHangJSON(h *hungString) *hangJSON {
 		return nil
 	}
 	slope, u := h.Slope()
-	j := &hangJSON{Slope: finite(slope), USlope: finite(u), Intercept: finite(float64(h.Offset.Value)), UIntercept: finite(float64(h.Offset.U)),
+	j := &hangJSON{Slope: finite(slope), USlope: finite(u), Intercept: finite(float64(h.Offset.Value)), UIntercept: finite(float64(h.Offset.U)), Budget: budgetJSON(h.Offset.Budget),
 		Chi2: finite(h.Chi2), Free: h.Free, Chance: finite(h.Chance), Scatter: finite(h.Scatter), Extra: finite(float64(h.Extra))}
 	for _, p := range h.Points {
 		q := hangPointJSON{Load: finite(float64(p.Pull.Value)), ULoad: finite(float64(p.Pull.U)), F0: finite(float64(p.F0.Value)), UF0: finite(float64(p.F0.U)),
