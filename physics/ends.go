@@ -65,14 +65,20 @@ type endFactor struct {
 // inharmonicity could not be heard, thus counts as U/2 ± U/2.
 func (e Ends) factor(b Measured[Inharmonicity]) endFactor { return e.power(b, -2) }
 
+// Midway is the middle of what an inharmonicity may be, which counts where its √
+// does: that of its interval, cut at zero.
+func Midway(b Measured[Inharmonicity]) Inharmonicity {
+	return (max(b.Value-b.U, 0) + b.Value + b.U) / 2
+}
+
 // Share is what the ends leave of a flexible string's tension, T/(4µL²f0²), for a
-// string of inharmonicity b: the factor that Stretch.Tension puts on. It is plain
-// arithmetic on what was checked before.
-func (e Ends) Share(b Measured[Inharmonicity]) float64 {
+// string whose inharmonicity is b midway: the factor that Stretch.Tension puts on. It
+// is plain arithmetic on what was checked before.
+func (e Ends) Share(b Inharmonicity) float64 {
 	if e == EndsPinned {
 		return 1
 	}
-	c := ClampRaise((max(b.Value-b.U, 0) + b.Value + b.U) / 2)
+	c := ClampRaise(b)
 	if e == EndsClamped {
 		return 1 / (c * c)
 	}
@@ -91,7 +97,7 @@ func (e Ends) power(b Measured[Inharmonicity], exponent float64) endFactor {
 	}
 	low, high := max(b.Value-b.U, 0), b.Value+b.U
 	clamped := func(b Inharmonicity) float64 { return math.Pow(ClampRaise(b), exponent) }
-	at := clamped((low + high) / 2)
+	at := clamped(Midway(b))
 	spread := (clamped(low) - clamped(high)) / 2
 	if e == EndsClamped {
 		return endFactor{value: at, b: spread}

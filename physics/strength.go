@@ -21,6 +21,11 @@ type wireRule struct {
 	least              func(d Length) Pressure
 }
 
+// holds tells whether the rule is for a wire of a material and diameter.
+func (r *wireRule) holds(material string, d Length) bool {
+	return r.material == material && d >= r.thinnest && d <= r.thickest
+}
+
 // Shigley's Mechanical Engineering Design, table 10-4, estimates the least strength
 // of spring wire as A/d^m (from memory). For music wire that lies 0.9 to 2.0 % above
 // what ASTM A228 tabulates, so 0.98 of it is taken, of the others alike.
@@ -47,13 +52,13 @@ func (c Core) Strengths() ([]Strength, error) {
 	d := c.Shape.round(float64(c.Size.Value))
 	var out []Strength
 	var ranges []string
-	for _, r := range wireRules {
+	for i := range wireRules {
+		r := &wireRules[i]
 		switch {
-		case r.material != c.Of.Name:
-		case d < r.thinnest || d > r.thickest:
-			ranges = append(ranges, r.standard+" from "+Format(r.thinnest, 0, 3)+" to "+Format(r.thickest, 0, 3))
-		default:
+		case r.holds(c.Of.Name, d):
 			out = append(out, Strength{r.standard, r.least(d), r.least})
+		case r.material == c.Of.Name:
+			ranges = append(ranges, r.standard+" from "+Format(r.thinnest, 0, 3)+" to "+Format(r.thickest, 0, 3))
 		}
 	}
 	slices.SortFunc(out, func(a, b Strength) int { return cmp.Compare(a.Least, b.Least) })

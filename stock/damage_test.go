@@ -30,6 +30,17 @@ func written(path string) (string, error) {
 	return b.String(), err
 }
 
+// knownIn is what Known says of a stock; an error of the stock.
+func knownIn(path string) (string, error) {
+	s, err := OpenToRead(context.Background(), path)
+	if err != nil {
+		return "", err
+	}
+	defer s.Close()
+	all, err := s.Known(context.Background())
+	return fmt.Sprintf("%+v", all), err
+}
+
 // full is a stock with something of everything.
 func fullStock(t *testing.T) *Store {
 	ctx, s := t.Context(), newStore(t)
@@ -74,6 +85,10 @@ func TestDamaged(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	known, err := knownIn(s.path)
+	if err != nil {
+		t.Fatal(err)
+	}
 	r := rand.New(rand.NewPCG(3, 4))
 	path := filepath.Join(t.TempDir(), "damaged.db")
 	told, unharmed, silent := 0, 0, 0
@@ -96,6 +111,9 @@ func TestDamaged(t *testing.T) {
 		}
 		if err := os.WriteFile(path, b, 0o600); err != nil {
 			t.Fatal(err)
+		}
+		if got, err := knownIn(path); err == nil && got != known {
+			t.Errorf("%s is not noticed where all that is known is read", what)
 		}
 		got, err := written(path)
 		var file *FileError
@@ -157,6 +175,11 @@ func TestEveryValueIsSummed(t *testing.T) {
 		var file *FileError
 		if !errors.As(err, &file) || file.Why != "is damaged" {
 			t.Errorf("%s: %v", change, err)
+		}
+		if strings.Contains(change, "strings") || strings.Contains(change, "measurements") {
+			if _, err := knownIn(path); !errors.As(err, &file) || file.Why != "is damaged" {
+				t.Errorf("%s: %v where all that is known is read", change, err)
+			}
 		}
 	}
 }

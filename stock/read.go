@@ -57,8 +57,7 @@ func (s *Store) read(ctx context.Context, q querier, all bool, query string, arg
 		var x, next found
 		n := 0 // strings
 		finish := func() bool {
-			if len(x.Measurements) != x.measured {
-				err := &damageError{fmt.Sprintf("the string %q", x.Name), fmt.Errorf("%d of its measurements are missing", x.measured-len(x.Measurements))}
+			if err := x.complete(x.measured); err != nil {
 				yield(String{}, s.told(err))
 				return false
 			}
@@ -106,27 +105,40 @@ type found struct {
 
 // scan reads a row.
 func (f *found) scan(rows *sql.Rows) (err error) {
-	var (
-		number, sum, mark                        sql.NullInt64
-		property, route, made, reading, setAside sql.NullString
-		value, u, dof                            sql.NullFloat64
-		assumed                                  sql.NullBool
-	)
-	f.id, err = scanFacts(rows, &f.String, &f.measured, &f.strings, &number, &property, &value, &u, &dof, &assumed, &route, &made, &reading, &sum, &setAside, &mark)
-	if err != nil {
+	var r measuredRow
+	f.id, err = scanFacts(rows, &f.String, append([]any{&f.measured, &f.strings}, r.columns()...)...)
+	if err != nil || !r.id.Valid {
+		f.m = Measurement{}
 		return err
 	}
-	f.m = Measurement{ID: number.Int64, Property: Property(property.String), Value: value.Float64, U: u.Float64, DoF: dof.Float64,
-		Assumed: assumed.Bool, Route: route.String, Reading: reading.String, SetAside: setAside.String}
-	if !number.Valid {
-		return nil
-	}
-	m := &f.m
-	if m.Made, err = undated(made.String); err == nil {
+	f.m, err = r.measurement(f.id, f.Name)
+	return err
+}
+
+// A measuredRow is a measurement as the file has it; its ID is null where there is
+// none.
+type measuredRow struct {
+	id, sum, mark                            sql.NullInt64
+	property, route, made, reading, setAside sql.NullString
+	value, u, dof                            sql.NullFloat64
+	assumed                                  sql.NullBool
+}
+
+// columns are where its columns go, in their order in selected.
+func (r *measuredRow) columns() []any {
+	return []any{&r.id, &r.property, &r.value, &r.u, &r.dof, &r.assumed, &r.route, &r.made, &r.reading, &r.sum, &r.setAside, &r.mark}
+}
+
+// measurement is the row, of the string of that ID and name, if it is as it was
+// written.
+func (r *measuredRow) measurement(of int64, name string) (m Measurement, err error) {
+	m = Measurement{ID: r.id.Int64, Property: Property(r.property.String), Value: r.value.Float64, U: r.u.Float64, DoF: r.dof.Float64,
+		Assumed: r.assumed.Bool, Route: r.route.String, Reading: r.reading.String, SetAside: r.setAside.String}
+	if m.Made, err = undated(r.made.String); err == nil {
 		err = m.Check()
 	}
-	if err != nil || sum.Int64 != sumOf(f.id, property.String, m.Value, m.U, m.DoF, m.Assumed, m.Route, made.String, m.Reading) || mark.Int64 != sumOf(sum.Int64, m.SetAside) {
-		return &damageError{fmt.Sprintf("measurement %d of the string %q", m.ID, f.Name), err}
+	if err != nil || r.sum.Int64 != sumOf(of, r.property.String, m.Value, m.U, m.DoF, m.Assumed, m.Route, r.made.String, m.Reading) || r.mark.Int64 != sumOf(r.sum.Int64, m.SetAside) {
+		return Measurement{}, &damageError{fmt.Sprintf("measurement %d of the string %q", m.ID, name), err}
 	}
-	return nil
+	return m, nil
 }

@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"reflect"
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -317,5 +318,39 @@ func TestReading(t *testing.T) {
 		if left, _ := filepath.Glob(filepath.Dir(s.path) + "/*"); len(left) != 1 {
 			t.Errorf("left behind: %v", left)
 		}
+	}
+}
+
+// What is known of all is what is known of each.
+func TestKnownIsWhatIsRead(t *testing.T) {
+	ctx, s := t.Context(), fullStock(t)
+	if err := s.Add(ctx, named("a bare one")); err != nil {
+		t.Fatal(err)
+	}
+	change := func(x *String) error {
+		x.Material, x.Kind, x.Left = "steel", traits.Plain, 2
+		x.Measurements[0].SetAside = "why"
+		return nil
+	}
+	if err := s.Edit(ctx, "string 7", change); err != nil {
+		t.Fatal(err)
+	}
+	known, err := s.Known(ctx)
+	if err != nil {
+		t.Fatal(err)
+	}
+	slices.SortFunc(known, func(x, y String) int { return strings.Compare(x.Name, y.Name) })
+	all, err := s.Strings(ctx)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range all {
+		all[i].Measurements = nil
+	}
+	if !reflect.DeepEqual(known, all) {
+		t.Errorf("%+v, not\n%+v", known, all)
+	}
+	if x := all[len(all)-3]; x.Name != "string 7" || !x.Cored() {
+		t.Errorf("%+v", x)
 	}
 }

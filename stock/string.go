@@ -82,18 +82,39 @@ func (s String) Check() error {
 	return nil
 }
 
-// settle works the best values out of the measurements.
-func (s *String) settle() {
+// settle works out what follows of the measurements.
+func (s *String) settle() { s.settleOf(s.madeOf()) }
+
+// madeOf is the string's material, empty for not known.
+func (s *String) madeOf() physics.Material {
+	if s.Material == "" {
+		return physics.Material{}
+	}
+	m, err := physics.ParseMaterial(s.Material)
+	if err != nil {
+		return physics.Material{}
+	}
+	return m
+}
+
+// settleOf works out the best values of what was measured, and the core that follows of
+// them if the string is of a material.
+func (s *String) settleOf(m physics.Material) {
 	s.UnitWeight, s.WeightAgreement = Combine[physics.UnitWeight](s.of(UnitWeight))
 	s.Outside, s.OutsideAgreement = Combine[physics.Length](s.of(Outside))
 	s.Stiffness, s.StiffnessAgreement = Combine[physics.BendingStiffness](s.of(Stiffness))
 	s.Core = physics.Core{}
-	if s.Material == "" {
-		return
-	}
-	if m, err := physics.ParseMaterial(s.Material); err == nil {
+	if m.Name != "" {
 		s.Core = s.CoreOf(m)
-	} // else it is not known
+	}
+}
+
+// complete returns an error where not so many measurements were read as there are.
+func (s *String) complete(measured int) error {
+	if len(s.Measurements) == measured {
+		return nil
+	}
+	return &damageError{fmt.Sprintf("the string %q", s.Name), fmt.Errorf("%d of its measurements are missing", measured-len(s.Measurements))}
 }
 
 // Best is the best value of a property, without a route, and how well the measurements
@@ -106,6 +127,11 @@ func (s String) Best(p Property) (Measurement, Agreement) {
 		return Measure(s.Outside, "", time.Time{}, ""), s.OutsideAgreement
 	}
 	return Measure(s.Stiffness, "", time.Time{}, ""), s.StiffnessAgreement
+}
+
+// Disagree tells whether measurements of one of its properties do.
+func (s *String) Disagree() bool {
+	return s.WeightAgreement.Disagree() || s.OutsideAgreement.Disagree() || s.StiffnessAgreement.Disagree()
 }
 
 // of lists the measurements of one property that count.

@@ -162,8 +162,9 @@ func (c *choosing) ask(ctx context.Context, instrument string) (a *chosen, err e
 		if a.question.Wish, err = c.wish.wish(a.question.Positions, like); err != nil {
 			return err
 		}
-		return a.read(ctx, st)
+		return a.read(ctx, st, weighed, weightless)
 	})
+	a.question.Strings = a.strings
 	a.question.Limits = choose.Limits{MostLoad: c.mostLoad.value, Total: a.on.Most}
 	if c.total.text != "" {
 		a.question.Limits.Total = c.total.value

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"context"
 	"fmt"
 	"io"
 	"strings"
@@ -10,6 +9,7 @@ import (
 	"pluckweigh/physics"
 	"pluckweigh/stock"
 	"pluckweigh/stock/choose"
+	"pluckweigh/stock/traits"
 )
 
 // A chosen is what was asked, and the answer.
@@ -18,41 +18,21 @@ type chosen struct {
 	wish     *wishing
 	question choose.Question
 	answer   choose.Choice
-	odd      map[int]bool // of the strings, those whose measurements disagree
-	leftOut  int          // strings in stock whose unit weight is not known
+	stocked
 }
 
-// read takes the strings of the stock into the question.
-func (a *chosen) read(ctx context.Context, st *stock.Store) error {
-	a.odd = map[int]bool{}
-	for x, err := range st.All(ctx) {
-		if err != nil {
-			return err
-		}
-		if x.UnitWeight.Value == 0 {
-			a.leftOut++
-			continue
-		}
-		if x.WeightAgreement.Disagree() {
-			a.odd[len(a.question.Strings)] = true
-		}
-		a.question.Strings = append(a.question.Strings, x.String)
-	}
-	if len(a.question.Strings) > 0 {
-		return nil
-	}
-	if a.leftOut > 0 {
-		return &callError{"of no string in stock is the unit weight known", "find it with `pluckweigh weigh`, and keep it with --keep"}
-	}
-	return &callError{"there are no strings in stock", "see `pluckweigh stock add --help`"}
-}
+// weightless is the error where there are strings and no unit weight is known.
+var weightless = &callError{"of no string in stock is the unit weight known", "find it with `pluckweigh weigh`, and keep it with --keep"}
+
+// weighed tells whether a string's unit weight is known.
+func weighed(s *traits.String) bool { return s.UnitWeight.Value > 0 }
 
 // name is that of a string, or says that there is none.
 func (a *chosen) name(str int) string {
 	if str == choose.Empty {
 		return noneThere
 	}
-	return a.question.Strings[str].Name
+	return a.strings[str].Name
 }
 
 // names are those of the strings, by position, empty for none.
@@ -129,8 +109,8 @@ func (a *chosen) write(w io.Writer) error {
 	}
 	writeDoubted(w, all)
 	a.writeAlternatives(w)
-	if a.leftOut > 0 {
-		fmt.Fprintf(w, "\n  left out: %d of %d strings, of which the unit weight is not known\n", a.leftOut, a.leftOut+len(a.question.Strings))
+	if a.unknown > 0 {
+		fmt.Fprintf(w, "\n  left out: %d of %d strings, of which the unit weight is not known\n", a.unknown, a.unknown+len(a.strings))
 	}
 	return nil
 }

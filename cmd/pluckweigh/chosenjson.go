@@ -70,7 +70,7 @@ type changeJSON struct {
 
 func (a *chosen) json() chosenJSON {
 	j := chosenJSON{Instrument: a.on.Name, Wish: a.wish.said(), MostTotal: orNull(float64(a.question.Limits.Total)),
-		setJSON: a.setJSON(a.answer.Set), NotProved: a.answer.Gap > 0, Alternatives: []alternativeJSON{}, LeftOut: a.leftOut}
+		setJSON: a.setJSON(a.answer.Set), NotProved: a.answer.Gap > 0, Alternatives: []alternativeJSON{}, LeftOut: a.unknown}
 	for _, alt := range a.answer.Alternatives {
 		x := alternativeJSON{a.setJSON(alt.Set), []changeJSON{}}
 		for _, c := range alt.Changes {
@@ -85,7 +85,7 @@ func (a *chosen) nameJSON(str int) *string {
 	if str == choose.Empty {
 		return nil
 	}
-	return &a.question.Strings[str].Name
+	return &a.strings[str].Name
 }
 
 func (a *chosen) setJSON(s choose.Set) setJSON {

@@ -84,13 +84,3 @@ func (i *identifying) stow(a *answer) error {
 	w.keep = keep
 	return w.kept(a)
 }
-
-// index is which string in stock has a name, -1 for none.
-func (s *stocked) index(name string) int {
-	for i := range s.strings {
-		if s.strings[i].Name == name {
-			return i
-		}
-	}
-	return -1
-}

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"context"
 	"fmt"
 
 	"github.com/spf13/cobra"
@@ -28,13 +27,6 @@ type identifying struct {
 
 	stocked
 	unkept bool // something was to be kept and was not
-}
-
-// A stocked is what the stock has, to be recognised by.
-type stocked struct {
-	strings []traits.String
-	odd     map[int]bool // those whose measurements disagree
-	unknown int          // how many there are that nothing was measured of
 }
 
 func newIdentify(s streams) *cobra.Command {
@@ -158,7 +150,7 @@ func (i *identifying) told(f *pflag.FlagSet) way {
 // run identifies a string, weighed some way.
 func (i *identifying) run(cmd *cobra.Command, args []string, y way) error {
 	ctx := cmd.Context()
-	if err := i.keep.file.read(ctx, func(st *stock.Store) error { return i.read(ctx, st) }); err != nil {
+	if err := i.keep.file.read(ctx, func(st *stock.Store) error { return i.read(ctx, st, identify.Known, unmeasured) }); err != nil {
 		return err
 	}
 	if cmd.Flags().Changed("keep") {
@@ -174,27 +166,5 @@ func (i *identifying) run(cmd *cobra.Command, args []string, y way) error {
 	return err
 }
 
-// read takes in what the stock has.
-func (s *stocked) read(ctx context.Context, st *stock.Store) error {
-	s.odd = map[int]bool{}
-	for x, err := range st.All(ctx) {
-		if err != nil {
-			return err
-		}
-		if !identify.Known(&x.String) {
-			s.unknown++
-			continue
-		}
-		if x.WeightAgreement.Disagree() || x.OutsideAgreement.Disagree() || x.StiffnessAgreement.Disagree() {
-			s.odd[len(s.strings)] = true
-		}
-		s.strings = append(s.strings, x.String)
-	}
-	switch {
-	case len(s.strings) > 0:
-		return nil
-	case s.unknown > 0:
-		return &callError{"of no string in stock was anything measured", "put in what you know, as in `pluckweigh stock edit NAME --gauge 1.17mm`"}
-	}
-	return &callError{"there are no strings in stock", "see `pluckweigh stock add --help`"}
-}
+// unmeasured is the error where there are strings and nothing is known of any.
+var unmeasured = &callError{"of no string in stock was anything measured", "put in what you know, as in `pluckweigh stock edit NAME --gauge 1.17mm`"}

@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"pluckweigh/stock"
+	"pluckweigh/stock/identify"
 )
 
 // BenchmarkIdentify reads stocks of some sizes, and tells from unit weight and diameter which
@@ -34,7 +35,7 @@ func BenchmarkIdentify(b *testing.B) {
 			for b.Loop() {
 				var s stocked
 				file := stockFile{path}
-				if err := file.read(b.Context(), func(st *stock.Store) error { return s.read(b.Context(), st) }); err != nil || len(s.strings) != n {
+				if err := file.read(b.Context(), func(st *stock.Store) error { return s.read(b.Context(), st, identify.Known, unmeasured) }); err != nil || len(s.strings) != n {
 					b.Fatal(len(s.strings), err)
 				}
 			}

@@ -50,7 +50,7 @@ func newStrungUp(ctx context.Context, st *stock.Store, instrument string, names 
 			return nil, &callError{fmt.Sprintf("the unit weight of %q is not known", name), "find it with `pluckweigh weigh`, and keep it with --keep"}
 		}
 		up.strings = append(up.strings, s.String)
-		up.odd = append(up.odd, s.WeightAgreement.Disagree())
+		up.odd = append(up.odd, s.Disagree())
 	}
 	return up, nil
 }
@@ -65,4 +65,4 @@ func placesOf(x stock.Instrument, held physics.Ends) ([]choose.Position, error) 
 }
 
 // disagree is the doubt on a string whose measurements disagree.
-var disagree = choose.Doubt{Code: "measurements-disagree", Say: "the measurements of its unit weight disagree: see `pluckweigh stock show`"}
+var disagree = choose.Doubt{Code: "measurements-disagree", Say: "measurements of it disagree: see `pluckweigh stock show`"}

@@ -5,7 +5,6 @@ import (
 	"math"
 
 	"pluckweigh/physics"
-	"pluckweigh/stock/traits"
 )
 
 // A Set is a string, or none, at each position of an instrument.
@@ -68,7 +67,7 @@ func (q Question) Best() (Choice, error) {
 		return Choice{}, err
 	}
 	b := newBench(q)
-	found := ranked(1+q.Alternatives, b.solver(q.Alternatives))
+	found := ranked(1+q.Alternatives, b.solver())
 	if len(found) == 0 {
 		return Choice{}, b.tooTight()
 	}
@@ -89,10 +88,9 @@ func (q Question) Best() (Choice, error) {
 
 // tooTight says that the limit of the total cannot be kept.
 func (b *bench) tooTight() error {
-	least, _ := b.best(b.all(), rules{}, func(f fit) float64 { return f.pull })
 	return &physics.InputError{What: "total pull",
 		Why: fmt.Sprintf("of %s cannot be kept", physics.Format(b.Limits.Total, 0, 4)),
-		Fix: fmt.Sprintf("the least that these strings can do is %s", physics.Format(physics.Force(pullOf(least)), 0, 4))}
+		Fix: fmt.Sprintf("the least that these strings can do is %s", physics.Format(physics.Force(pullOf(b.lowest())), 0, 4))}
 }
 
 // set is a solution with all its uncertainties.
@@ -132,14 +130,6 @@ func (b *bench) set(s solution) (Set, error) {
 	var err error
 	out.Total, err = physics.Total(pulls, physics.OneBench)
 	return out, err
-}
-
-// PullOf is how hard a string pulls at a position, its stiffness counted as far as it
-// is known. Terms of the budget as in physics.Stretch.Tension. The error is an
-// *InputError.
-func PullOf(p Position, s traits.String) (physics.Result[physics.Force], error) {
-	b := inharmonicity(s.Stiff(), physics.TensionOf(s.UnitWeight.Value, p.Length.Value, p.F0), p.Length.Value)
-	return physics.Stretch{Length: p.Length, F0: physics.Stated(p.F0, 0), B: b, Ends: p.Ends}.Tension(s.UnitWeight)
 }
 
 func changes(from, to []fit) (out []Change) {

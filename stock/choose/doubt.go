@@ -48,13 +48,13 @@ func strain(load *physics.Limit) []Doubt {
 
 // doubts are those of a pick.
 func (b *bench) doubts(pick *Pick) []Doubt {
-	p, s, pull := &b.Positions[pick.Position], &b.Strings[pick.String], pick.Pull
+	p, s := &b.Positions[pick.Position], &b.Strings[pick.String]
 	out := strain(pick.Load)
 	if b.Limits.MostLoad > 0 && len(out) == 0 {
-		if most, ok := strength(s); !ok {
+		if pick.Load == nil {
 			out = append(out, Doubt{UnknownStrength, "how much its core can carry is not known"})
-		} else if pull.Value+physics.Coverage*pull.U > most*physics.Force(b.Limits.MostLoad) {
-			out = append(out, Doubt{NearStrength, "within its uncertainty it pulls more than the limit of its load allows"})
+		} else if load := pick.Load.Load; load.Value+physics.Coverage*load.U > b.Limits.MostLoad {
+			out = append(out, Doubt{NearStrength, "within its uncertainty its core carries more than is allowed of its strength"})
 		}
 	}
 	if p.Slot != (Slot{}) {

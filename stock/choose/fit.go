@@ -11,35 +11,82 @@ import (
 type bench struct {
 	Question
 	strings []brief
-	most    []float64 // what each string's core may carry, N; below zero for not looked up yet
+	places  []place
+	shelves []*shelf // by position; those that are alike share one
 }
 
 // A brief is what of a string is looked at for each position, kept close together.
 type brief struct {
-	weight  physics.UnitWeight
+	weight  float64 // kg/m
+	stiff   float64 // N·m², by which B counts where its √ does; 0 for not known
+	axial   float64 // N, of the core; 0 for not known, or not asked for
 	outside physics.Length
-	ei      physics.Measured[physics.BendingStiffness]
+	most    float64 // N, that its core may carry; infinite for no limit
 	kind    traits.Kind
 	left    int
 }
 
+// A place is what of a position is.
+type place struct {
+	tune    float64 // (2Lf)², by which a unit weight gives the pull of a flexible string
+	bend    float64 // (π/L)², by which a stiffness gives B times the pull
+	unheard float64 // what the ends leave of the pull where the stiffness is not known
+	side    float64 // 4d/L, by which the pull gives the side force
+	draw    float64 // 8(d/L)³, by which the axial stiffness does
+	target  float64 // N
+	wanted  bool    // there is a target, or a level to be near
+}
+
 func newBench(q Question) *bench {
 	b := &bench{Question: q, strings: make([]brief, len(q.Strings))}
-	for i := range q.Strings {
-		s := &q.Strings[i]
-		left := s.Left
-		if left == traits.Uncounted {
-			left = len(q.Positions) // more are of no use
+	inParallel(len(q.Strings), func(from, to int) {
+		for i := from; i < to; i++ {
+			b.strings[i] = newBrief(&q, &q.Strings[i])
 		}
-		b.strings[i] = brief{s.UnitWeight.Value, s.Outside.Value, s.Stiff(), s.Kind, left}
+	})
+	for i := range q.Positions {
+		b.places = append(b.places, newPlace(&q, i))
 	}
-	if q.Limits.MostLoad > 0 {
-		b.most = make([]float64, len(q.Strings))
-		for i := range b.most {
-			b.most[i] = -1
-		}
-	}
+	b.shelve()
 	return b
+}
+
+func newBrief(q *Question, s *traits.String) brief {
+	out := brief{weight: float64(s.UnitWeight.Value), outside: s.Outside.Value, most: math.Inf(1), kind: s.Kind, left: s.Left}
+	if s.Left == traits.Uncounted {
+		out.left = len(q.Positions) // more are of no use
+	}
+	if ei := s.Stiff(); ei.Value > 0 {
+		// As physics.Midway has it for B, which goes with E·I and is as uncertain.
+		out.stiff = float64(ei.Value) * max(1, (1+ei.Relative())/2)
+	}
+	if s.Cored() && q.Wish.Of == Push {
+		out.axial = float64(s.Core.EA())
+	}
+	if s.Cored() && q.Limits.MostLoad > 0 {
+		if pull, ok := s.Core.Breaks(); ok {
+			out.most = float64(pull) * float64(q.Limits.MostLoad)
+		}
+	}
+	return out
+}
+
+func newPlace(q *Question, position int) place {
+	p := &q.Positions[position]
+	l := float64(p.Length.Value)
+	out := place{
+		tune: float64(physics.TensionOf(1, p.Length.Value, p.F0)), bend: math.Pi * math.Pi / (l * l),
+		unheard: p.Ends.Share(physics.Midway(physics.UnheardInharmonicity())), side: 1,
+		target: float64(q.Wish.Near), wanted: q.Wish.Near > 0,
+	}
+	if len(q.Wish.Targets) > 0 {
+		out.target, out.wanted = float64(q.Wish.Targets[position]), true
+	}
+	if q.Wish.Of == Push {
+		x := float64(q.Wish.Depth) / l
+		out.side, out.draw = 4*x, 8*x*x*x
+	}
+	return out
 }
 
 // A fit is a string at a position.
@@ -53,112 +100,42 @@ type fit struct {
 // empty is the string of a position that has none.
 const empty = -1
 
-// try is the string at the position, and whether all limits but that of its core
-// allow it.
-func (b *bench) try(position, str int) (fit, bool) {
-	p, s := &b.Positions[position], &b.strings[str]
-	if s.left == 0 || !s.kind.Suits(p.Kind) || s.outside != 0 && !p.Slot.fits(s.outside) {
-		return fit{}, false
-	}
-	f := fit{str: str, pull: s.pull(p)}
-	f.of = f.pull
-	if b.Wish.Of == Push {
-		f.of = float64(pushOf(physics.Force(f.pull), &b.Strings[str], p.Length.Value, b.Wish.Depth))
-	}
-	target, wanted := b.target(position)
-	off := f.of - target
-	f.cost = off * off
-	if !wanted {
-		f.cost = 0
-	} else if b.Wish.Within > 0 && math.Abs(off) > float64(b.Wish.Within) {
-		return fit{}, false
-	}
-	return f, true
+// allows tells whether the limits of a position allow a string there, whatever it
+// pulls.
+func (b *bench) allows(p *Position, s *brief) bool {
+	return s.left != 0 && s.kind.Suits(p.Kind) && (s.outside == 0 || p.Slot.fits(s.outside))
 }
 
-// target is what is wanted at a position, if anything.
-func (b *bench) target(position int) (float64, bool) {
-	if len(b.Wish.Targets) > 0 {
-		return float64(b.Wish.Targets[position]), true
+// pull is what PullOf makes of the string there, without the uncertainty.
+func (b *bench) pull(position, str int) float64 {
+	p, s := &b.places[position], &b.strings[str]
+	flexible := p.tune * s.weight
+	if s.stiff == 0 {
+		return flexible * p.unheard
 	}
-	return float64(b.Wish.Near), b.Wish.Near > 0
+	return flexible * b.Positions[position].Ends.Share(physics.Inharmonicity(p.bend*s.stiff/flexible))
 }
 
-// pull is what Stretch.Tension makes of the string there, without the uncertainty.
-func (s *brief) pull(p *Position) float64 {
-	flexible := physics.TensionOf(s.weight, p.Length.Value, p.F0)
-	return float64(flexible) * p.Ends.Share(inharmonicity(s.ei, flexible, p.Length.Value))
+// of is what the wish is about, of a string that pulls so hard there.
+func (b *bench) of(position, str int, pull float64) float64 {
+	p := &b.places[position]
+	return p.side*pull + p.draw*b.strings[str].axial
 }
 
-// inharmonicity is that of a string of a bending stiffness, or what is assumed where
-// that is not known.
-func inharmonicity(ei physics.Measured[physics.BendingStiffness], pull physics.Force, l physics.Length) physics.Measured[physics.Inharmonicity] {
-	if ei.Value == 0 {
-		return physics.UnheardInharmonicity()
-	}
-	v := physics.InharmonicityOf(ei.Value, pull, l)
-	return physics.Measured[physics.Inharmonicity]{Value: v, U: v * physics.Inharmonicity(ei.Relative()), Assumed: ei.Assumed}
-}
-
-// pushOf is the side force of a push; of a string whose core is not known that of
-// one which does not stretch.
-func pushOf(pull physics.Force, s *traits.String, l, depth physics.Length) physics.Force {
-	f := sideways(pull, l, depth)
-	if s.Cored() {
-		if ea, err := s.Core.Axial(); err == nil {
-			x := float64(depth / l)
-			f += 8 * ea.Value * physics.Force(x*x*x)
-		}
+// fit is a string at a position.
+func (b *bench) fit(position, str int) fit {
+	f := fit{str: str, pull: b.pull(position, str)}
+	f.of = b.of(position, str, f.pull)
+	if p := &b.places[position]; p.wanted {
+		off := f.of - p.target
+		f.cost = off * off
 	}
 	return f
 }
 
-// pushed is the side force with its uncertainty: that of a string whose core is not
-// known without what it stretches by.
-func pushed(p Position, s *traits.String, pull physics.Result[physics.Force], depth physics.Length) physics.Measured[physics.Force] {
-	out := physics.Measured[physics.Force]{Value: pushOf(pull.Value, s, p.Length.Value, depth)}
-	strung := physics.Strung{Length: p.Length, Pull: pull, Core: s.Core}
-	if s.Cored() {
-		if d, err := strung.Pushed(physics.Stated(depth, 0)); err == nil {
-			out.U = d.Side.U
-			return out
-		}
-	}
-	if k, err := strung.SideStiffness(); err == nil {
-		out.U = physics.Force(float64(k.U) * float64(depth))
-	}
-	return out
+// target is what is wanted at a position, if anything.
+func (b *bench) target(position int) (float64, bool) {
+	return b.places[position].target, b.places[position].wanted
 }
 
-// carries tells whether the string's core may carry the pull: that of one whose
-// strength is not known may.
-func (b *bench) carries(f fit) bool {
-	if b.most == nil {
-		return true
-	}
-	if b.most[f.str] < 0 {
-		b.most[f.str] = math.Inf(1)
-		if force, ok := strength(&b.Strings[f.str]); ok {
-			b.most[f.str] = float64(force) * float64(b.Limits.MostLoad)
-		}
-	}
-	return f.pull <= b.most[f.str]
-}
-
-// strength is the least pull at which the string's core breaks, by the standard that
-// has the lowest strength for its wire.
-func strength(s *traits.String) (physics.Force, bool) {
-	if !s.Cored() {
-		return 0, false
-	}
-	known, err := s.Core.Strengths()
-	if err != nil {
-		return 0, false
-	}
-	ea, err := s.Core.Axial()
-	if err != nil {
-		return 0, false
-	}
-	area := float64(ea.Value) / float64(s.Core.Of.Modulus.Value)
-	return physics.Force(area * float64(known[0].Least)), true
-}
+func (b *bench) left(str int) int { return b.strings[str].left }

@@ -54,7 +54,7 @@ func (b *bench) need(position int, set []fit) *Need {
 			}
 			ei = r.Measured
 		}
-		share := p.Ends.Share(inharmonicity(ei, pull, p.Length.Value))
+		share := p.Ends.Share(physics.Midway(inharmonicity(ei, pull, p.Length.Value)))
 		n.UnitWeight = flexible / physics.UnitWeight(share)
 	}
 	return n
@@ -109,7 +109,7 @@ const (
 
 // carried tells whether a core carries a pull by a part of its lowest strength.
 func carried(c physics.Core, pull physics.Force, load float64) bool {
-	most, ok := strength(&traits.String{Core: c})
+	most, ok := c.Breaks()
 	return ok && float64(pull) <= load*float64(most)
 }
 

@@ -3,7 +3,9 @@ package choose
 import (
 	"cmp"
 	"container/heap"
+	"maps"
 	"slices"
+	"sort"
 )
 
 // A pool lists for each position the strings that may go there.
@@ -33,6 +35,16 @@ func (r rules) but(set []fit, position int) rules {
 	return out
 }
 
+// bar is the rules, with one string more that a position has not.
+func (r rules) bar(position, str int) rules {
+	out := rules{r.forced, maps.Clone(r.barred)}
+	if out.barred == nil {
+		out.barred = map[int][]int{}
+	}
+	out.barred[position] = append(slices.Clone(r.barred[position]), str)
+	return out
+}
+
 // allow tells whether a string may go to a position.
 func (r rules) allow(position, str int) bool {
 	if s, ok := r.forced[position]; ok && s != str {
@@ -47,33 +59,20 @@ func (r rules) open(position int) bool {
 	return !ok
 }
 
-// shortlist is, for each position, those n strings that weigh least.
-func (b *bench) shortlist(n int) pool {
+// lightestOfAll is, for each position, those n fits that weigh least.
+func (b *bench) lightestOfAll(n int, by scale) pool {
 	out := make(pool, len(b.Positions))
-	for p := range b.Positions {
-		l := lightest{n: n}
-		for s := range b.Strings {
-			if f, ok := b.try(p, s); ok && l.wants(f.cost) && b.carries(f) {
-				l.add(f, f.cost)
-			}
-		}
-		out[p] = l.sorted()
+	for p := range out {
+		out[p] = b.lightest(p, n, by)
 	}
 	return out
 }
 
-// all is every string that may go to a position, the lowest first.
-func (b *bench) all() pool {
-	out := make(pool, len(b.Positions))
-	for p := range b.Positions {
-		for s := range b.Strings {
-			if f, ok := b.try(p, s); ok && b.carries(f) {
-				out[p] = append(out[p], f)
-			}
-		}
-		slices.SortStableFunc(out[p], func(x, y fit) int { return cmp.Compare(x.of, y.of) })
-	}
-	return out
+// lowest is the set that fills the most positions and pulls least. Where its limit of
+// the total is broken nothing keeps it.
+func (b *bench) lowest() []fit {
+	set, _ := b.best(b.lightestOfAll(len(b.Positions), byPull), rules{}, byPull.weigh)
+	return set
 }
 
 // keeping is the pool without what the rules do not allow.
@@ -89,6 +88,17 @@ func (l pool) keeping(r rules) pool {
 				out[p] = append(out[p], f)
 			}
 		}
+	}
+	return out
+}
+
+// in is what of a sorted pool lies within a range.
+func (l pool) in(r reach) pool {
+	out := make(pool, len(l))
+	for p, list := range l {
+		from := sort.Search(len(list), func(i int) bool { return list[i].of >= r.low })
+		to := sort.Search(len(list), func(i int) bool { return list[i].of > r.high })
+		out[p] = list[from:to]
 	}
 	return out
 }
@@ -109,10 +119,36 @@ func (b *bench) best(l pool, r rules, weigh func(fit) float64) ([]fit, bool) {
 		}
 		lists[p] = near.sorted()
 	}
+	if set, ok := b.foremost(lists, mayEmpty); ok {
+		return set, true
+	}
 	return assign(lists, mayEmpty, b.left, weigh)
 }
 
-func (b *bench) left(str int) int { return b.strings[str].left }
+// foremost is the set of what is first on each list, if no string is then used more
+// often than it is left. ok is false where another set may be the best.
+func (b *bench) foremost(lists [][]fit, mayEmpty []bool) (set []fit, ok bool) {
+	for p, list := range lists {
+		if len(list) == 0 {
+			if !mayEmpty[p] {
+				return nil, false
+			}
+			set = append(set, fit{str: empty})
+			continue
+		}
+		used := 1
+		for _, f := range set {
+			if f.str == list[0].str {
+				used++
+			}
+		}
+		if used > b.left(list[0].str) {
+			return nil, false
+		}
+		set = append(set, list[0])
+	}
+	return set, true
+}
 
 // lightest keeps the n fits that weigh least.
 type lightest struct {

@@ -22,30 +22,42 @@ func (s solution) compare(t solution) int {
 	return cmp.Or(cmp.Compare(s.empty, t.empty), cmp.Compare(s.spread, t.spread), cmp.Compare(s.cost, t.cost))
 }
 
-// solver makes ready to find the best set under any rules, of at most so many barred at
-// a position.
-func (b *bench) solver(barred int) func(rules) (solution, bool) {
-	cost := func(f fit) float64 { return f.cost }
-	if len(b.Wish.Targets) > 0 {
-		var l pool
-		if b.Limits.Total > 0 {
-			l = b.all()
-		} else {
-			l = b.shortlist(len(b.Positions) + barred)
-		}
-		return func(r rules) (solution, bool) {
-			set, gap, ok := b.within(l, r, cost)
-			return solution{rules: r, set: set, empty: emptyIn(set), cost: sum(set, cost), gap: gap}, ok
-		}
+// Fits are weighed by what they are off the wish, or by what they pull.
+var (
+	byCost = scale{share: 1}
+	byPull = scale{price: 1}
+)
+
+// solver makes ready to find the best set under any rules: those that a set which is
+// wanted besides may have to keep.
+func (b *bench) solver() func(rules) (solution, bool) {
+	if len(b.Wish.Targets) == 0 {
+		return b.evenIn(b.gathered())
 	}
-	l := b.all()
+	if b.Limits.Total > 0 {
+		return b.cheapestIn(b.affordable())
+	}
+	// The others, and what is barred, take at most all but one of these.
+	return b.cheapestIn(b.lightestOfAll(len(b.Positions)+b.Alternatives, byCost))
+}
+
+// cheapestIn finds sets of least cost in a pool.
+func (b *bench) cheapestIn(l pool) func(rules) (solution, bool) {
+	return func(r rules) (solution, bool) {
+		set, gap, ok := b.within(l, r, byCost.weigh)
+		return solution{rules: r, set: set, empty: emptyIn(set), cost: sum(set, byCost.weigh), gap: gap}, ok
+	}
+}
+
+// evenIn finds sets of least spread in a pool that is sorted.
+func (b *bench) evenIn(l pool) func(rules) (solution, bool) {
 	return func(r rules) (solution, bool) {
 		set, gap, ok := b.even(l, r)
 		if !ok {
 			return solution{}, false
 		}
 		low, high := extent(set)
-		return solution{rules: r, set: set, empty: emptyIn(set), spread: high - low, cost: sum(set, cost), gap: gap}, true
+		return solution{rules: r, set: set, empty: emptyIn(set), spread: high - low, cost: sum(set, byCost.weigh), gap: gap}, true
 	}
 }
 

@@ -3,31 +3,36 @@ package choose
 import (
 	"container/heap"
 	"math"
+	"slices"
 )
 
 // A limited search is for the set of least cost whose total pull keeps a limit, in a
 // pool.
 type limited struct {
 	b      *bench
-	pool   pool
 	cost   func(fit) float64
 	total  float64 // the limit, N
-	empty  int     // positions that stay empty
 	found  []fit   // the best so far, its cost is upper
 	upper  float64
-	fringe []limitedNode // heap, the lowest bound on top
+	fringe []node // heap, the lowest bound on top
 }
 
-// A limitedNode is the sets that keep some rules: none costs less than bound.
-type limitedNode struct {
+// A node is the sets out of a pool that keep some rules: none costs less than bound,
+// as a price on the pull shows, at which one over the limit and one under it weigh the same.
+type node struct {
+	pool
 	rules
-	bound float64
-	split []fit // a set over the limit, to divide the others by
+	bound, price float64
+	over, under  []fit
+	empty        int // positions that stay empty
 }
 
 // mostNodes is how many nodes are looked at before the best so far is taken. Sets of
-// real strings take some tens.
-const mostNodes = 3000
+// real strings take a few.
+const mostNodes = 1000
+
+// mostParts is how many parts of sets are looked at in a node before it is divided.
+const mostParts = 200_000
 
 // within is the set out of the pool that leaves the fewest positions empty and, of
 // those whose total pull keeps the limit, costs least; gap is by how much its cost may
@@ -36,28 +41,25 @@ const mostNodes = 3000
 //
 // A price λ on the pull gives a bound: the least of cost + λ·pull over all sets, less
 // λ times the limit (Handler and Zang 1980). What is left between the bound and the best
-// set known is searched by branching.
+// set known is searched, and where that is too much it is divided.
 func (b *bench) within(l pool, r rules, cost func(fit) float64) (set []fit, gap float64, ok bool) {
-	set, ok = b.best(l, r, cost)
+	over, ok := b.best(l, r, cost)
 	total := float64(b.Limits.Total)
-	if !ok || total == 0 || pullOf(set) <= total {
-		return set, 0, ok
+	if !ok || total == 0 || pullOf(over) <= total {
+		return over, 0, ok
 	}
-	s := &limited{b: b, pool: l, cost: cost, total: total, empty: emptyIn(set), upper: math.Inf(1)}
-	s.open(r)
-	s.thin()
+	s := &limited{b: b, cost: cost, total: total, upper: math.Inf(1)}
+	s.open(node{pool: l, rules: r, empty: emptyIn(over)})
 	for nodes := 0; len(s.fringe) > 0; nodes++ {
-		n := heap.Pop(s).(limitedNode)
+		n := heap.Pop(s).(node)
 		if !s.better(n.bound) {
 			break
 		}
 		if nodes == mostNodes {
 			return s.found, s.upper - n.bound, true
 		}
-		for p := range n.split {
-			if n.open(p) {
-				s.open(n.but(n.split, p))
-			}
+		if !s.settle(&n) {
+			s.divide(n)
 		}
 	}
 	return s.found, 0, s.found != nil
@@ -75,81 +77,94 @@ func (s *limited) offer(set []fit) {
 	}
 }
 
-// open bounds the sets that keep the rules, and puts them on the fringe if one of them
-// may be the best.
-func (s *limited) open(r rules) {
-	over, ok := s.b.best(s.pool, r, s.cost)
-	if !ok || emptyIn(over) != s.empty {
+// open bounds the sets of a node, and puts it on the fringe if one of them may be the
+// best.
+func (s *limited) open(n node) {
+	var ok bool
+	n.over, ok = s.b.best(n.pool, n.rules, s.cost)
+	if !ok || emptyIn(n.over) != n.empty {
 		return
 	}
-	if pullOf(over) <= s.total {
-		s.offer(over)
+	if pullOf(n.over) <= s.total {
+		s.offer(n.over)
 		return
 	}
-	under, ok := s.b.best(s.pool, r, func(f fit) float64 { return f.pull })
-	if !ok || pullOf(under) > s.total {
+	n.under, ok = s.b.best(n.pool, n.rules, byPull.weigh)
+	if !ok || pullOf(n.under) > s.total {
 		return
 	}
-	s.offer(under)
+	s.offer(n.under)
 	for {
 		// Where both sets cost the same, price included.
-		p0, c0 := pullOf(over), sum(over, s.cost)
-		lambda := (sum(under, s.cost) - c0) / (p0 - pullOf(under))
-		priced := func(f fit) float64 { return s.cost(f) + lambda*f.pull }
-		next, _ := s.b.best(s.pool, r, priced)
-		line := c0 + lambda*p0
+		p0, c0 := pullOf(n.over), sum(n.over, s.cost)
+		n.price = (sum(n.under, s.cost) - c0) / (p0 - pullOf(n.under))
+		priced := func(f fit) float64 { return s.cost(f) + n.price*f.pull }
+		next, _ := s.b.best(n.pool, n.rules, priced)
+		line := c0 + n.price*p0
 		if v := sum(next, priced); v >= line-1e-12*math.Abs(line) {
-			if bound := v - lambda*s.total; s.better(bound) {
-				heap.Push(s, limitedNode{r, bound, over})
+			if n.bound = v - n.price*s.total; s.better(n.bound) {
+				heap.Push(s, n)
 			}
 			return
 		}
 		if pullOf(next) <= s.total {
-			under = next
-			s.offer(under)
+			n.under = next
+			s.offer(next)
 		} else {
-			over = next
+			n.over = next
 		}
 	}
 }
 
-// thin leaves out of the pool what no set that is better than the best known can have:
-// what is too dear even beside the cheapest at all other positions, at the price of the
-// first node.
-func (s *limited) thin() {
-	if len(s.fringe) == 0 || s.empty > 0 {
-		return
-	}
-	n := s.fringe[0]
-	under := s.found
-	lambda := (s.upper - sum(n.split, s.cost)) / (pullOf(n.split) - pullOf(under))
-	if !(lambda >= 0) {
-		return
-	}
-	priced := func(f fit) float64 { return s.cost(f) + lambda*f.pull }
-	least := make([]float64, len(s.pool))
-	all := -lambda * s.total
-	for p, list := range s.pool {
-		least[p] = math.Inf(1)
-		for _, f := range list {
-			if n.allow(p, f.str) {
-				least[p] = min(least[p], priced(f))
-			}
-		}
-		all += least[p]
-	}
-	thinned := make(pool, len(s.pool))
-	for p, list := range s.pool {
-		for _, f := range list {
-			if all-least[p]+priced(f) <= s.upper+1e-9*math.Abs(s.upper) {
-				thinned[p] = append(thinned[p], f)
-			}
+// divide opens two nodes for one: the sets that pull less at a position, and those that
+// pull more there. It is the one at which the node's set over the limit pulls the most
+// above that under it.
+func (s *limited) divide(n node) {
+	at, most := 0, 0.0
+	for p := range n.over {
+		if d := n.over[p].pull - n.under[p].pull; d > most {
+			at, most = p, d
 		}
 	}
-	s.pool = thinned
+	middle := n.under[at].pull + most/2
+	low, high := n, n
+	low.pool, high.pool = slices.Clone(n.pool), slices.Clone(n.pool)
+	low.pool[at], high.pool[at] = nil, nil
+	for _, f := range n.pool[at] {
+		if f.pull <= middle {
+			low.pool[at] = append(low.pool[at], f)
+		} else {
+			high.pool[at] = append(high.pool[at], f)
+		}
+	}
+	high.rules = n.rules.bar(at, empty) // none pulls nothing
+	s.open(low)
+	s.open(high)
 }
 
-func pullOf(set []fit) float64 { return sum(set, func(f fit) float64 { return f.pull }) }
+// settle finds the best set of a node and tells whether it could; if not, the bound is
+// higher.
+func (s *limited) settle(n *node) bool {
+	d := search{b: s.b, pool: n.pool, rules: n.rules, cost: s.cost, price: n.price, total: s.total, empty: n.empty, most: mostParts}
+	bound := n.bound
+	for margin := (s.upper - bound) / (1 << 20); s.better(n.bound); margin *= 1.5 { // what is looked at grows fast with it
+		budget := min(s.upper, bound+margin)
+		set, ok := d.within(budget)
+		if !ok {
+			return false
+		}
+		if set != nil {
+			s.offer(set)
+			if sum(set, s.cost) <= budget*(1+1e-12) {
+				return true
+			}
+		}
+		n.bound = budget
+	}
+	return true
+}
+
+func pullOf(set []fit) float64 { return sum(set, byPull.weigh) }
 
 // sum is over the positions that are not empty.
 func sum(set []fit, of func(fit) float64) float64 {
@@ -176,7 +191,7 @@ func emptyIn(set []fit) int {
 func (s *limited) Len() int           { return len(s.fringe) }
 func (s *limited) Less(i, j int) bool { return s.fringe[i].bound < s.fringe[j].bound }
 func (s *limited) Swap(i, j int)      { s.fringe[i], s.fringe[j] = s.fringe[j], s.fringe[i] }
-func (s *limited) Push(x any)         { s.fringe = append(s.fringe, x.(limitedNode)) }
+func (s *limited) Push(x any)         { s.fringe = append(s.fringe, x.(node)) }
 func (s *limited) Pop() any {
 	last := s.fringe[len(s.fringe)-1]
 	s.fringe = s.fringe[:len(s.fringe)-1]

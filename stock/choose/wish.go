@@ -95,10 +95,11 @@ func (w Wish) Like(positions []Position, strings []traits.String) (Wish, error) 
 		if err != nil {
 			return Wish{}, err
 		}
+		f := pull.Value
 		if w.Of == Push {
-			pull.Value = pushOf(pull.Value, &strings[i], p.Length.Value, w.Depth)
+			f = pushed(p, &strings[i], pull, w.Depth).Value
 		}
-		w.Targets = append(w.Targets, pull.Value)
+		w.Targets = append(w.Targets, f)
 	}
 	return w, nil
 }
@@ -149,14 +150,4 @@ func (w Wish) plausible(positions []Position, i int, f physics.Force) error {
 	}
 	return &physics.InputError{What: "side force", Text: f.String(), Why: fmt.Sprintf("is implausible at position %d: that takes a pull of %s", i+1, physics.Format(pull, 0, 3)),
 		Fix: "a string that pulls 160 N is pushed aside by " + physics.Format(sideways(160, positions[i].Length.Value, w.Depth), 0, 2)}
-}
-
-// sideways is the side force of a string that does not stretch, 4Td/L.
-func sideways(pull physics.Force, l, depth physics.Length) physics.Force {
-	return 4 * pull * physics.Force(depth/l)
-}
-
-// supple is the pull of one that has a side force.
-func supple(side physics.Force, l, depth physics.Length) physics.Force {
-	return side * physics.Force(l/depth) / 4
 }

@@ -71,17 +71,10 @@ func (s *String) Stiff() physics.Measured[physics.BendingStiffness] {
 	if s.Stiffness.Value != 0 || !s.Cored() {
 		return s.Stiffness
 	}
-	if s.Core.Shape == physics.Round {
-		// As Core.Stiffness has it, without a budget: there may be many strings.
-		ei := physics.RoundStiffness(s.Core.Of.Modulus.Value, s.Core.Size.Value)
-		u := math.Hypot(4*s.Core.Size.Relative(), s.Core.Of.Modulus.Relative())
-		return physics.Measured[physics.BendingStiffness]{Value: ei, U: ei * physics.BendingStiffness(u)}
-	}
-	r, err := s.Core.Stiffness()
-	if err != nil {
-		return physics.Measured[physics.BendingStiffness]{} // a core that cannot be says nothing
-	}
-	return r.Measured
+	// As Core.Stiffness has it, without a budget: there may be many strings.
+	ei := s.Core.EI()
+	u := math.Hypot(4*s.Core.Size.Relative(), s.Core.Of.Modulus.Relative())
+	return physics.Measured[physics.BendingStiffness]{Value: ei, U: ei * physics.BendingStiffness(u)}
 }
 
 // Check returns an *InputError, naming the string, for values that cannot be, and for a
