@@ -19,8 +19,8 @@ func TestStiffIsTheCores(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		got := s.Stiff()
-		if math.Abs(float64(got.Value/want.Value)-1) > 1e-12 || math.Abs(float64(got.U/want.U)-1) > 1e-12 {
+		got := s.Stiff() // the budget has its sensitivities by differences
+		if math.Abs(float64(got.Value/want.Value)-1) > 1e-12 || math.Abs(float64(got.U/want.U)-1) > 1e-9 {
 			t.Errorf("%v: %v, not %v", shape, got, want.Measured)
 		}
 	}
