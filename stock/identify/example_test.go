@@ -46,8 +46,8 @@ func ExampleQuestion_Answer() {
 	fmt.Printf("none of these: %.3f\n", a.None)
 	fmt.Printf("next: %v, which settles it in %.0f of 100\n", a.Next[0].Of, 100*a.Next[0].Settles)
 	// Output:
-	// the old A: 0.82
-	// the new A: 0.18
+	// the old A: 0.69
+	// the new A: 0.31
 	// none of these: 0.000
 	// next: micrometer, which settles it in 100 of 100
 }
