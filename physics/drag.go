@@ -42,9 +42,7 @@ func (r Rig) Drag(up, down []Hang) (Drag, error) {
 		if err := d.oneForce(); err != nil {
 			return Drag{}, err
 		}
-		if falling.Offset.U > rising.Offset.U { // what both share is not averaged away
-			terms = falling.Offset.Budget
-		}
+		terms = meanTerms(rising.Offset, falling.Offset)
 		half := float64(falling.Offset.Value-rising.Offset.Value) / 2
 		offset += half
 		d.Rubs = Measured[Force]{Value: Force(half), U: d.uRubs(), Unit: rising.Offset.Unit}
@@ -58,6 +56,20 @@ func (r Rig) Drag(up, down []Hang) (Drag, error) {
 	}
 	d.Loss, err = concludeChange("friction", derived{value: -offset, terms: turned}, rising.Offset.Unit)
 	return d, err
+}
+
+// meanTerms are the terms of the mean of two offsets. Most of what makes them uncertain
+// they have in common, the weights too: the mean is taken for no better known than both
+// are on average, as if all were. What it is owed to is that of the worse.
+func meanTerms(a, b Result[Force]) (terms []Term) {
+	if a.U < b.U {
+		a, b = b, a
+	}
+	for _, t := range a.Budget {
+		t.Sensitivity *= float64((a.U + b.U) / (2 * a.U))
+		terms = append(terms, t)
+	}
+	return terms
 }
 
 // uRubs is the standard uncertainty of Rubs: of what both lines share nothing is left

@@ -23,8 +23,8 @@ func TestDrag(t *testing.T) {
 	both := must(rig().Drag(up, down[1:4]))
 	printed(t, "loss half-way", float64(both.Loss.Value), 1.2, 0.002)
 	printed(t, "what rubs", float64(both.Rubs.Value), 0.3, 0.002)
-	worst := math.Max(float64(both.Up.Offset.U), float64(both.Down.Offset.U))
-	printed(t, "its uncertainty", float64(both.Loss.U), math.Hypot(worst, 0.3/math.Sqrt(3)), 0.002)
+	mean := float64(both.Up.Offset.U+both.Down.Offset.U) / 2
+	printed(t, "its uncertainty", float64(both.Loss.U), math.Hypot(mean, 0.3/math.Sqrt(3)), 0.002)
 	sum := 0.0
 	for _, term := range both.Loss.Budget {
 		sum += term.Share
