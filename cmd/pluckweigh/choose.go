@@ -173,8 +173,10 @@ func (c *choosing) ask(ctx context.Context, instrument string) (a *chosen, err e
 	return a, err
 }
 
-// kinds says at which positions strings are to be plain or wound.
+// kinds says at which positions strings are to be plain or wound, in place of what is
+// kept of the instrument.
 func (c *choosing) kinds(positions []choose.Position) error {
+	said := map[int]traits.Kind{}
 	for _, w := range []struct {
 		flag string
 		of   whichPositions
@@ -184,11 +186,10 @@ func (c *choosing) kinds(positions []choose.Position) error {
 			if n > len(positions) {
 				return &callError{fmt.Sprintf("--%s: there is no position %d of %d", w.flag, n, len(positions)), "see `pluckweigh stock show --instrument`"}
 			}
-			p := &positions[n-1]
-			if p.Kind != traits.EitherKind && p.Kind != w.kind {
+			if k, twice := said[n]; twice && k != w.kind {
 				return &callError{fmt.Sprintf("position %d is to have a plain string and a wound one", n), "name it in --plain or in --wound"}
 			}
-			p.Kind = w.kind
+			said[n], positions[n-1].Kind = w.kind, w.kind
 		}
 	}
 	return nil

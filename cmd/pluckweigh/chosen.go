@@ -83,9 +83,7 @@ func (a *chosen) loaded() bool {
 const loadMeans = "core carries: of the least strength asked of new wire; kinks, edges and wear break it sooner"
 
 // place names a position.
-func (a *chosen) place(position int) string {
-	return fmt.Sprintf("%d %s", position+1, a.question.Positions[position].Note)
-}
+func (a *chosen) place(position int) string { return placeOf(a.on, position) }
 
 // write prints it for a person.
 func (a *chosen) write(w io.Writer) error {
@@ -164,6 +162,9 @@ func (a *chosen) writeSums(w io.Writer, s choose.Set) {
 	fmt.Fprintf(w, "  spread\t%s from the lowest to the highest\n", physics.Format(s.Spread, 0, 3))
 	if !a.wish.even {
 		fmt.Fprintf(w, "  off the wish\t%s, root mean square\n", physics.Format(s.Objective, 0, 3))
+	}
+	if s.Close() {
+		fmt.Fprintln(w, "  \tthat is less than any of the pulls is known to: other sets may be as good")
 	}
 	writeTotal(w, "total", s.Total, a.question.Limits.Total)
 	if a.answer.Gap > 0 {
@@ -255,7 +256,11 @@ func (a *chosen) writeAlternatives(w io.Writer) {
 	for i, alt := range a.answer.Alternatives {
 		fmt.Fprintf(w, "    %d  %s %s, total %s\n", i+1, what, physics.Format(alt.Objective, 0, 3), physics.Format(alt.Total.Value, 0, 4))
 		for _, c := range alt.Changes {
-			fmt.Fprintf(w, "       %s: %s in place of %s, %+.3g N\n", a.place(c.Position), a.name(c.To), a.name(c.From), float64(c.Pull))
+			fmt.Fprintf(w, "       %s: %s in place of %s, %+.3g N", a.place(c.Position), a.name(c.To), a.name(c.From), float64(c.Pull))
+			for _, d := range a.doubts(alt.Picks[c.Position]) {
+				fmt.Fprintf(w, "; %s", d.Say)
+			}
+			fmt.Fprintln(w)
 		}
 	}
 }

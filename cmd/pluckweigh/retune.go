@@ -25,14 +25,14 @@ type retuning struct {
 }
 
 func newRetune(s streams) *cobra.Command {
-	r := &retuning{streams: s, reference: frequency{what: "reference pitch", least: 300, most: 600},
+	r := &retuning{streams: s, reference: frequency{what: "reference pitch", least: 100, most: 1000},
 		up: quantity[physics.PitchInterval]{role: physics.BendInterval}, down: quantity[physics.PitchInterval]{role: physics.BendInterval}}
 	cmd := &cobra.Command{
 		Use:   "retune INSTRUMENT (NOTE... | --up INTERVAL | --down INTERVAL)",
 		Short: "Foresee what an instrument carries at other notes, with the strings that are on it",
 		Long: `retune says what the strings on an instrument pull at other notes, each and all together,
 and how near each is to breaking. There is a note for each position, in their order: one
-like A1 or 55Hz, or ` + noneThere + ` for that which it has. Which strings are on the instrument is kept by
+like A1, 55Hz, A1*3/2 or A4-41steps, or ` + noneThere + ` for that which it has. Which strings are on the instrument is kept by
 pluckweigh stock string and choose --string-up, or named with --string for each position.
 
 A string is taken to weigh as much for its length at the other note. All ± are with
@@ -92,16 +92,9 @@ func (r *retuning) run(ctx context.Context, instrument string, notes []string) e
 		return err
 	}
 	t := &retuned{up: up}
-	to, err := r.pitches(up, notes)
-	if err != nil {
+	var to []physics.Frequency
+	if to, t.notes, err = r.pitches(up, notes); err != nil {
 		return err
-	}
-	for _, hz := range to {
-		n, err := physics.NearestNote(hz, r.a4(up))
-		if err != nil {
-			return err
-		}
-		t.notes = append(t.notes, n)
 	}
 	if t.Retuned, err = choose.Retune(up.places, up.strings, to); err != nil {
 		return err
@@ -121,35 +114,31 @@ func (r *retuning) a4(up *strungUp) physics.Frequency {
 	return up.A4
 }
 
-// pitches are what the positions are to be tuned to.
-func (r *retuning) pitches(up *strungUp, notes []string) ([]physics.Frequency, error) {
-	var out []physics.Frequency
-	if len(notes) == 0 {
-		for _, p := range up.places {
-			out = append(out, p.F0.Raise(r.up.Value-r.down.Value))
-		}
-		return out, nil
-	}
-	if len(notes) != len(up.places) {
-		return nil, &callError{fmt.Sprintf("%d notes are named, and %q has %d positions", len(notes), up.Name, len(up.places)),
+// pitches are what the positions are to be tuned to, and the notes nearest to that.
+func (r *retuning) pitches(up *strungUp, notes []string) (to []physics.Frequency, nearest []physics.Note, err error) {
+	if len(notes) != 0 && len(notes) != len(up.places) {
+		return nil, nil, &callError{fmt.Sprintf("%d notes are named, and %q has %d positions", len(notes), up.Name, len(up.places)),
 			"name one for each, - for that which it has"}
 	}
-	for i, note := range notes {
-		if note == noneThere {
-			out = append(out, up.places[i].F0)
-			continue
+	tuning := physics.Tuning{A4: r.a4(up), Division: up.Division}
+	for i, p := range up.places {
+		hz := p.F0.Raise(r.up.Value - r.down.Value)
+		if len(notes) > 0 && notes[i] != noneThere {
+			n, err := tuning.ParseNote(notes[i])
+			if err == nil {
+				hz, err = n.Frequency(tuning.A4)
+			}
+			if err != nil {
+				return nil, nil, err
+			}
 		}
-		var p pitch
-		if err := p.Set(note); err != nil {
-			return nil, err
-		}
-		hz, err := p.at(r.a4(up))
+		n, err := physics.NearestNote(hz, tuning.A4)
 		if err != nil {
-			return nil, err
+			return nil, nil, err
 		}
-		out = append(out, hz)
+		to, nearest = append(to, hz), append(nearest, n)
 	}
-	return out, nil
+	return to, nearest, nil
 }
 
 // A retuned is the answer.
@@ -168,7 +157,7 @@ func (r *retuned) doubts(i int) []choose.Doubt {
 	return ds
 }
 
-func (r *retuned) place(i int) string { return fmt.Sprintf("%d %s", i+1, r.up.places[i].Note) }
+func (r *retuned) place(i int) string { return placeOf(r.up.Instrument, i) }
 
 // write prints it for a person.
 func (r *retuned) write(w io.Writer) error {

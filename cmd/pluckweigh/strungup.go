@@ -64,5 +64,17 @@ func placesOf(x stock.Instrument, held physics.Ends) ([]choose.Position, error) 
 	return places, err
 }
 
+// placeOf names a position of an instrument by its number and its note.
+func placeOf(x stock.Instrument, position int) string {
+	p := x.Positions[position]
+	note := p.Said
+	if note == "" && p.Note.Cents != 0 {
+		note = fmt.Sprintf("%s%+.3gc", p.Note.Name(), p.Note.Cents)
+	} else if note == "" {
+		note = p.Note.Name()
+	}
+	return fmt.Sprintf("%d %s", position+1, note)
+}
+
 // disagree is the doubt on a string whose measurements disagree.
 var disagree = choose.Doubt{Code: "measurements-disagree", Say: "measurements of it disagree: see `pluckweigh stock show`"}

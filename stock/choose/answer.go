@@ -18,6 +18,22 @@ type Set struct {
 	Total  physics.Result[physics.Force] // of all pulls; zero where all positions are empty
 }
 
+// Close tells whether the set is nearer to the wish than its pulls are known to, by
+// their expanded uncertainty: another may then be as good.
+func (s Set) Close() bool {
+	known := physics.Force(math.Inf(1))
+	for _, p := range s.Picks {
+		u := p.Pull.U
+		if p.Push.Value > 0 {
+			u = p.Push.U
+		}
+		if p.String != Empty {
+			known = min(known, physics.Coverage*u)
+		}
+	}
+	return s.Objective < known && s.Total.Value > 0
+}
+
 // A Pick is what goes to a position.
 type Pick struct {
 	Position int           // from 0 on
@@ -90,7 +106,8 @@ func (q Question) Best() (Choice, error) {
 func (b *bench) tooTight() error {
 	return &physics.InputError{What: "total pull",
 		Why: fmt.Sprintf("of %s cannot be kept", physics.Format(b.Limits.Total, 0, 4)),
-		Fix: fmt.Sprintf("the least that these strings can do is %s", physics.Format(physics.Force(pullOf(b.lowest())), 0, 4))}
+		// Raised, so that it can be kept however it is rounded.
+		Fix: fmt.Sprintf("the least that these strings can do is about %s", physics.Format(physics.Force(pullOf(b.lowest())*1.0005), 0, 4))}
 }
 
 // set is a solution with all its uncertainties.
