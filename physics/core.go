@@ -85,8 +85,8 @@ func (c Core) Stiffness() (Result[BendingStiffness], error) {
 	if err := c.check(); err != nil {
 		return Result[BendingStiffness]{}, err
 	}
-	ei := derive(func(x ...float64) float64 { return x[1] * c.Shape.moment() * math.Pow(x[0], 4) }, c.sources()...)
-	return concludeDerived("bending stiffness", ei, BendingStiffness(0))
+	ei := func(x []float64) float64 { return x[1] * c.Shape.moment() * math.Pow(x[0], 4) }
+	return stiffnessOf[BendingStiffness](c, "bending stiffness", ei, 4)
 }
 
 // Axial is the axial stiffness E·A of the core: the force that would stretch it
@@ -95,13 +95,20 @@ func (c Core) Axial() (Result[Force], error) {
 	if err := c.check(); err != nil {
 		return Result[Force]{}, err
 	}
-	ea := derive(func(x ...float64) float64 { return x[1] * c.Shape.area() * x[0] * x[0] }, c.sources()...)
-	return concludeDerived("axial stiffness", ea, Force(0))
+	ea := func(x []float64) float64 { return x[1] * c.Shape.area() * x[0] * x[0] }
+	return stiffnessOf[Force](c, "axial stiffness", ea, 2)
 }
 
-// sources are the core's size and its modulus.
-func (c Core) sources() []source {
-	return []source{from(string(CoreSize), c.Size), from("modulus of "+c.Of.Name, c.Of.Modulus)}
+// stiffnessOf is a stiffness by a law of the core's size, with a power of which it goes,
+// and of its modulus.
+func stiffnessOf[Q Quantity](c Core, what string, law func(x []float64) float64, exponent float64) (Result[Q], error) {
+	modulus := "modulus of " + c.Of.Name
+	v := law([]float64{float64(c.Size.Value), float64(c.Of.Modulus.Value)})
+	r, err := conclude(what, Q(v), 0, power(string(CoreSize), c.Size, v, exponent), power(modulus, c.Of.Modulus, v, 1))
+	if err == nil {
+		r.Model = Model{Inputs: []Input{CoreSize.input(c.Size), Role[Pressure](modulus).input(c.Of.Modulus)}, F: law}
+	}
+	return r, err
 }
 
 func (c Core) check() error {
