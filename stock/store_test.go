@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"io/fs"
+	"math"
 	"os"
 	"path/filepath"
 	"reflect"
@@ -352,5 +353,48 @@ func TestKnownIsWhatIsRead(t *testing.T) {
 	}
 	if x := all[len(all)-3]; x.Name != "string 7" || !x.Cored() {
 		t.Errorf("%+v", x)
+	}
+}
+
+// TestPlainByGauge: a plain wire that was never weighed weighs what its diameter and its
+// material make it, and what was weighed counts alone.
+func TestPlainByGauge(t *testing.T) {
+	ctx := t.Context()
+	s, err := Open(ctx, filepath.Join(t.TempDir(), "stock.db"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	gauge := physics.Stated[physics.Length](0.254e-3, 1e-6)
+	x := String{String: traits.String{Name: "ten", Kind: traits.Plain, Left: traits.Uncounted}, Material: "steel",
+		Measurements: []Measurement{Measure(gauge, "micrometer", time.Time{}, "")}}
+	if err := s.Add(ctx, x); err != nil {
+		t.Fatal(err)
+	}
+	got, err := s.String(ctx, "ten")
+	if err != nil {
+		t.Fatal(err)
+	}
+	steel, err := physics.ParseMaterial("steel")
+	if err != nil {
+		t.Fatal(err)
+	}
+	want, err := physics.PlainWire{Gauge: gauge, Density: steel.Density}.UnitWeight()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if w := got.UnitWeight; !got.ByGauge || math.Abs(float64(w.Value/want.Value)-1) > 1e-12 || math.Abs(float64(w.U/want.U)-1) > 1e-9 {
+		t.Errorf("%v, by its gauge %v; want %v", w, got.ByGauge, want.Measured)
+	}
+	if len(got.Measurements) != 1 {
+		t.Errorf("%d measurements: what is worked out is none", len(got.Measurements))
+	}
+	weighed := Measure(physics.Stated[physics.UnitWeight](0.4e-3, 1e-6), "cut", time.Time{}, "")
+	x.Measurements = []Measurement{weighed}
+	if _, _, err := s.Keep(ctx, x); err != nil {
+		t.Fatal(err)
+	}
+	if got, err = s.String(ctx, "ten"); err != nil || got.ByGauge || got.UnitWeight.Value != 0.4e-3 {
+		t.Errorf("weighed: %v, by its gauge %v, %v", got.UnitWeight, got.ByGauge, err)
 	}
 }

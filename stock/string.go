@@ -3,6 +3,7 @@ package stock
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"strings"
 	"time"
 	"unicode"
@@ -19,6 +20,7 @@ type String struct {
 	traits.String
 	Material string // of a plain string or of the core, as physics knows it; empty for not known
 	Label    string // what it came labelled as
+	ByGauge  bool   // the unit weight is that of a plain wire of this diameter and material, none having been measured
 
 	// How well the measurements agree of which these are the mean.
 	WeightAgreement, OutsideAgreement, StiffnessAgreement Agreement
@@ -106,6 +108,12 @@ func (s *String) settleOf(m physics.Material) {
 	s.Core = physics.Core{}
 	if m.Name != "" {
 		s.Core = s.CoreOf(m)
+	}
+	if s.ByGauge = s.UnitWeight.Value == 0 && s.Kind == traits.Plain && s.Outside.Value > 0 && m.Density.Value > 0; s.ByGauge {
+		// As physics.PlainWire has it, without a budget: there may be many strings.
+		d := float64(s.Outside.Value)
+		w := physics.UnitWeight(float64(m.Density.Value) * math.Pi / 4 * d * d)
+		s.UnitWeight = physics.Stated(w, w*physics.UnitWeight(math.Hypot(2*s.Outside.Relative(), m.Density.Relative())))
 	}
 }
 

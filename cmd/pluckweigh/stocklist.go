@@ -72,6 +72,15 @@ func (v *listing) off(x stock.String) float64 {
 	return math.Abs(float64(x.UnitWeight.Value/v.near.Value - 1))
 }
 
+// weightOf is a string's unit weight, and whether it was worked out.
+func weightOf(x stock.String) string {
+	m, _ := x.Best(stock.UnitWeight)
+	if x.ByGauge {
+		return m.String() + ", by its gauge"
+	}
+	return orUnknown(x.Best(stock.UnitWeight))
+}
+
 func (v *listing) within() float64 {
 	if v.near.Assumed {
 		return nearby
@@ -85,7 +94,7 @@ func (v *listing) list(ctx context.Context, st *stock.Store, w io.Writer) error 
 		if v.json {
 			return writeLine(w, newStringJSON(x))
 		}
-		t.row("string\tkind\tunit weight (k = 2)\tdiameter (k = 2)\tleft", x.Name, x.Kind, orUnknown(x.Best(stock.UnitWeight)),
+		t.row("string\tkind\tunit weight (k = 2)\tdiameter (k = 2)\tleft", x.Name, x.Kind, weightOf(x),
 			orUnknown(x.Best(stock.Outside)), leftOf(x))
 		return nil
 	}

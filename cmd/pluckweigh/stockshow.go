@@ -116,6 +116,9 @@ func writeMeasurements(w io.Writer, x stock.String) error {
 // nothing.
 func bestOf(x stock.String, p stock.Property) string {
 	m, a := x.Best(p)
+	if p == stock.UnitWeight && x.ByGauge {
+		return fmt.Sprintf("%s  (k = %d), by its gauge and material: it was never weighed", m, physics.Coverage)
+	}
 	if a.N == 0 {
 		return ""
 	}
