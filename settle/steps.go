@@ -159,6 +159,9 @@ func (f *fitter) jump(y, v []float64, from, at, to int) (where int, z float64) {
 		good := distuv.ChiSquared{K: float64(2*m - 4)}.Quantile(0.999)
 		least, seen := math.Inf(1), []int(nil)
 		for _, p := range places {
+			if w := at + p.moved; w <= from || w >= to {
+				continue
+			}
 			left, right := f.beside(at+p.moved, from, -1, m), f.beside(at+p.moved-1+p.hole, to, 1, m)
 			if len(left) < m || len(right) < m {
 				continue
