@@ -108,7 +108,7 @@ func (c *choosing) run(ctx context.Context, instrument string) error {
 	if err != nil {
 		return err
 	}
-	if a.answer.Total.Value == 0 {
+	if a.answer.Filled() == 0 {
 		return nil // there is nothing to draw, nor to put on
 	}
 	if err := c.picture.draw(a.picture()); err != nil {

@@ -155,11 +155,13 @@ func loadSaid(l *physics.Limit) string {
 
 // writeSums prints what holds of a set as a whole.
 func (a *chosen) writeSums(w io.Writer, s choose.Set) {
-	if s.Total.Value == 0 {
+	if s.Filled() == 0 {
 		fmt.Fprintln(w, "  no string in stock suits any position")
 		return
 	}
-	fmt.Fprintf(w, "  spread\t%s from the lowest to the highest\n", physics.Format(s.Spread, 0, 3))
+	if s.Filled() > 1 {
+		fmt.Fprintf(w, "  spread\t%s from the lowest to the highest\n", physics.Format(s.Spread, 0, 3))
+	}
 	if !a.wish.even {
 		fmt.Fprintf(w, "  off the wish\t%s, root mean square\n", physics.Format(s.Objective, 0, 3))
 	}

@@ -18,6 +18,17 @@ type Set struct {
 	Total  physics.Result[physics.Force] // of all pulls; zero where all positions are empty
 }
 
+// Filled is how many positions have a string.
+func (s Set) Filled() int {
+	n := 0
+	for _, p := range s.Picks {
+		if p.String != Empty {
+			n++
+		}
+	}
+	return n
+}
+
 // Close tells whether the set is nearer to the wish than its pulls are known to, by
 // their expanded uncertainty: another may then be as good.
 func (s Set) Close() bool {
@@ -31,7 +42,7 @@ func (s Set) Close() bool {
 			known = min(known, physics.Coverage*u)
 		}
 	}
-	return s.Objective < known && s.Total.Value > 0
+	return s.Objective < known && s.Filled() > 0
 }
 
 // A Pick is what goes to a position.
