@@ -23,7 +23,7 @@ func middling(t *rapid.T) Question {
 		}
 	}
 	knots := q.Strings
-	for range r.IntN(60) {
+	for range r.IntN(40) {
 		s := knots[r.IntN(len(knots))]
 		s.UnitWeight.Value *= physics.UnitWeight(1 + 0.02*(r.Float64()-0.5))
 		s.Left = 1 + r.IntN(2)
@@ -44,7 +44,7 @@ func (b *bench) whole() pool {
 // What is left out beforehand is in none of the best sets.
 func TestWhatIsLeftOutDoesNotMatter(t *testing.T) {
 	fewer := 0
-	check(t, 600, func(t *rapid.T) {
+	check(t, 200, func(t *rapid.T) {
 		q := middling(t)
 		b := newBench(q)
 		in := b.cheapestIn
@@ -80,7 +80,7 @@ func TestWhatIsLeftOutDoesNotMatter(t *testing.T) {
 // The windows are those that looking at all ranges finds, and their limit leaves out the
 // wider only.
 func TestWindowsAreAllRanges(t *testing.T) {
-	check(t, 600, func(t *rapid.T) {
+	check(t, 200, func(t *rapid.T) {
 		q := middling(t)
 		q.Wish = Even(0, 0)
 		b := newBench(q)
@@ -139,7 +139,7 @@ func TestWindowsAreAllRanges(t *testing.T) {
 
 // A shelf is sorted, and what is taken from it is what sorting all finds.
 func TestShelves(t *testing.T) {
-	check(t, 600, func(t *rapid.T) {
+	check(t, 200, func(t *rapid.T) {
 		q := middling(t)
 		b := newBench(q)
 		by := scale{rapid.Float64Range(0, 2).Draw(t, "share"), rapid.Float64Range(0, 300).Draw(t, "price")}

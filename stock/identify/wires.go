@@ -19,7 +19,7 @@ type Wire struct {
 // wires lists what a string is that is plain and none of those in stock, the likeliest first;
 // none where no material explains what was measured.
 func (w *witness) wires() (out []Wire) {
-	if w.unexplained(w.stranger(traits.Plain).misfit) {
+	if unlikely(w.stranger(traits.Plain).misfit, w.seen.mask) {
 		return nil
 	}
 	var logs []float64

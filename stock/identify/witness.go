@@ -22,62 +22,11 @@ type witness struct {
 	// spread is by how much a trait of a copy is off that of the string in stock, squared.
 	spread vector
 	about  [traits.Wound + 1]*stranger // by kind; nil before it is asked for
-}
 
-// A stranger is a string of a kind that may be whatever can be built.
-type stranger struct {
-	before mixture
-	after  mixture // what was measured
-	log    float64 // of the density of that
-	misfit float64 // of the build that fits it best
-	// deaf and deafLog are after and log but for a stiffness heard roughly.
-	deaf    mixture
-	deafLog float64
-	of      [allTraits + 1]*sides // by the traits that they concern; nil before they are asked for
-}
-
-// sides are what is known of a stranger before and after something was measured, as far as it
-// concerns some traits.
-type sides struct{ before, after, deaf marginal }
-
-// stranger is one of that kind.
-func (w *witness) stranger(k traits.Kind) *stranger {
-	if w.about[k] == nil {
-		s := &stranger{before: plausible(k)}
-		s.deafLog, s.misfit = s.before.logDensity(&w.seen, w.seen.mask)
-		s.deaf = s.before.given(&w.seen, slightest)
-		s.after, s.log = w.heard(s.deaf)
-		s.log += s.deafLog
-		w.about[k] = s
-	}
-	return w.about[k]
-}
-
-// sides are those of some traits.
-func (s *stranger) sides(m mask) *sides {
-	if s.of[m] == nil {
-		s.of[m] = &sides{s.before.marginal(m), s.after.marginal(m), s.deaf.marginal(m)}
-	}
-	return s.of[m]
-}
-
-// given is the logarithm of the density of what was measured, if it is of a string of which
-// less is known (by Bayes' theorem, of the density of that string); minus infinity where
-// that is below least.
-func (s *stranger) given(itself *normal, least float64) float64 {
-	of := s.sides(itself.mask)
-	log := s.log + of.after.logDensity(itself)
-	if log-of.before.partly(itself) < least {
-		return math.Inf(-1)
-	}
-	return log - of.before.logDensity(itself)
-}
-
-// roughly is the logarithm of how well a stiffness heard roughly agrees with a string of
-// which it is not known.
-func (s *stranger) roughly(itself *normal) float64 {
-	of := s.sides(itself.mask)
-	return s.log + of.after.logDensity(itself) - s.deafLog - of.deaf.logDensity(itself)
+	prior  float64 // of each string, its logarithm
+	least  float64 // logarithm of a likelihood that is still worth anything
+	reach  float64 // how far off a trait of a string may be for that, standard deviations
+	misfit float64 // of what explains best what was measured, so far
 }
 
 func newWitness(q Question) *witness {
@@ -128,62 +77,84 @@ const slightest = 1e-13
 // is most likely to be taken, with the stiffness heard or without, and whether anything
 // explains what was measured.
 func (q Question) posterior() (p []float64, w *witness, explained bool) {
-	w = newWitness(q)
-	p, explained = w.logs()
-	if w.seen.has(stiff) {
+	n := len(q.Strings)
+	views := []*witness{newWitness(q)}
+	if views[0].seen.has(stiff) {
 		// The stiffness heard may say nothing.
 		q.Evidence.Stiffness, q.Evidence.Correlation = physics.Measured[physics.BendingStiffness]{}, 0
-		deaf := newWitness(q)
-		others, too := deaf.logs()
-		explained = explained || too
-		heard, unheard := logSum(p)+math.Log(1-astray), logSum(others)+math.Log(astray*junk)
-		for i := range p {
-			p[i] = logSum([]float64{p[i] + math.Log(1-astray), others[i] + math.Log(astray*junk)})
-		}
-		if unheard > heard {
-			w = deaf
+		views = append(views, newWitness(q))
+	}
+	shares := []float64{0}
+	if len(views) > 1 {
+		shares = []float64{math.Log(1 - astray), math.Log(astray * junk)}
+	}
+	all := make([]float64, len(views)) // by view
+	logs := make([][]float64, len(views))
+	for v, w := range views {
+		logs[v] = make([]float64, n+1)
+		logs[v][n] = w.none()
+	}
+	for i := range q.Strings { // strings are large: once through them is enough
+		for v, w := range views {
+			logs[v][i] = w.likelihood(i)
 		}
 	}
-	all := logSum(p)
+	p = logs[0]
+	for v, w := range views {
+		explained = explained || !w.unexplained()
+		for i := range logs[v] {
+			logs[v][i] += shares[v]
+		}
+		all[v] = logSum(logs[v])
+	}
+	w = views[0]
+	if len(views) > 1 {
+		if all[1] > all[0] {
+			w = views[1]
+		}
+		for i := range p {
+			p[i] = logSum([]float64{p[i], logs[1][i]})
+		}
+	}
+	total := logSum(all)
 	for i := range p {
-		p[i] = math.Exp(p[i] - all)
+		p[i] = math.Exp(p[i] - total)
 	}
 	return p, w, explained
 }
 
-// logs are the logarithms of each answer's prior probability times its likelihood, and whether
-// anything explains what was measured.
-func (w *witness) logs() (logs []float64, explained bool) {
-	n := len(w.Strings)
+// none is the logarithm of the prior probability of none times its likelihood. It has the
+// witness made ready to go through the strings.
+func (w *witness) none() float64 {
 	none := cmp.Or(w.None, usualNone)
 	unknown := w.stranger(w.Kind)
-	logs = make([]float64, n+1)
-	logs[n] = math.Log(none) + unknown.log
+	log := math.Log(none) + unknown.log
 	if w.Kind != traits.EitherKind {
-		logs[n] -= math.Ln2 // of strings that may be anything, half are
+		log -= math.Ln2 // of strings that may be anything, half are
 	}
 	var exact matrix
 	errors := factor(&w.seen.cov, &exact, w.seen.mask)
-	prior := math.Log((1 - none) / float64(n))
-	least := logs[n] + math.Log(slightest) - prior
+	w.prior = math.Log((1 - none) / float64(len(w.Strings)))
+	w.least = log + math.Log(slightest) - w.prior
 	// No density of what was measured exceeds the height of its own errors'.
-	reach := math.Sqrt(max(0, 2*(math.Log(errors.height())-least)))
-	misfit := unknown.misfit
-	for i := range w.Strings {
-		l, off := w.likelihood(i, least, reach)
-		logs[i] = prior + l
-		misfit = min(misfit, off)
-	}
-	return logs, !w.unexplained(misfit)
+	w.reach = math.Sqrt(max(0, 2*(math.Log(errors.height())-w.least)))
+	w.misfit = unknown.misfit
+	return log
 }
 
 // impossible is the probability below which errors of measurement do not explain what was
 // measured (judgement).
 const impossible = 1e-6
 
-// unexplained tells whether a misfit is greater than errors of measurement make it.
-func (w *witness) unexplained(misfit float64) bool {
-	_, n := w.seen.list()
+// unexplained tells whether what explains best what was measured is farther off it than errors
+// of measurement are.
+func (w *witness) unexplained() bool {
+	return unlikely(w.misfit, w.seen.mask)
+}
+
+// unlikely tells whether a misfit over some traits is greater than errors make it.
+func unlikely(misfit float64, over mask) bool {
+	_, n := over.list()
 	return n > 0 && distuv.ChiSquared{K: float64(n)}.Survival(misfit) < impossible
 }
 
@@ -191,56 +162,44 @@ func (w *witness) unexplained(misfit float64) bool {
 // of the others: more, and none could be built as stock has it.
 const pull = 6
 
-// likelihood is the logarithm of that of a string, and how far off what was measured is,
-// infinite where not all that was measured is known of it. What is not known of it
-// may be what it is of any string that is else alike. It is minus infinity below least,
-// where any trait lies beyond reach, in standard deviations.
-func (w *witness) likelihood(i int, least, reach float64) (log, misfit float64) {
+// likelihood is the logarithm of a string's prior probability times its likelihood. What is
+// not known of it may be what it is of any string that is else alike. It is minus infinity
+// where any trait lies beyond reach.
+func (w *witness) likelihood(i int) (log float64) {
 	s := &w.Strings[i]
 	if !s.Kind.Suits(w.Kind) ||
-		w.farOff(weight, float64(s.UnitWeight.Value), float64(s.UnitWeight.U), reach+pull) ||
-		w.farOff(outside, float64(s.Outside.Value), float64(s.Outside.U), reach+pull) {
-		return math.Inf(-1), math.Inf(1)
+		w.farOff(weight, float64(s.UnitWeight.Value), float64(s.UnitWeight.U)) ||
+		w.farOff(outside, float64(s.Outside.Value), float64(s.Outside.U)) {
+		return math.Inf(-1)
 	}
 	itself, kind := w.known(i), cmp.Or(w.Kind, s.Kind)
-	if !itself.covers(w.seen.mask) {
-		log, misfit = w.stranger(kind).given(&itself, least), math.Inf(1)
-	} else if log, misfit = itself.logLikelihood(&w.seen, w.seen.mask); w.Rough.U > 0 {
-		if itself.has(stiff) {
+	if itself.covers(w.seen.mask) {
+		var misfit float64
+		log, misfit = itself.logLikelihood(&w.seen, w.seen.mask)
+		w.misfit = min(w.misfit, misfit)
+		switch {
+		case w.Rough.U == 0:
+		case itself.has(stiff):
 			log += math.Log(w.roughly(itself.mean[stiff], itself.cov[stiff][stiff]))
-		} else {
+		default:
 			log += w.stranger(kind).roughly(&itself)
 		}
+	} else {
+		log = w.stranger(kind).given(&itself, w.least)
 	}
 	if s.Kind == traits.EitherKind && w.Kind != traits.EitherKind {
 		log -= math.Ln2
 	}
-	return log, misfit
+	return w.prior + log
 }
 
 // farOff tells whether a trait of a string lies beyond reach of what was measured.
-func (w *witness) farOff(trait int, value, u, reach float64) bool {
+func (w *witness) farOff(trait int, value, u float64) bool {
 	if value == 0 || !w.seen.has(trait) {
 		return false
 	}
 	off := (value - w.value[trait]) / max(value, w.value[trait]) // the logarithms differ by no less
-	return sq(off) > sq(reach)*(w.seen.cov[trait][trait]+sq(u/value)+sq(sharpest)+w.spread[trait])
-}
-
-// woundShare is how likely a string of a kind is wound of which something else may be known.
-func (w *witness) woundShare(k traits.Kind, itself *normal) float64 {
-	switch k {
-	case traits.Plain:
-		return 0
-	case traits.Wound:
-		return 1
-	}
-	var logs [2]float64
-	for i, k := range []traits.Kind{traits.Plain, traits.Wound} {
-		l, _ := w.stranger(k).after.logDensity(itself, itself.mask)
-		logs[i] = w.stranger(k).log + l
-	}
-	return math.Exp(logs[1] - logSum(logs[:]))
+	return sq(off) > sq(w.reach+pull)*(w.seen.cov[trait][trait]+sq(u/value)+sq(sharpest)+w.spread[trait])
 }
 
 // contradiction is the error of evidence that nothing explains, in stock or not.
