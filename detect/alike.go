@@ -11,6 +11,7 @@ const (
 	alikeLeast  = 3    // partials without which it is not asked whether they die alike
 	alikeHops   = 8    // hops likewise
 	alikeNepers = 2.3  // under its loudest, to which a partial is compared: 20 dB
+	untoldFall  = 300. // 1/s: as fast as any partial dies, where too little is told of it
 	alikeFall   = 0.3  // nepers that they must fall together: a steady sound tells nothing
 	alikeChance = 1e-3 // with which a string may be taken for a sound that is faded
 	leastB      = 2e-6 // less inharmonicity than any string has
@@ -85,7 +86,7 @@ func fall(trails []trail) float64 {
 		}
 	}
 	if len(t) < alikeHops {
-		return math.Inf(1)
+		return untoldFall
 	}
 	slices.Sort(slopes)
 	return slopes[len(slopes)/2]
