@@ -139,6 +139,17 @@ func (h *hypothesis) oddOnes(loud []peak, other hypothesis) (odd, all int, level
 	return odd, all, level
 }
 
+// foreign tells whether odd of all loud peaks, the loudest of them at level dB, are too
+// many or too loud for the string whose own loudest is at own, the spectrum's being at
+// loudest: half of them are, and a third where few are the string's or the loudest is not.
+func foreign(odd, all int, level, own, loudest float64) bool {
+	few := all-odd < 8
+	if odd >= 2 && (2*odd >= all || (few || level > own) && 3*odd >= all) {
+		return true
+	}
+	return few && level > loudest+secondDB
+}
+
 // clear counts the matched peaks that stand well out of the noise.
 func (h *hypothesis) clear() int {
 	n := 0

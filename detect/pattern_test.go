@@ -286,3 +286,28 @@ func TestBesideChance(t *testing.T) {
 		t.Errorf("six peaks by chance are called a string %d times of %d", found, runs)
 	}
 }
+
+// TestForeign: what is in no string's order weighs the more where little else is, and
+// where it is the loudest.
+func TestForeign(t *testing.T) {
+	for _, c := range []struct {
+		odd, all            int
+		level, own, loudest float64
+		want                bool
+	}{
+		{0, 20, -300, 0, 0, false},
+		{10, 20, -20, 0, 0, true},
+		{9, 20, -20, 0, 0, false},
+		{9, 20, 1, 0, 1, true}, // a string an octave and a fifth below, plucked at its middle
+		{6, 20, 1, 0, 1, false},
+		{1, 20, 1, 0, 1, false},
+		{3, 9, -20, 0, 0, true},
+		{2, 9, -20, 0, 0, false},
+		{1, 6, -10, 0, 0, true},
+		{1, 6, -20, 0, 0, false},
+	} {
+		if got := foreign(c.odd, c.all, c.level, c.own, c.loudest); got != c.want {
+			t.Errorf("%+v: %v", c, got)
+		}
+	}
+}

@@ -224,7 +224,7 @@ func (l *listener) fundamental(p *Pluck, from int) (hypothesis, bool) {
 		return hypothesis{}, false
 	}
 	odd, all, level := best.oddOnes(s.loud(loudDB), second)
-	if few := all-odd < 8; odd >= 2 && 2*odd >= all || few && (odd >= 2 && 3*odd >= all || level > s.loudest+secondDB) {
+	if foreign(odd, all, level, best.level(), s.loudest) {
 		p.doubt(NotAString, true, fmt.Sprintf("%d of the %d loudest partials are in no string's order", odd, all))
 		return best, false
 	}
