@@ -44,14 +44,14 @@ func (fr *frame) bendOf(l *line) (b bending, ok bool) {
 			}
 		}
 	}
-	s00, s11 := l.spread()
+	c0, c1 := l.smooth()
 	M := mat.NewSymDense(n, nil)
 	rhs := mat.NewVecDense(n, nil)
 	var unit [n]float64
 	for i := range n {
 		unit[i] = 1 / math.Sqrt(A[i][i])
 		for j := i; j <= n; j++ {
-			A[i][j] -= inner(s0[i], s0[j])/s00 + inner(s1[i], s1[j])/s11
+			A[i][j] -= c0*inner(s0[i], s0[j]) + c1*inner(s1[i], s1[j])
 		}
 	}
 	for i := range n {

@@ -8,7 +8,8 @@ import (
 const (
 	earliest  = 0.002 // s after the onset from which a pluck's sound may be its partials': the onset is known to half of that or less,
 	earlier   = 0.006 // and where an attack still rings then
-	earlyNats = 4.0   // by which the noise about the partials may grow with it
+	earlyNats = 4.0   // by which the noise about the partials may grow with it,
+	earlyZ    = 2.0   // and standard deviations of what it may by chance
 )
 
 // early is the fit from nearer the onset, start, where the string's partials explain
@@ -20,7 +21,8 @@ func (f *fit) early(start float64) *fit {
 		if d <= 0 || d > f.sound.from {
 			continue
 		}
-		if g := f.since(d); f.noisier(g) < earlyNats {
+		g := f.since(d)
+		if more, chance := f.noisier(g); more < earlyNats+earlyZ*chance {
 			return g
 		}
 	}
@@ -60,13 +62,19 @@ func (f *fit) since(d int) *fit {
 }
 
 // noisier is by how many nats g, over much the same time, leaves more noise about the
-// partials than f.
-func (f *fit) noisier(g *fit) float64 {
-	sum := 0.0
+// partials than f, and the standard deviation of what that is by chance: white noise of
+// two windows that share all but a part of their samples.
+func (f *fit) noisier(g *fit) (more, chance float64) {
+	bins := 0.0
 	for i, l := range f.lines {
 		if m := g.lines[i]; l.used && m.used {
-			sum += float64(m.hi-m.lo) * math.Log((m.noise/float64(g.fr.n)+1e-40)/(l.noise/float64(f.fr.n)+1e-40))
+			n := float64(m.hi - m.lo)
+			bins += n
+			more += n * math.Log((m.noise/float64(g.fr.n)+1e-40)/(l.noise/float64(f.fr.n)+1e-40))
 		}
 	}
-	return sum
+	from := max(f.sound.from, g.sound.from)
+	to := min(f.sound.from+f.fr.n, g.sound.from+g.fr.n)
+	apart := 1 - float64(to-from)/float64(max(f.fr.n, g.fr.n))
+	return more, math.Sqrt(4 * bins * apart)
 }

@@ -227,16 +227,19 @@ func (f *fit) load() {
 	f.secs = float64(n) / rate
 }
 
-// smooth is the largest product of 2, 3 and 5 up to n, a quick transform length.
+// smooth is the largest product of 2, 3 and 5, and one of 7, 11 and 13 at most, up to
+// n: a quick transform length.
 func smooth(n int) int {
 	best := 1
-	for a := 1; a <= n; a *= 5 {
-		for b := a; b <= n; b *= 3 {
-			c := b
-			for c*2 <= n {
-				c *= 2
+	for _, q := range [...]int{1, 7, 11, 13} {
+		for a := q; a <= n; a *= 5 {
+			for b := a; b <= n; b *= 3 {
+				c := b
+				for c*2 <= n {
+					c *= 2
+				}
+				best = max(best, c)
 			}
-			best = max(best, c)
 		}
 	}
 	return best

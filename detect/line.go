@@ -27,9 +27,10 @@ type line struct {
 	pair *coupling
 	eps  complex128
 
-	lo, hi int     // its bins, [lo, hi)
-	noise  float64 // power per bin that the fit leaves there
-	cost   float64 // its share of the negative log-likelihood
+	lo, hi int        // its bins, [lo, hi)
+	noise  float64    // power per bin that the fit leaves there
+	bare   [2]float64 // shares of their mean and their slope that are not taken for what leaks in from afar
+	cost   float64    // its share of the negative log-likelihood
 
 	// From the last step, amplitude, phase and decay already eliminated:
 	info  [shared][shared]float64 // Fisher information on (hz, g, ln α of the glide, slope, and what couples pairs)

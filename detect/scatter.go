@@ -69,6 +69,13 @@ const (
 // relative scatter tau of the rest. It reports whether the fit must go on.
 func (f *fit) reweigh() bool {
 	changed := false
+	if !f.frozen {
+		for _, l := range f.used() {
+			if f.fr.leaks(l) {
+				changed = true
+			}
+		}
+	}
 	var in []*line
 	for _, l := range f.lines {
 		if l.used && l.snr < leastSNR && !f.frozen {

@@ -129,12 +129,10 @@ func (fr *frame) step(l *line, prior, spread float64) localStep {
 			}
 		}
 	}
-	// A straight line through the band is taken out of everything: what leaks in
-	// from afar (rumble, an attack) is smooth there, and no noise.
-	s00, s11 := l.spread()
+	c0, c1 := l.smooth()
 	for i := range total {
 		for j := i; j <= total; j++ {
-			m[i][j] -= inner(s0[i], s0[j])/s00 + inner(s1[i], s1[j])/s11
+			m[i][j] -= c0*inner(s0[i], s0[j]) + c1*inner(s1[i], s1[j])
 		}
 	}
 	power := fr.left(l)
@@ -173,30 +171,6 @@ func (fr *frame) step(l *line, prior, spread float64) localStep {
 
 // inner is the real part of a*·b.
 func inner(a, b complex128) float64 { return real(a)*real(b) + imag(a)*imag(b) }
-
-// place is where bin k lies in the line's band, from its middle, in bins.
-func (l *line) place(k int) float64 { return float64(k) - float64(l.lo+l.hi-1)/2 }
-
-// spread is the number of the line's bins and the sum of the squares of their places.
-func (l *line) spread() (s00, s11 float64) {
-	n := float64(l.hi - l.lo)
-	return n, max(n*(n*n-1)/12, 1)
-}
-
-// left is the power that all models leave in a line's bins, a straight line
-// through the band not counted.
-func (fr *frame) left(l *line) float64 {
-	power := 0.0
-	var s0, s1 complex128
-	for k := l.lo; k < l.hi; k++ {
-		r := fr.rest[k]
-		power += sq(r)
-		s0 += r
-		s1 += complex(l.place(k), 0) * r
-	}
-	s00, s11 := l.spread()
-	return max(power-sq(s0)/s00-sq(s1)/s11, 0)
-}
 
 // eliminate solves the line's own n parameters out of its normal equations
 // (Gauss–Jordan; they are well scaled and few).

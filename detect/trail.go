@@ -13,6 +13,7 @@ const (
 	trailWide  = 0.03   // of its frequency
 	trailDies  = 0.03   // of its greatest amplitude, below which a partial is not followed
 	trailOver  = 4.0    // power over the noise, likewise
+	trailReach = 1.25   // over the band's half width, s, by which its response reaches beyond the ends
 	trailLines = 12     // partials that are followed
 	trailTop   = 3000.0 // Hz above which a pitch that moves would outrun the hops
 )
@@ -42,7 +43,7 @@ func (f *fit) trail(l *line) trail {
 		band += taper[k] * taper[k]
 	}
 	hops := int(fr.secs()/trailHop) + 1
-	edge := int(1/half/trailHop) + 1 // the band's response reaches so far
+	edge := int(trailReach/half/trailHop) + 1
 	tr := trail{l.hz, edge, make([]float64, hops), make([]float64, hops), make([]float64, hops)}
 	noise := l.noise*band + 1e-40
 	top, last := 0.0, cmplx.Rect(1, 0)
