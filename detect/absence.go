@@ -3,6 +3,7 @@ package detect
 const (
 	mostLonely  = 6.0  // nats that places far from any partial heard may cost together
 	chanceSNRdB = 14.0 // dB over the noise below which one peak in a node may be chance
+	foreignDB   = 16.0 // dB under the partials on both sides from which it may be a faint neighbour's
 )
 
 // absences is what it costs, in nats, that some of the first slots partials are
@@ -36,13 +37,19 @@ func (h *hypothesis) absences(found map[int]peak, slots int) float64 {
 		cost[n] *= fundamentalMayLack(h.hz(n))
 	}
 	for m := 2; m <= 7 && 2*m <= slots; m++ {
-		node, chance := true, 0
+		node, chance, foreign := true, 0, 0
 		for n := m; n <= slots; n += m {
-			if p, ok := found[n]; ok {
+			p, ok := found[n]
+			switch {
+			case !ok:
+			case m == 2 && beside(found, n)-p.db > foreignDB:
+				foreign++
+			default:
 				chance++
 				node = node && m == 2 && p.snrDB < chanceSNRdB && chance == 1
 			}
 		}
+		node = node && foreign <= slots/m*2/5
 		for n := m; node && n <= slots; n += m {
 			switch {
 			case n > m:
@@ -57,6 +64,17 @@ func (h *hypothesis) absences(found map[int]peak, slots int) float64 {
 		sum += c
 	}
 	return sum
+}
+
+// beside is the mean level of the partials on both sides of the n-th, dB; nothing where
+// one of them is not heard.
+func beside(found map[int]peak, n int) float64 {
+	a, below := found[n-1]
+	b, above := found[n+1]
+	if !below || !above {
+		return -300
+	}
+	return (a.db + b.db) / 2
 }
 
 // fundamentalMayLack lowers what a missing low partial costs: microphones,

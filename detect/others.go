@@ -10,7 +10,7 @@ import (
 func (h *hypothesis) apartFrom(o hypothesis) bool {
 	common := 0
 	for _, m := range h.matches {
-		if slices.ContainsFunc(o.matches, func(n match) bool { return n.p.hz == m.p.hz }) {
+		if o.matched(m.p) {
 			common++
 		}
 	}
@@ -33,17 +33,24 @@ func (s *spectrum) beside(h hypothesis, topHz float64) hypothesis {
 }
 
 const (
-	besidePart = 0.12 // of f0, from a partial's place, within which another line is beside it
-	halfSNRdB  = 15.0 // dB over the noise of a peak that tells of half the fundamental
-	sameNote   = 0.01 // relative, within which two rough fundamentals are one
-	halfDB     = 40.0 // dB under the loudest at most,
-	lowDB      = 12.0 // and under the partials beside it, of one too low to be measured
+	besidePart   = 0.12 // of f0, from a partial's place, within which another line is beside it
+	halfSNRdB    = 15.0 // dB over the noise of a peak that tells of half the fundamental,
+	oddSNRdB     = 15.0 // and of one that tells of no string: rumble's own peaks stand out by less
+	sameNote     = 0.01 // relative, within which two rough fundamentals are one
+	richPartials = 8    // clear ones that only a string has in its order,
+	richNats     = 10.0 // where no other comes near
+	halfDB       = 40.0 // dB under the loudest at most,
+	lowDB        = 12.0 // and under the partials beside it, of one too low to be measured
 )
 
 // otherOctave is the law an octave off that what h takes and leaves does not rule
 // out: the lower one where peaks stand half-way between h's partials, the upper
-// where none of h's partials is odd.
-func (s *spectrum) otherOctave(h hypothesis, topHz float64) (hypothesis, bool) {
+// where none of h's partials is odd. The partials of a second string that is no
+// harmonic of half the fundamental tell nothing.
+func (s *spectrum) otherOctave(h, second hypothesis, topHz float64) (hypothesis, bool) {
+	if r := 2 * second.f0 / h.f0; math.Abs(r-math.Round(r)) > sameNote*r {
+		h.strays = slices.DeleteFunc(slices.Clone(h.strays), second.matched)
+	}
 	even := len(h.matches) > 2 && !slices.ContainsFunc(h.matches, func(m match) bool { return m.n%2 == 1 })
 	if even {
 		return s.judge(law{2 * h.f0, min(4*h.b, maxB)}, topHz), true
@@ -126,12 +133,12 @@ func octaveOf(best, second hypothesis, hs []hypothesis) (hypothesis, bool) {
 func (h *hypothesis) oddOnes(loud []peak, other hypothesis) (odd, all int, level float64) {
 	level = -300
 	for _, p := range loud {
-		if p.hz > h.reach() {
+		if p.hz > h.reach() || p.snrDB < oddSNRdB {
 			continue
 		}
 		all++
 		beside := math.Abs(p.hz-h.hz(h.number(p.hz))) < besidePart*h.f0
-		if !beside && !slices.ContainsFunc(other.matches, func(m match) bool { return m.p.hz == p.hz }) {
+		if !beside && !other.matched(p) {
 			odd++
 			level = max(level, p.db)
 		}
@@ -148,6 +155,18 @@ func foreign(odd, all int, level, own, loudest float64) bool {
 		return true
 	}
 	return few && level > loudest+secondDB
+}
+
+// matched tells whether h takes a peak for one of its partials.
+func (h *hypothesis) matched(p peak) bool {
+	return slices.ContainsFunc(h.matches, func(m match) bool { return m.p.hz == p.hz })
+}
+
+// rich tells whether h explains so many clear peaks, and so much more than the others
+// do, that it is a string with many partials missing: one plucked at one node and heard
+// at another.
+func (h *hypothesis) rich(others []hypothesis) bool {
+	return h.clear() >= richPartials && (len(others) == 0 || h.score > others[0].score+richNats)
 }
 
 // clear counts the matched peaks that stand well out of the noise.
@@ -168,7 +187,7 @@ func (h *hypothesis) level() float64 { return h.ownLevel(hypothesis{}) }
 func (h *hypothesis) ownLevel(o hypothesis) float64 {
 	top := -300.0
 	for _, m := range h.matches {
-		if !slices.ContainsFunc(o.matches, func(n match) bool { return n.p.hz == m.p.hz }) {
+		if !o.matched(m.p) {
 			top = max(top, m.p.db)
 		}
 	}

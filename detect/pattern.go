@@ -95,7 +95,7 @@ func (f *fit) shared() (m int, faint bool) {
 	}
 	sum, count := 0.0, 0.0
 	for n := m; n <= patternTop; n += m {
-		if power[n] == 0 {
+		if power[n] == 0 || power[n-1] == 0 || power[n+1] == 0 { // nothing there, or nothing to hold it against
 			continue
 		}
 		over := decibel(power[n]) - decibel(math.Sqrt(power[n-1]*power[n+1]))
@@ -104,7 +104,7 @@ func (f *fit) shared() (m int, faint bool) {
 		}
 		sum, count = sum+over, count+1
 	}
-	return m, sum < faintDB*count
+	return m, count > 0 && sum < faintDB*count
 }
 
 // leaveOut sets every m-th partial aside for good.

@@ -219,7 +219,7 @@ func (l *listener) fundamental(p *Pluck, from int) (hypothesis, bool) {
 		p.doubt(TwoStrings, true, fmt.Sprintf("two strings ring, near %.4g and %.4g Hz: damp all but one", best.hz(1), second.hz(1)))
 		return best, false
 	}
-	if best.support < leastNats {
+	if best.support < leastNats && !best.rich(hs[1:]) {
 		p.doubt(NotAString, true, "what was heard has no partials in a string's order")
 		return hypothesis{}, false
 	}
@@ -228,7 +228,7 @@ func (l *listener) fundamental(p *Pluck, from int) (hypothesis, bool) {
 		p.doubt(NotAString, true, fmt.Sprintf("%d of the %d loudest partials are in no string's order", odd, all))
 		return best, false
 	}
-	if h, ok := s.otherOctave(best, l.top); ok {
+	if h, ok := s.otherOctave(best, second, l.top); ok {
 		if h.f0 < lowestTried {
 			p.doubt(OctaveOpen, true, fmt.Sprintf("the sound may be that of a string at %.4g Hz, too low to be measured", h.f0))
 			return best, false

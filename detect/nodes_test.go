@@ -1,0 +1,40 @@
+package detect_test
+
+import (
+	"math"
+	"testing"
+
+	"pluckweigh/detect"
+	"pluckweigh/detect/detecttest"
+)
+
+// TestNodesAndNeighbors: a string that is plucked at one node and heard at another has few
+// partials left, and a faint neighbour's among them, or rumble's own peaks, do not make it
+// another string, two, or none. Takes of the tuning stream that were refused once.
+func TestNodesAndNeighbors(t *testing.T) {
+	for i, why := range map[uint64]string{
+		98:  "a neighbour's partials stand at every fourth, where its own are none",
+		129: "two nodes leave a third of many clear partials",
+		135: "a peak of the rumble stands beside three partials",
+		161: "likewise, beside five",
+		224: "a neighbour's partials stand at a third of the even ones, where its own are none",
+		274: "a neighbour's partials lie half-way between its own",
+	} {
+		c := detecttest.Hard(detecttest.Tuning, i)
+		x, truth, err := c.Take.Render()
+		if err != nil {
+			t.Fatal(err)
+		}
+		got, err := detect.Analyze(x, c.Take.Rate, detect.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got.Reading == nil {
+			t.Errorf("%v (%s): refused", c, why)
+			continue
+		}
+		if off := 1200 * math.Log2(got.Reading.F0.V/truth.F0); math.Abs(off) > 1 {
+			t.Errorf("%v (%s): %.2f cents off", c, why, off)
+		}
+	}
+}
