@@ -265,14 +265,14 @@ func TestHangMonteCarlo(t *testing.T) {
 func TestLineAgain(t *testing.T) {
 	points := []point{{20, 81, 0.1, 1}, {41, 160, 0.2, 0.5}, {60, 243, 0.3, 2}, {79, 318, 0.1, 1}}
 	l, ok := fitLine(points)
-	if again := l.again(points, 3); !ok || math.Abs(again/l.slope-1) > 1e-12 {
+	if again := l.again(points, l.slope, 3); !ok || math.Abs(again/l.slope-1) > 1e-12 {
 		t.Errorf("slope %v, again %v", l.slope, again)
 	}
 	for i := range points {
 		points[i].y *= 1.01
 	}
-	if m, _ := fitLine(points); math.Abs(l.again(points, 3)/m.slope-1) > 1e-6 {
-		t.Errorf("slope %v, from nearby %v", m.slope, l.again(points, 3))
+	if m, _ := fitLine(points); math.Abs(l.again(points, l.slope, 3)/m.slope-1) > 1e-6 {
+		t.Errorf("slope %v, from nearby %v", m.slope, l.again(points, l.slope, 3))
 	}
 }
 
