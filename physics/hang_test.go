@@ -275,36 +275,3 @@ func TestLineAgain(t *testing.T) {
 		t.Errorf("slope %v, from nearby %v", m.slope, l.again(points, l.slope, 3))
 	}
 }
-
-// From readings to the whole budget; the goal is a millisecond.
-func BenchmarkHang(b *testing.B) {
-	hangs := hung(1, compliant(), 20, 40, 60, 80, 100)
-	hangs[2].Load.Force.Value *= 1.01 // so that the scatter is estimated too
-	r := Rig{Length: Stated[Length](0.65, 0.1e-3), Clock: Relative{U: 1e-4}, Gravity: AnyGravity()}
-	for b.Loop() {
-		if _, err := r.UnitWeight(hangs); err != nil {
-			b.Fatal(err)
-		}
-	}
-}
-
-// The whole propagation; the goal is 0.3 s on two cores.
-func BenchmarkHangMonteCarlo(b *testing.B) {
-	for _, c := range []struct {
-		name string
-		off  Force
-		ends Ends
-	}{{"line, ends told", 1, EndsPinned}, {"line, ends unknown", 1, EndsUnknown}, {"scattered, ends unknown", 1.02, EndsUnknown}} {
-		hangs := hung(1, compliant(), 20, 40, 60, 80, 100)
-		hangs[2].Load.Force.Value *= c.off
-		r := Rig{Length: Stated[Length](0.65, 0.1e-3), Clock: Relative{U: 58e-6, Assumed: true}, Gravity: AnyGravity(), Ends: c.ends}
-		mu := must(r.UnitWeight(hangs)).UnitWeight
-		b.Run(c.name, func(b *testing.B) {
-			for b.Loop() {
-				if _, err := mu.MonteCarlo(); err != nil {
-					b.Fatal(err)
-				}
-			}
-		})
-	}
-}
