@@ -7,22 +7,31 @@ import (
 )
 
 const (
-	steadySigmas = 3.0  // standard deviations by which a half must differ from the whole to count,
+	steadySigmas = 3.0  // standard deviations by which a part must differ from the whole to count,
 	movedSigmas  = 5.0  // and to be called another load,
 	movedShare   = 3e-3 // if it differs by so much of the ratio too
-	leastEven    = 2    // partials that leave the clip alone, with which a half is heard at all
-	unheardShare = 0.25 // of the ratio, beyond which a half does not tell it at all
-	steadySpan   = 0.3  // s of ringing of which halves are looked at
+	leastEven    = 2    // partials that leave the clip alone, with which a part is heard at all
+	unheardShare = 0.25 // of the ratio, beyond which a part does not tell it at all
+	steadySpan   = 0.3  // s of ringing of which parts are looked at
+	steadyShort  = 0.3  // share of it that may be too short to tell a load
 	leastOthers  = 6    // sounds that are no partials, from which a rattle may be what makes them,
 	othersShare  = 0.4  // if they are as many to each partial
 )
 
-// steadyLoad holds what the whole pluck says of a load against what its halves say,
+// steadyParts are the parts of a pluck that must tell the same load as the whole, each
+// by itself. The first quarter alone shows what happens soon after the pluck, which the
+// first half may be half of.
+var steadyParts = []struct {
+	name        string
+	from, share float64
+}{{"first quarter", 0, 0.25}, {"first half", 0, 0.5}, {"second half", 0.5, 0.5}}
+
+// steadyLoad holds what the whole pluck says of a load against what its parts say,
 // each by itself: a clip that slips, falls off or rattles does not do the same to the
 // string from beginning to end, and the one law that is fitted to all of it is then
-// nobody's. What the halves differ by counts in the uncertainty. A part that bounces all
-// the time may do the same to both: that its noise leaves sounds which are no partials
-// is said, but not more, as many a real string has as many.
+// nobody's. What the parts differ by counts in the uncertainty. What bounces on the clip
+// all the time may do the same throughout: that its noise leaves sounds which are no
+// partials is said, but not more, as many a real string has as many.
 func (l *listener) steadyLoad(p *Pluck, f *fit, h hypothesis) {
 	if p.Load == nil {
 		return
@@ -33,14 +42,14 @@ func (l *listener) steadyLoad(p *Pluck, f *fit, h hypothesis) {
 	if p.To-p.From < steadySpan || slices.ContainsFunc(p.Doubts, func(d Doubt) bool { return d.Fatal }) {
 		return
 	}
-	start, half := int(p.From*l.rate), (p.To-p.From)/2
 	whole := p.Load.Ratio.V
 	apart := 0.0
-	for i, which := range []string{"first", "second"} {
-		v, even, ok := l.loadFrom(start+int(float64(i)*half*l.rate), half, h)
-		if even >= leastEven && !(ok && v.U < unheardShare*whole) {
+	for _, part := range steadyParts {
+		secs := p.To - p.From
+		v, even, ok := l.loadFrom(int((p.From+part.from*secs)*l.rate), part.share*secs, h)
+		if part.share > steadyShort && even >= leastEven && !(ok && v.U < unheardShare*whole) {
 			l.mass.moved = true
-			p.doubt(Misfit, true, fmt.Sprintf("its %s half does not tell what the clip does, though partials that leave the clip alone are heard: did it fall off, or is part of it loose?", which))
+			p.doubt(Misfit, true, fmt.Sprintf("its %s does not tell what the clip does, though partials that leave the clip alone are heard: did it fall off, or is part of it loose?", part.name))
 			return
 		}
 		off := math.Abs(v.V - whole)
@@ -50,8 +59,8 @@ func (l *listener) steadyLoad(p *Pluck, f *fit, h hypothesis) {
 		apart = max(apart, off)
 		if off > movedSigmas*v.U && off > movedShare*whole {
 			l.mass.moved = true
-			p.doubt(Misfit, true, fmt.Sprintf("its %s half makes the clip %.4g %% of the string's mass, the whole pluck %.4g %%: did it slip, or is part of it loose?",
-				which, 100*v.V, 100*whole))
+			p.doubt(Misfit, true, fmt.Sprintf("its %s makes the clip %.4g %% of the string's mass, the whole pluck %.4g %%: did it slip, or is part of it loose?",
+				part.name, 100*v.V, 100*whole))
 			return
 		}
 	}
