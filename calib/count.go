@@ -66,7 +66,7 @@ func Count(ticks []Tick, rate float64, ref Reference) (Clock, error) {
 	p := -line.slope / (1 + line.slope)
 	own := 1e6 * math.Hypot(line.u, wander/seconds)
 	c := Clock{PPM: p * 1e6, U: math.Hypot(own, ref.U)}
-	c.Source = fmt.Sprintf("counted for %.0f s, ± %.2g ppm by itself, against the system's clock, %s; %s", seconds, own, ref.Said,
+	c.Source = fmt.Sprintf("counted for %.0f s, ± %.2g ppm by itself, against the system's clock, %s (k = 1); %s", seconds, own, ref.Said,
 		most(own, ref.U, "count longer to know it better", "the system's clock is most of it: a tone known better (calibrate tone) does better"))
 	if err := c.worth("count longer, with other programs closed"); err != nil {
 		return Clock{}, err

@@ -121,6 +121,9 @@ func (p *Pluck) concludeLoad(l *listener, ts []telling) {
 		p.doubt(Misplaced, true, misplaced)
 	}
 	switch c := p.Load.Cents; {
+	case f.merged():
+		l.mass.moved = true
+		p.doubt(NotAString, true, "the law that explains the partials best makes one of two of them, as no clip does: fix it firmly, at the middle")
 	case c < leastShift:
 		p.doubt(NoShift, true, fmt.Sprintf("the clip lowers the first partial by %.0f cents only: is it on, at the middle, and heavy enough?", c))
 	case m.b > heaviest:
@@ -143,6 +146,19 @@ func (f *fit) even() int {
 		}
 	}
 	return n
+}
+
+// merged tells whether the law has two partials that are heard at one place: where its
+// odd ones have come down all the way to the even ones below, it is no loaded string's,
+// and nothing of the load is told by them.
+func (f *fit) merged() bool {
+	heard := f.heard()
+	for i, l := range heard {
+		if i > 0 && l.hz-heard[i-1].hz < 1/f.secs {
+			return true
+		}
+	}
+	return false
 }
 
 // usualTau is by how much partials of a good string scatter about the law, relative,

@@ -16,6 +16,8 @@ type Mass struct {
 	// Bare is what was heard of the same string without the mass, nil where it was
 	// not. It helps where the loaded string's even partials are not heard.
 	Bare *Reading
+
+	moved bool // noted while listening: it did not do to the string what one firm clip does throughout a pluck
 }
 
 // A Load is what a string's partials say of the small mass that it carries.
@@ -160,8 +162,8 @@ func (l *listener) underLoad(p *Pluck, s *spectrum, bare []hypothesis) (hypothes
 	if !ok {
 		return best, false
 	}
-	if odd, all, _ := best.oddOnes(s.loud(loudDB), second); odd >= 2 && 3*odd >= all {
-		p.doubt(NotAString, true, fmt.Sprintf("%d of the %d loudest partials are in no order of a string with a clip at its middle", odd, all))
+	if odd, all, level := best.oddOnes(s.loud(loudDB), second); odd >= 2 && (3*odd >= all || level > s.loudest+secondDB) {
+		p.doubt(NotAString, true, fmt.Sprintf("%d of the %d loudest partials are in no order of a string with a clip at its middle: is it there?", odd, all))
 		return best, false
 	}
 	best.held = l.mass.held()
@@ -187,8 +189,15 @@ func AnalyzeLoaded(x []float64, rate float64, m Mass, o Options) (Take, error) {
 	if r := m.Bare; r != nil && !(r.F0.V > 0 && r.F0.U >= 0 && r.F0.V < rate && r.B.V >= 0) {
 		return Take{}, fmt.Errorf("detect: %g Hz is no bare string's", r.F0.V)
 	}
+	m.moved = false
 	t, err := analyze(x, rate, o, &m)
 	if t.Reading == nil {
+		return t, err
+	}
+	if m.moved { // also where a later start of the same pluck does not show it
+		t.Reading = nil
+		t.Doubts = append(t.Doubts, Doubt{Code: Misfit, Fatal: true,
+			Say: "the clip moved, fell off or rattled while the string rang, so that what is steady about it may tell no better: fix it firmly, and take all anew"})
 		return t, err
 	}
 	switch lo, hi := ratios(t.Plucks); {

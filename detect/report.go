@@ -53,6 +53,7 @@ func (l *listener) report(p *Pluck, ts []telling, h hypothesis) {
 	p.unsettle(l, f)
 	if l.mass != nil {
 		p.concludeLoad(l, ts)
+		l.steadyLoad(p, f, h)
 	}
 	p.Trusted = !slices.ContainsFunc(p.Doubts, func(d Doubt) bool { return d.Fatal })
 }

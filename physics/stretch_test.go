@@ -224,35 +224,6 @@ func TestStretchRefuses(t *testing.T) {
 	}
 }
 
-// The whole of what is said of a tension: value, budget, and what would improve it.
-func BenchmarkFullBudget(b *testing.B) {
-	s, w := bass()
-	s.B.U, s.Corr, s.Clock = 1e-6, -0.8, Relative{U: 58e-6, Assumed: true}
-	s.F0.DoF = 4
-	for b.Loop() {
-		r, err := s.Tension(w)
-		if err != nil || len(r.Improvements()) == 0 {
-			b.Fatal(err)
-		}
-	}
-}
-
-func BenchmarkMonteCarlo(b *testing.B) {
-	s, w := bass()
-	s.B.U, s.Clock = 1e-6, Relative{U: 58e-6, Assumed: true}
-	for name, corr := range map[string]float64{"independent": 0, "correlated": -0.8} {
-		s.Corr = corr
-		r := must(s.Tension(w))
-		b.Run(name, func(b *testing.B) {
-			for b.Loop() {
-				if _, err := r.MonteCarlo(); err != nil {
-					b.Fatal(err)
-				}
-			}
-		})
-	}
-}
-
 func BenchmarkTension(b *testing.B) {
 	s, w := bass()
 	for b.Loop() {

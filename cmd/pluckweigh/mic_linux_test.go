@@ -36,6 +36,12 @@ type process struct {
 // start runs the program on a rig.
 func start(t *testing.T, r *soundrig.Rig, args ...string) *process {
 	t.Helper()
+	return startSeen(t, r, func(string) {}, args...)
+}
+
+// startSeen is start for one that looks at what goes to standard error, by lines.
+func startSeen(t *testing.T, r *soundrig.Rig, see func(line string), args ...string) *process {
+	t.Helper()
 	p := &process{Cmd: exec.Command("pluckweigh", args...), begun: make(chan struct{})}
 	p.Env, p.Stdout = r.Env(), &p.out
 	pipe, err := p.StderrPipe()
@@ -50,6 +56,7 @@ func start(t *testing.T, r *soundrig.Rig, args ...string) *process {
 		lines := bufio.NewReader(io.TeeReader(pipe, &p.errs))
 		for begun := false; ; {
 			line, err := lines.ReadString('\n')
+			see(line)
 			if strings.HasPrefix(line, "listening") && !begun {
 				begun = true
 				close(p.begun)
@@ -264,6 +271,44 @@ func float32s(x []float64) []float32 {
 		y[i] = float32(v)
 	}
 	return y
+}
+
+// A line of loads, each heard by the microphone when it is asked for.
+func TestMicrophoneHang(t *testing.T) {
+	t.Parallel()
+	pulls := []float64{20.5, 50.5, 80.5} // N, half a newton more than what hangs
+	var sounds [][]float32
+	for _, p := range pulls {
+		sounds = append(sounds, float32s(underPull(t, p)))
+	}
+	rig := soundrig.Start(t, soundrig.Options{Play: sounds[0]})
+	asked := 0
+	p := startSeen(t, rig, func(line string) {
+		if strings.HasPrefix(line, "load ") { // the device is open: what is next is for the next load
+			if asked++; asked < len(sounds) {
+				rig.Next(sounds[asked])
+			}
+		}
+	}, "weigh", "--hang", "20N±0.1%", "--hang", "50N±0.1%", "--hang", "80N±0.1%", "--scale", "650mm±0.1mm", "--ends", "pinned",
+		"--input", soundrig.Default, "--json")
+	if code := p.end(); code != codeDone {
+		t.Fatalf("exit code %d: %s", code, p.errs.String())
+	}
+	all := strings.TrimSpace(p.out.String())
+	var last struct {
+		UnitWeight struct {
+			V float64 `json:"kg_per_m"`
+			U float64 `json:"u_kg_per_m"`
+		} `json:"unit_weight"`
+	}
+	if err := json.Unmarshal([]byte(all[strings.LastIndex(all, "\n")+1:]), &last); err != nil {
+		t.Fatal(err)
+	}
+	w := last.UnitWeight
+	t.Logf("%.5g ± %.2g g/m (k = 1)", 1000*w.V, 1000*w.U)
+	if off := math.Abs(w.V - 0.002); off > 2*w.U || off > 1e-3*0.002 || asked != len(pulls) {
+		t.Errorf("%v ± %v kg/m, not 0.002; %d loads were asked for", w.V, w.U, asked)
+	}
 }
 
 // A server that is paced by the system's clock is off by nothing, and the device is

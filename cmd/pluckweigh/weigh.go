@@ -89,7 +89,9 @@ leaves the even ones alone; one pluck of the string with the clip on gives its u
 weight and its tension. A clip of 2 to 9 % of the string's mass suits (--clip-for says
 what that is), which lowers the first partial by 30 to 150 cents. Pluck near one end,
 not at the clip. How far off the middle it sits and how much of the string it holds are
-told from the sound; let it be short, low and firm all the same.
+told from the sound; let it be short, low, firm and of one piece all the same: what is
+loose on it weighs less on the string than on the balance. One that slips, falls off or
+rattles is found out most times, not each time: listen for it.
 
 A tolerance given (±) is a standard uncertainty, k = 1. One that was not given is
 assumed and marked so. The result carries twice its standard uncertainty, k = 2, what

@@ -36,6 +36,9 @@ const (
 // where it would be skipped for want of a package.
 const RequireTools = "PLUCKWEIGH_REQUIRE_TOOLS"
 
+// sound is the file with the samples.
+const sound = "sound.raw"
+
 // tail is the silence after the samples, in seconds.
 const tail = 20
 
@@ -57,6 +60,7 @@ type Rig struct {
 	alsa   string    // ALSA configuration file
 	server *exec.Cmd // nil without a server
 	gone   chan struct{}
+	silent int // samples after the sound
 }
 
 // Start makes a rig that plays o.Play to whoever captures. It skips the test
@@ -71,8 +75,8 @@ func Start(t testing.TB, o Options) *Rig {
 	}
 	require(t)
 	r := folder(t)
-	infile := filepath.Join(r.dir, "sound.raw")
-	r.write("sound.raw", raw(o.Play, o.Rate*o.Channels*tail))
+	r.silent = o.Rate * o.Channels * tail
+	infile := r.write(sound, raw(o.Play, r.silent))
 	slave := `type null`
 	if !o.Unpaced {
 		r.serve(o)
@@ -85,6 +89,16 @@ func Start(t testing.TB, o Options) *Rig {
 	}
 	r.alsa = r.write("asound.conf", []byte(conf.String()))
 	return r
+}
+
+// Next changes what is played to whoever opens the device from now on; who has it open
+// goes on hearing what was played before.
+func (r *Rig) Next(play []float32) {
+	r.t.Helper()
+	path := r.write(sound+".next", raw(play, r.silent))
+	if err := os.Rename(path, filepath.Join(r.dir, sound)); err != nil {
+		r.t.Fatal("soundrig:", err)
+	}
 }
 
 // NoDevice makes an environment in which there is no sound device at all, and in
