@@ -3,6 +3,8 @@ package survey
 import (
 	"math"
 	"slices"
+
+	"pluckweigh/physics"
 )
 
 const (
@@ -12,7 +14,7 @@ const (
 	offStep = 5.0
 	// alone is how far a string may be out of tune beside the others then, cents.
 	alone = 50.0
-	// mostAlone is the least number of strings that tell by how much all are off.
+	// leastTogether is the least number of strings that tell by how much all are off.
 	leastTogether = 3
 )
 
@@ -27,7 +29,13 @@ func decide(places []Place, voices []*voice, r Rules) {
 			v.may = []int{v.named}
 			continue
 		}
-		if v.may = nearTo(places, v.pitch, v.window(r.Out)); len(v.may) == 0 {
+		for _, p := range nearTo(places, v.pitch, r.Out+2*oneVoice*float64(len(v.plucks))+3*v.u) {
+			// Two strings may sound alike: what one pluck could be, the voice could.
+			if slices.ContainsFunc(v.pitches, func(f physics.Frequency) bool { return math.Abs(cents(places[p].Note, f)) <= window(r.Out, v.u) }) {
+				v.may = append(v.may, p)
+			}
+		}
+		if len(v.may) == 0 {
 			out++
 		}
 	}
@@ -184,7 +192,8 @@ func (m *matching) with(p int) bool {
 }
 
 // settleAlike gives voices that could be of several places which are alike in all these
-// places in the order in which they were heard.
+// places in the order in which they were heard. Of those that may be one string, the first
+// alone.
 func settleAlike(places []Place, voices []*voice) {
 	taken := map[int]bool{}
 	for _, v := range voices {
@@ -194,24 +203,21 @@ func settleAlike(places []Place, voices []*voice) {
 	}
 	inOrder := slices.Clone(voices)
 	slices.SortStableFunc(inOrder, func(a, b *voice) int { return a.plucks[0] - b.plucks[0] })
-	given := map[int]int{} // by group
+	given := map[int]bool{} // by group
 	for _, v := range inOrder {
 		if len(v.may) < 2 || !sameNote(places, v.may) || slices.ContainsFunc(v.may, func(p int) bool {
 			return places[p].Like == "" || places[p].Like != places[v.may[0]].Like
 		}) {
 			continue
 		}
-		p, before := given[v.group]
-		if !before || !slices.Contains(v.may, p) {
-			all := slices.Sorted(slices.Values(v.may))
-			i := slices.IndexFunc(all, func(p int) bool { return !taken[p] })
-			if i < 0 {
-				continue
-			}
-			p = all[i]
+		all := slices.Sorted(slices.Values(v.may))
+		i := slices.IndexFunc(all, func(p int) bool { return !taken[p] })
+		if i < 0 || given[v.group] {
+			continue
 		}
+		p := all[i]
 		taken[p] = true
-		given[v.group] = p
+		given[v.group] = true
 		v.may, v.how = []int{p}, Alike
 	}
 }

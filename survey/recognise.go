@@ -33,17 +33,19 @@ type Verdict struct {
 
 // A voice is the plucks that sound alike, as of one string.
 type voice struct {
-	pitch  physics.Frequency
-	u      float64 // cents, of the least certain pluck
-	plucks []int   // of Heard, in their order
-	named  int     // the place that somebody named, or Nowhere
-	how    How     // of that
-	group  int     // voices of one group may be one string that moved
-	may    []int   // places
+	pitch   physics.Frequency // the mean
+	pitches []physics.Frequency
+	u       float64 // cents, of the least certain pluck
+	plucks  []int   // of Heard, in their order
+	named   int     // the place that somebody named, or Nowhere
+	how     How     // of that
+	group   int     // voices of one group may be one string that moved
+	may     []int   // places
 }
 
-// window is how far off a place's note the voice may lie, cents.
-func (v *voice) window(out float64) float64 { return out + 1 + 3*v.u }
+// window is how far off a place's note a pitch may lie, cents: further than a string may
+// be out of tune by what it and the note may be off by.
+func window(out, u float64) float64 { return out + 1 + 3*u }
 
 // Recognise says of each pluck which string it is of, by all of them together.
 func Recognise(places []Place, heard []Heard, r Rules) []Verdict {
@@ -127,7 +129,7 @@ func name(places []Place, heard []Heard, r Rules, out []Verdict) []int {
 		if !r.InOrder {
 			continue
 		}
-		near := nearTo(places, h.F1.Value, r.Out+1+3*uncertain(h.F1))
+		near := nearTo(places, h.F1.Value, window(r.Out, uncertain(h.F1)))
 		if len(near) < 2 || !sameNote(places, near) {
 			continue
 		}
@@ -196,6 +198,7 @@ func voicesOf(places []Place, heard []Heard, named []int, out []Verdict) []*voic
 		var sum float64
 		for _, i := range v.plucks {
 			sum += float64(heard[i].F1.Value)
+			v.pitches = append(v.pitches, heard[i].F1.Value)
 		}
 		v.pitch = physics.Frequency(sum / float64(len(v.plucks)))
 	}

@@ -45,7 +45,7 @@ func States(places []Place, heard []Heard, verdicts []Verdict, r Rules) []State 
 		last := heard[of[p][len(of[p])-1]]
 		first := 0
 		for k, i := range of[p] {
-			if by := cents(heard[i].F1.Value, last.F1.Value); math.Abs(by) > oneString {
+			if by := cents(heard[i].F1.Value, last.F1.Value); math.Abs(by) > oneVoice+3*math.Hypot(uncertain(heard[i].F1), uncertain(last.F1)) {
 				first, out[p].Moved = k+1, by
 			}
 		}

@@ -153,7 +153,7 @@ func (t *surveyTold) writeOpen(w io.Writer) {
 
 // picture lays the pulls out by position, as found and at pitch.
 func (t *surveyTold) picture() chart.Levels {
-	l := chart.Levels{Title: t.on.Name + ": pulls at pitch, and as found", X: "position", Y: "pull (N)", K: physics.Coverage, Was: "as found"}
+	l := chart.Levels{Title: t.on.Name + ": pulls at pitch, and as found", X: "position", Y: "pull (N)", K: physics.Coverage, Was: "as found", Is: "at pitch", Odd: "off the wish"}
 	if len(t.on.targets) > 0 {
 		l.Wished = "wish"
 	}

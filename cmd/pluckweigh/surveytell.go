@@ -18,7 +18,7 @@ const (
 	notHeard    = "not-heard"     // a string was not heard
 	notGood     = "not-good"      // it is not known as well as was asked for
 	notWeighed  = "not-weighed"   // its unit weight is not known
-	retuned_    = "moved"         // its pitch moved between plucks
+	hasMoved    = "moved"         // its pitch moved between plucks
 	whichIsAny  = "which-is-any"  // it is one of several that are alike
 	allAreOff   = "all-are-off"   // it was recognised by all strings together
 	byOthers    = "by-the-others" // it was recognised by where the others are
@@ -109,7 +109,7 @@ func (w *surveying) pulls(i int, s survey.State) surveyedString {
 		out.wanted = w.on.targets[i]
 	}
 	if !s.Heard() {
-		doubt(notHeard, "was not heard")
+		doubt(notHeard, "not heard")
 		return out
 	}
 	h := survey.Held{Length: p.Length, Ends: p.Ends, Clock: w.clock(s.Plucks)}
@@ -148,7 +148,7 @@ func (w *surveying) pulls(i int, s survey.State) surveyedString {
 			}
 		}
 	default:
-		doubt(notWeighed, "is not weighed: name the string with `pluckweigh stock string`, or weigh it on the way with --clip")
+		doubt(notWeighed, "not weighed: name the string with `pluckweigh stock string`, or weigh it on the way with --clip")
 	}
 	if out.weight.Value > 0 && err == nil {
 		if err = physics.Pull.Check(f.Value); err == nil {
@@ -165,18 +165,18 @@ func (w *surveying) pulls(i int, s survey.State) surveyedString {
 	out.outOfTune = math.Abs(s.Cents) > max(tunedWell, physics.Coverage*out.U)
 	out.toBeRaised = out.outOfTune && s.Cents < 0
 	if !s.Good {
-		doubt(notGood, "is not known as well as was asked for: pluck it again")
+		doubt(notGood, "not known as well as was asked for: pluck it again")
 	}
 	if s.Moved != 0 {
-		doubt(retuned_, "moved by %+.0f cents between plucks: what was heard last counts", s.Moved)
+		doubt(hasMoved, "moved by %+.0f cents between plucks: what was heard last counts", s.Moved)
 	}
 	switch s.How {
 	case survey.Alike:
-		doubt(whichIsAny, "is one of several positions that are alike: which of them is not known, and does not matter")
+		doubt(whichIsAny, "one of several positions that are alike: which of them is not known, and does not matter")
 	case survey.ByOffset:
-		doubt(allAreOff, "was recognised by all strings together, which are off alike")
+		doubt(allAreOff, "recognised by all strings together, which are off alike")
 	case survey.ByElimination:
-		doubt(byOthers, "was recognised by where the others are: true if no peg was turned meanwhile")
+		doubt(byOthers, "recognised by where the others are: true if no peg was turned meanwhile")
 	}
 	w.mend(i, &out)
 	return out

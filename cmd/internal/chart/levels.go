@@ -24,8 +24,8 @@ type Levels struct {
 	// Between shades what lies between the lowest and the highest value.
 	Between bool
 	// Was says what the values are that stand beside, each before its own; empty where
-	// there are none.
-	Was string
+	// there are none. Is then says what the others are, and Odd what marks are about.
+	Was, Is, Odd string
 }
 
 // A Level is a value in its place.
@@ -126,10 +126,14 @@ func (l Levels) paint(canvas draw.Canvas) error {
 			return err
 		}
 	}
-	key.add(fmt.Sprintf("string, ± with k = %g", l.K), glyph{draw.GlyphStyle{Color: black, Radius: 3.5, Shape: draw.CircleGlyph{}}})
+	is, odd := "string", "with a doubt"
+	if l.Was != "" {
+		is, odd = l.Is, l.Odd
+	}
+	key.add(fmt.Sprintf("%s, ± with k = %g", is, l.K), glyph{draw.GlyphStyle{Color: black, Radius: 3.5, Shape: draw.CircleGlyph{}}})
 	for _, v := range drawn {
 		if v.Odd {
-			key.add("with a doubt", glyph{draw.GlyphStyle{Color: black, Radius: 5, Shape: draw.BoxGlyph{}}})
+			key.add(odd, glyph{draw.GlyphStyle{Color: black, Radius: 5, Shape: draw.BoxGlyph{}}})
 			break
 		}
 	}
