@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"math"
@@ -202,6 +203,60 @@ func TestSurveyUndamped(t *testing.T) {
 					t.Errorf("pluck of position %d: %s", i+1, line)
 				}
 			}
+		}
+	}
+}
+
+// Strings that are not known are weighed on the way: whichever pluck has the clip on, it
+// is told from those that have not.
+func TestSurveyWeighs(t *testing.T) {
+	dir := t.TempDir()
+	file := filepath.Join(dir, "s.db")
+	it := fourStrings()
+	if err := it.keep(t.Context(), file); err != nil {
+		t.Fatal(err)
+	}
+	const clip = 0.3e-3 // kg
+	args := []string{"survey", "it", "--stock", file, "--ends", "pinned", "--clip", "0.3g±0.0005g", "--json", "--string", "-", "--string", "-", "--string", "for A1", "--string", "for E1"}
+	for i, str := range it.strings {
+		for k, mass := range []float64{0, clip, clip} {
+			if i > 1 && k > 0 {
+				continue
+			}
+			str.Clip = synth.Clip{Mass: mass, At: 0.5}
+			take := synth.Take{String: str, Pickup: synth.Pickup{Senses: synth.Velocity, At: 0.11}, Rate: 48000, Seconds: 2.5, Level: -14, Seed: uint64(3*i + k),
+				Plucks: []synth.Pluck{{At: 0.4, Height: 0.001, Point: 0.13, Width: 0.01}}, Noise: []synth.Noise{{DB: 30}}}
+			x, _, err := take.Render()
+			if err != nil {
+				t.Fatal(err)
+			}
+			name := filepath.Join(dir, fmt.Sprintf("%d-%d.wav", i, k))
+			if err := writeTake(name, x); err != nil {
+				t.Fatal(err)
+			}
+			args = append(args, name)
+		}
+	}
+	stdout, stderr, code := runMic(t.Context(), &fakeMic{}, args...)
+	lines := strings.Split(strings.TrimSpace(stdout), "\n")
+	var answer map[string]any
+	if err := json.Unmarshal([]byte(lines[len(lines)-1]), &answer); err != nil || code != codeDone {
+		t.Fatalf("exit code %d, %v\n%s", code, err, stderr)
+	}
+	if !strings.Contains(stderr, "a clip can fly off") {
+		t.Errorf("no caution: %s", stderr)
+	}
+	it.agrees(t, answer, 0, 1, 2, 3)
+	for i, x := range answer["strings"].([]any) {
+		x := x.(map[string]any)
+		mu, u := x["kg_per_m"].(float64), x["u_kg_per_m"].(float64)
+		truth := it.strings[i].UnitWeight
+		t.Logf("position %d: %.4g g/m, %+.2f u off; %v plucks, %+.1f cents; pull u %.2f %%", i+1, 1e3*mu, (mu-truth)/u, x["plucks"], x["cents"], 100*x["u_tension_newton"].(float64)/x["tension_newton"].(float64))
+		if math.Abs(mu-truth) > 3*u || x["by_clip"] != (i < 2) {
+			t.Errorf("position %d: by clip %v, weighs %v ± %v, in truth %v", i+1, x["by_clip"], mu, u, truth)
+		}
+		if i < 2 && x["plucks"] != 3. {
+			t.Errorf("position %d: %v plucks", i+1, x["plucks"])
 		}
 	}
 }
