@@ -178,7 +178,6 @@ func (w *surveying) pulls(i int, s survey.State) surveyedString {
 	case survey.ByElimination:
 		doubt(byOthers, "recognised by where the others are: true if no peg was turned meanwhile")
 	}
-	w.mend(i, &out)
 	return out
 }
 
@@ -222,6 +221,7 @@ func (w *surveying) tell(ctx context.Context) error {
 	t.low, t.lowest = physics.Force(math.Inf(1)), physics.Force(math.Inf(1))
 	for i, s := range states {
 		x := w.pulls(i, s)
+		w.mend(i, &x)
 		t.strings = append(t.strings, x)
 		if x.found == nil {
 			continue
