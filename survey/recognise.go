@@ -49,10 +49,7 @@ func window(out, u float64) float64 { return out + 1 + 3*u }
 
 // Recognise says of each pluck which string it is of, by all of them together.
 func Recognise(places []Place, heard []Heard, r Rules) []Verdict {
-	places = slices.Clone(places)
-	for i := range places {
-		places[i].Note = physics.Frequency(float64(places[i].Note) * math.Exp2(-r.Down/1200))
-	}
+	places = lowered(places, r.Down)
 	out := make([]Verdict, len(heard))
 	for i := range out {
 		out[i].Place = Nowhere
@@ -79,6 +76,31 @@ func Recognise(places []Place, heard []Heard, r Rules) []Verdict {
 	return out
 }
 
+// Notes lists the notes that strings are looked for at, each once.
+func Notes(places []Place, r Rules) []physics.Frequency {
+	var all []physics.Frequency
+	for _, p := range lowered(places, r.Down) {
+		if !slices.ContainsFunc(all, func(f physics.Frequency) bool { return math.Abs(cents(f, p.Note)) <= oneNote }) {
+			all = append(all, p.Note)
+		}
+	}
+	return all
+}
+
+// Fits tells whether any string could have this pitch.
+func Fits(places []Place, pitch physics.Frequency, r Rules) bool {
+	return len(nearTo(lowered(places, r.Down), pitch, window(r.Out, 0))) > 0
+}
+
+// lowered are the places with their notes so many cents lower.
+func lowered(places []Place, down float64) []Place {
+	places = slices.Clone(places)
+	for i := range places {
+		places[i].Note = physics.Frequency(float64(places[i].Note) * math.Exp2(-down/1200))
+	}
+	return places
+}
+
 // nearTo lists the places within so many cents of a pitch, the nearest first.
 func nearTo(places []Place, pitch physics.Frequency, within float64) []int {
 	var near []int
@@ -98,6 +120,16 @@ func nearTo(places []Place, pitch physics.Frequency, within float64) []int {
 		return a - b
 	})
 	return near
+}
+
+// Shared tells whether another place has the note of this one.
+func Shared(places []Place, at int) bool {
+	for p := range places {
+		if p != at && sameNote(places, []int{at, p}) {
+			return true
+		}
+	}
+	return false
 }
 
 // sameNote tells whether all these places have one note.

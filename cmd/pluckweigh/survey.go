@@ -68,8 +68,9 @@ guessed: the strings that are heard later may leave one of them, or name it, wit
 --position or as TAKE@POSITION. Leave the pegs alone until the end.
 
 Of strings of one note it does not matter which is which where all about them is alike;
-otherwise pluck them in the order of the positions, with --in-order. Two strings that
-ring together are not measured: damp one of a course.
+otherwise pluck them in the order of the positions, with --in-order, which is wise with
+all courses. Two strings that ring together are refused, but not those of a course that
+are within some 10 cents of each other, which sound as one: damp one of them.
 
 Without takes it listens to the microphone. Each pluck is kept at once, in the session
 that --session names or one named by date, and outlasts a crash. The same --session
@@ -133,6 +134,7 @@ func (w *surveying) run(cmd *cobra.Command, args []string) error {
 	if err := w.checkPositions(takes); err != nil {
 		return err
 	}
+	w.e.listen = w.bare
 	if w.clip.given {
 		fmt.Fprintln(w.e.err, clipCaution)
 		w.e.listen = w.eitherWay

@@ -105,6 +105,9 @@ func (w *surveying) pluck(a *answer, p detect.Pluck, at time.Time, start float64
 		f1 = detect.Value{V: f0.V * raise, U: f0.U * raise}
 		out.Clip = &survey.Clip{Mass: w.clip.Measured, Ratio: p.Load.Ratio.V, U: p.Load.Ratio.U, Correlation: p.Load.Correlation}
 	}
+	// No sound is known to better than that, whatever a fit says of one without noise.
+	const least = 1e-9
+	f0.U, f1.U = max(f0.U, least*f0.V), max(f1.U, least*f1.V)
 	out.Heard.F0, out.Heard.F1 = hertz(f0), hertz(f1)
 	out.Heard.B = physics.Measured[physics.Inharmonicity]{Value: physics.Inharmonicity(max(0, p.B.V)), U: physics.Inharmonicity(p.B.U), Assumed: !p.BKnown}
 	out.Heard.Corr, out.Heard.Named = p.Corr, position
@@ -178,32 +181,3 @@ func fatalOf(ds []detect.Doubt) string {
 	}
 	return ""
 }
-
-// eitherWay hears a take whose strings may have the clip on or not. Where the sound
-// leaves open whether one has, it is refused.
-func (w *surveying) eitherWay(x []float64, rate float64, o detect.Options) (detect.Take, error) {
-	bare, err := detect.Analyze(x, rate, o)
-	if err != nil {
-		return bare, err
-	}
-	loaded, err := detect.AnalyzeLoaded(x, rate, w.mass, o)
-	if err != nil {
-		return bare, err
-	}
-	for i := range bare.Plucks {
-		p := &bare.Plucks[i]
-		k := slices.IndexFunc(loaded.Plucks, func(q detect.Pluck) bool { return math.Abs(q.Start-p.Start) < samePluck })
-		switch {
-		case k < 0:
-		case loaded.Plucks[k].Trusted:
-			*p = loaded.Plucks[k]
-		case p.Trusted && !slices.ContainsFunc(loaded.Plucks[k].Doubts, func(d detect.Doubt) bool { return d.Code == detect.NoShift }):
-			p.Trusted = false
-			p.Doubts = append(p.Doubts, detect.Doubt{Code: clipOpen, Fatal: true, Say: "the sound leaves open whether the clip is on: pluck it again, nearer one end"})
-		}
-	}
-	return bare, nil
-}
-
-// clipOpen is a pluck of which it is not clear whether a clip is on the string.
-const clipOpen detect.Code = "clip_open"

@@ -23,6 +23,7 @@ const (
 	allAreOff   = "all-are-off"   // it was recognised by all strings together
 	byOthers    = "by-the-others" // it was recognised by where the others are
 	weightsPart = "weights-part"  // the clip says another unit weight than the stock
+	inCourse    = "course"        // another position has the same note
 	noPull      = "no-pull"       // the pull comes out implausible
 )
 
@@ -177,6 +178,9 @@ func (w *surveying) pulls(i int, s survey.State) surveyedString {
 		doubt(allAreOff, "recognised by all strings together, which are off alike")
 	case survey.ByElimination:
 		doubt(byOthers, "recognised by where the others are: true if no peg was turned meanwhile")
+	}
+	if survey.Shared(w.on.as, i) {
+		doubt(inCourse, "another position has this note too: if both rang together and are tuned alike, either was heard; damp one")
 	}
 	return out
 }
