@@ -205,7 +205,7 @@ func settleAlike(places []Place, voices []*voice) {
 	slices.SortStableFunc(inOrder, func(a, b *voice) int { return a.plucks[0] - b.plucks[0] })
 	given := map[int]bool{} // by group
 	for _, v := range inOrder {
-		if len(v.may) < 2 || !sameNote(places, v.may) || slices.ContainsFunc(v.may, func(p int) bool {
+		if len(v.may) < 2 || !OneNote(places, v.may) || slices.ContainsFunc(v.may, func(p int) bool {
 			return places[p].Like == "" || places[p].Like != places[v.may[0]].Like
 		}) {
 			continue

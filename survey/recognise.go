@@ -125,15 +125,15 @@ func nearTo(places []Place, pitch physics.Frequency, within float64) []int {
 // Shared tells whether another place has the note of this one.
 func Shared(places []Place, at int) bool {
 	for p := range places {
-		if p != at && sameNote(places, []int{at, p}) {
+		if p != at && OneNote(places, []int{at, p}) {
 			return true
 		}
 	}
 	return false
 }
 
-// sameNote tells whether all these places have one note.
-func sameNote(places []Place, at []int) bool {
+// OneNote tells whether all these places, of which there is one at least, have one note.
+func OneNote(places []Place, at []int) bool {
 	for _, p := range at {
 		if math.Abs(cents(places[at[0]].Note, places[p].Note)) > oneNote {
 			return false
@@ -162,7 +162,7 @@ func name(places []Place, heard []Heard, r Rules, out []Verdict) []int {
 			continue
 		}
 		near := nearTo(places, h.F1.Value, window(r.Out, uncertain(h.F1)))
-		if len(near) < 2 || !sameNote(places, near) {
+		if len(near) < 2 || !OneNote(places, near) {
 			continue
 		}
 		slices.Sort(near)
@@ -174,6 +174,13 @@ func name(places []Place, heard []Heard, r Rules, out []Verdict) []int {
 		of[named[i]] = append(of[named[i]], h)
 	}
 	return named
+}
+
+// Turn is the place whose turn it is, of strings of one note that are plucked in order, if
+// the last pluck is of one of them; Nowhere otherwise.
+func Turn(places []Place, heard []Heard, r Rules) int {
+	named := name(lowered(places, r.Down), heard, r, make([]Verdict, len(heard)))
+	return named[len(named)-1]
 }
 
 // voicesOf parts plucks by their pitch and by what somebody said.

@@ -139,7 +139,7 @@ func TestNoneIsTakenForAnother(t *testing.T) {
 			} else if !slices.Contains(v.Among, of[k]) {
 				t.Fatalf("a string of %d is not among %v", of[k], v.Among)
 			}
-			alike := v.How == Alike && places[v.Place].Like == places[of[k]].Like && sameNote(places, []int{v.Place, of[k]})
+			alike := v.How == Alike && places[v.Place].Like == places[of[k]].Like && OneNote(places, []int{v.Place, of[k]})
 			if v.Place != Nowhere && v.Place != of[k] && !alike {
 				t.Fatalf("a string of %d is told for %d by %v; notes %v, strings %v", of[k], v.Place, v.How, places, truth)
 			}
@@ -198,5 +198,20 @@ func TestEliminationIsAllWays(t *testing.T) {
 				t.Fatalf("of %v: voice %d may be %v, not %v", may, i, want[i], v.may)
 			}
 		}
+	}
+}
+
+// A keyboard's worth of strings a semitone apart, each plucked twice.
+func BenchmarkRecognise(b *testing.B) {
+	var notes, pitches []float64
+	random := rand.New(rand.NewPCG(9, 10))
+	for i := range 88 {
+		notes = append(notes, 100*float64(i))
+		off := 100*float64(i) + 200*random.Float64() - 100
+		pitches = append(pitches, off, off+0.1)
+	}
+	places, heard := placesAt(notes...), hear(pitches...)
+	for b.Loop() {
+		Recognise(places, heard, semitone)
 	}
 }

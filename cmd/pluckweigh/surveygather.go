@@ -73,6 +73,10 @@ func (w *surveying) resume(st *stock.Store) error {
 
 // add takes a pluck in, and keeps it first where there is a session.
 func (w *surveying) add(ctx context.Context, p stock.Pluck) error {
+	if w.inOrder && p.Named == survey.Nowhere {
+		// Whose turn it was is known now.
+		p.Named = survey.Turn(w.on.as, append(w.heard(), p.Heard), w.rules())
+	}
 	if w.store != nil {
 		if err := w.store.KeepPlucks(context.WithoutCancel(ctx), w.session, w.on.Name, p); err != nil {
 			return surveyError(err)

@@ -63,12 +63,18 @@ const tunedWell = 3.0
 
 // answers recognises all that was heard so far.
 func (w *surveying) answers() ([]survey.Verdict, []survey.State) {
-	heard := make([]survey.Heard, len(w.plucks))
-	for i, p := range w.plucks {
-		heard[i] = p.Heard
-	}
+	heard := w.heard()
 	verdicts := survey.Recognise(w.on.as, heard, w.rules())
 	return verdicts, survey.States(w.on.as, heard, verdicts, w.rules())
+}
+
+// heard is what was heard so far.
+func (w *surveying) heard() []survey.Heard {
+	all := make([]survey.Heard, len(w.plucks))
+	for i, p := range w.plucks {
+		all[i] = p.Heard
+	}
+	return all
 }
 
 // done tells whether every string is good, and weighed where that is to be done.
@@ -323,6 +329,9 @@ func (w *surveying) open(v survey.Verdict, h survey.Heard) string {
 	var names []string
 	for _, i := range v.Among {
 		names = append(names, placeOf(w.on.Instrument, i))
+	}
+	if survey.OneNote(w.on.as, v.Among) {
+		return fmt.Sprintf("%s: may be %s, which have one note; pluck them in their order with --in-order, or say which with --position", is, strings.Join(names, " or "))
 	}
 	return fmt.Sprintf("%s: may be %s; it counts once the others leave one, or say which with --position", is, strings.Join(names, " or "))
 }
