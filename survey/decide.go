@@ -29,7 +29,7 @@ func decide(places []Place, voices []*voice, r Rules) {
 			v.may = []int{v.named}
 			continue
 		}
-		for _, p := range nearTo(places, v.pitch, r.Out+2*oneVoice*float64(len(v.plucks))+3*v.u) {
+		for _, p := range nearTo(places, v.pitch, math.Inf(1)) {
 			// Two strings may sound alike: what one pluck could be, the voice could.
 			if slices.ContainsFunc(v.pitches, func(f physics.Frequency) bool { return math.Abs(cents(places[p].Note, f)) <= window(r.Out, v.u) }) {
 				v.may = append(v.may, p)

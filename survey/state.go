@@ -152,14 +152,3 @@ func pooled[T any](all []Heard, get func(Heard) (v, u float64), of func(v, u, do
 	}
 	return of(mean, u, dof)
 }
-
-// Left lists the places that are not good yet.
-func Left(states []State) []int {
-	var out []int
-	for p, s := range states {
-		if !s.Good {
-			out = append(out, p)
-		}
-	}
-	return slices.Clip(out)
-}

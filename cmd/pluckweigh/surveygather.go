@@ -125,7 +125,6 @@ func counts(t detect.Take, p detect.Pluck) bool {
 
 // hearAll hears takes, each with one pluck or many.
 func (w *surveying) hearAll(ctx context.Context, takes []placed) error {
-	var errs error
 	for i, t := range takes {
 		heard := 0
 		print := func(a *answer) error {
@@ -139,7 +138,7 @@ func (w *surveying) hearAll(ctx context.Context, takes []placed) error {
 			return err
 		}
 		if ctx.Err() != nil {
-			return errors.Join(errs, ctx.Err())
+			return ctx.Err()
 		}
 		name := t.file
 		if whole, err := filepath.Abs(t.file); err == nil {
@@ -174,7 +173,7 @@ func (w *surveying) hearAll(ctx context.Context, takes []placed) error {
 			report(w.e.err, a.untrusted())
 		}
 	}
-	return errs
+	return nil
 }
 
 func fatalOf(ds []detect.Doubt) string {
