@@ -92,6 +92,18 @@ func Fits(places []Place, pitch physics.Frequency, r Rules) bool {
 	return len(nearTo(lowered(places, r.Down), pitch, window(r.Out, 0))) > 0
 }
 
+// Alone tells whether no string could have a pitch of which this is a low partial, or
+// which is one of this: what an octave, or a lost fundamental, may be mistaken for.
+func Alone(places []Place, pitch physics.Frequency, r Rules) bool {
+	const partials = 6
+	for n := physics.Frequency(2); n <= partials; n++ {
+		if Fits(places, pitch*n, r) || Fits(places, pitch/n, r) {
+			return false
+		}
+	}
+	return true
+}
+
 // lowered are the places with their notes so many cents lower.
 func lowered(places []Place, down float64) []Place {
 	places = slices.Clone(places)

@@ -260,3 +260,36 @@ func TestSurveyWeighs(t *testing.T) {
 		}
 	}
 }
+
+// Of what may be a note or its octave, the instrument's strings decide, where one of them
+// alone is its.
+func TestSurveyKnowsOctaves(t *testing.T) {
+	dir := t.TempDir()
+	take := filepath.Join(dir, "g.wav")
+	x := make([]float64, 3*48000)
+	noise := fourStrings().random
+	for i := range x {
+		x[i] = 1e-4 * noise.NormFloat64()
+		if s := float64(i-24000) / 48000; s > 0 {
+			x[i] += 0.3 * math.Exp(-1.5*s) * math.Sin(2*math.Pi*196*s)
+		}
+	}
+	if err := writeTake(take, x); err != nil {
+		t.Fatal(err)
+	}
+	file := filepath.Join(dir, "s.db")
+	for i, notes := range []string{"G3 D4", "G3 G2", "E2 A4"} {
+		args := []string{"stock", "add", fmt.Sprint(i), "--stock", file}
+		for _, n := range strings.Fields(notes) {
+			args = append(args, "--position", "648mm:"+n)
+		}
+		if _, stderr, code := runMic(t.Context(), &fakeMic{}, args...); code != codeDone {
+			t.Fatal(stderr)
+		}
+		stdout, _, code := runMic(t.Context(), &fakeMic{}, "survey", fmt.Sprint(i), take, "--stock", file)
+		t.Logf("%s: exit code %d\n%s", notes, code, stdout)
+		if told := strings.Contains(stdout, "1 G3  "); told != (i == 0) {
+			t.Errorf("%s: told %v\n%s", notes, told, stdout)
+		}
+	}
+}

@@ -38,7 +38,7 @@ func (w *surveying) bare(x []float64, rate float64, o detect.Options) (detect.Ta
 				found = append(found, q)
 			}
 		}
-		if len(found) == 1 {
+		if len(found) == 1 && survey.Alone(w.on.as, physics.Frequency(found[0].F1.V), w.rules()) {
 			*p = found[0]
 		}
 	}

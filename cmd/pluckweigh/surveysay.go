@@ -42,7 +42,9 @@ func (t *surveyTold) write(w io.Writer) error {
 		}
 		fmt.Fprintf(tab, "  %s\n", strings.TrimRight(strings.Join(cells, "\t"), "\t"))
 	}
-	fmt.Fprintln(tab)
+	if t.pulls > 0 {
+		fmt.Fprintln(tab)
+	}
 	for i, s := range t.strings {
 		if s.byClip {
 			fmt.Fprintf(tab, "  %s weighs\t%s  (k = %d), by the clip\n", t.place(i), s.weight.Expanded(k), k)

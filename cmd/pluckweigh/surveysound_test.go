@@ -285,7 +285,7 @@ func (s *surveyScore) count(line string) {
 // noise and with the others ringing along: no string is taken for another, and pulls are
 // within what is said of them.
 func TestSurveysOfSimulatedInstruments(t *testing.T) {
-	n := 4
+	n := 3
 	if v := os.Getenv("PLUCKWEIGH_SURVEYS"); v != "" {
 		n, _ = strconv.Atoi(v)
 	}
