@@ -109,6 +109,9 @@ Results carry twice their standard uncertainty, k = 2.
 	w.file.addTo(f)
 	w.e = newEars(s, cmd)
 	w.e.addRecorder(cmd)
+	for _, of := range []string{"near", "reference", "save"} {
+		f.MarkHidden(of) // of no use here, which is said to who gives one
+	}
 	return cmd
 }
 

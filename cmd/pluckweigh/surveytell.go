@@ -257,8 +257,14 @@ func (w *surveying) tell(ctx context.Context) error {
 	} else {
 		err = t.write(w.e.out)
 	}
-	if err != nil || t.pulls == 0 {
+	if err != nil {
 		return err
+	}
+	if t.pulls == 0 {
+		if w.picture.name != "" {
+			fmt.Fprintln(w.e.err, "no pull is known, so that there is nothing to draw")
+		}
+		return nil
 	}
 	return w.picture.draw(t.picture())
 }
