@@ -45,7 +45,7 @@ func (e *NewerError) Hint() string { return "use that version, or name another f
 
 // A MissingError is a name that nothing in the stock has.
 type MissingError struct {
-	What, Name string // "string", "instrument" or "session", and the name asked for
+	What, Name string // "string", "instrument", "session" or "survey", and the name asked for
 	Near       string // one spelled like it, or empty
 }
 
@@ -56,8 +56,11 @@ func (e *MissingError) Hint() string {
 	if e.Near != "" {
 		return fmt.Sprintf("did you mean %q?", e.Near)
 	}
-	if e.What == "session" {
+	switch e.What {
+	case "session":
 		return "see `pluckweigh settle --sessions`"
+	case "survey":
+		return "see `pluckweigh survey --sessions`"
 	}
 	return "see `pluckweigh stock list`"
 }

@@ -85,13 +85,19 @@ type wishing struct {
 	feel          quantity[physics.Length]
 }
 
-func (v *wishing) addTo(f *pflag.FlagSet) {
-	v.pull.sep, v.slope.sep, v.feel.role = ",", ":", physics.PushDepth
+// addTargets adds those that name a pull for each position.
+func (v *wishing) addTargets(f *pflag.FlagSet) {
+	v.pull.sep, v.slope.sep = ",", ":"
 	f.Var(&v.pull, "pull", "what each string is to pull, like 160N, or one for each position,\nlike 160N,170N,175N,180N")
 	f.Var(&v.slope, "slope", "what the lowest note's string is to pull and the highest's, the others on\na line between, like 180N:140N")
+	f.StringVar(&v.like, "like", "", "what another `instrument`'s strings pull, position by position")
+}
+
+func (v *wishing) addTo(f *pflag.FlagSet) {
+	v.addTargets(f)
+	v.feel.role = physics.PushDepth
 	f.BoolVar(&v.even, "even", false, "the least difference between the lowest pull and the highest")
 	f.Var(&v.about, "about", "what --even is to be near to, like 160N (default anything)")
-	f.StringVar(&v.like, "like", "", "what another `instrument`'s strings pull, position by position")
 	f.Var(&v.feel, "feel", "count how hard each is to push aside at mid-length by this depth, like 3mm,\nstiffness included, in place of how hard it pulls")
 	f.Var(&v.within, "within", "how far a string may be off what is wished for, like 20N; a position for which\nthere is none stays empty")
 }

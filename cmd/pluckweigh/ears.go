@@ -39,13 +39,15 @@ type ears struct {
 
 	listen   listener // nil for detect.Analyze, that of a bare string
 	judge    judge
-	stow     func(*answer) error          // keeps in the stock what was printed; nil for nothing
-	expected physics.Frequency            // what near comes to
-	printed  bool                         // a table, after which the next needs a blank line
-	each     func(measured, detect.Pluck) // called with each pluck that was measured while listening; may be nil
-	endless  bool                         // listening goes on for as long as wanted, and old sound is forgotten
-	ready    func()                       // called when a source has been opened, before anything is heard; may be nil
-	plucked  func()                       // called while listening when a pluck has been measured that can be trusted; may be nil
+	stow     func(*answer) error           // keeps in the stock what was printed; nil for nothing
+	expected physics.Frequency             // what near comes to
+	printed  bool                          // a table, after which the next needs a blank line
+	each     func(measured, detect.Pluck)  // called with each pluck that was measured while listening; may be nil
+	told     func() (say string, json any) // what came of the pluck that each was called with, in place of what is heard alone; may be nil
+	soon     float64                       // s after which a pluck is measured while it still rings; 0 for none
+	endless  bool                          // listening goes on for as long as wanted, and old sound is forgotten
+	ready    func()                        // called when a source has been opened, before anything is heard; may be nil
+	plucked  func()                        // called while listening when a pluck has been measured that can be trusted; may be nil
 }
 
 // A listener is how a take is heard.

@@ -31,6 +31,11 @@ type live struct {
 	jobs  chan ringing
 	done  chan measured
 	count int // plucks so far
+
+	began  float64 // s, where the pluck began that is to be measured soon; 0 for none
+	rang   bool    // a pluck did at the last push
+	sooner float64 // s, onset of the last one that was measured while it rang
+	enough float64 // s, likewise, of the last of those that can be trusted
 }
 
 // ringing is a pluck to be measured.
@@ -40,6 +45,7 @@ type ringing struct {
 	onset  float64 // s, in the take
 	number int
 	at     time.Time // of the onset, as far as the sound came without delay
+	soon   bool      // it still rings
 }
 
 // measured is what came of it.
@@ -74,9 +80,12 @@ func newLive(e *ears, rec *recording, flaws func() []audio.Flaw, line *statusLin
 // has to show cannot be written.
 func (l *live) push(x []float64) error {
 	now := l.tracker.Push(x)
+	next := false // another pluck has begun
 	for from, to, ok := l.tracker.Next(); ok; from, to, ok = l.tracker.Next() {
-		l.measure(from, to)
+		l.measure(from, to, false)
+		next = now.Ringing && now.Seconds-to < pluckedLately
 	}
+	l.hurry(now, next)
 	for more := true; more; {
 		select {
 		case m := <-l.done:
@@ -92,13 +101,36 @@ func (l *live) push(x []float64) error {
 	return nil
 }
 
+const (
+	pluckedLately = 0.1  // s within which a pluck has just begun
+	onsetOff      = 0.05 // s by which it began before that was noticed
+	samePluck     = 0.2  // s within which two onsets are one
+)
+
+// hurry has a pluck measured while it rings, where that is wanted.
+func (l *live) hurry(now detect.Now, next bool) {
+	switch {
+	case l.e.soon == 0:
+	case !now.Ringing:
+		l.began = 0
+	case !l.rang || next:
+		l.began = max(now.Seconds-onsetOff, 1e-9)
+	case l.began > 0 && now.Seconds-l.began >= l.e.soon:
+		l.measure(l.began, now.Seconds, true)
+		l.sooner, l.began = l.began, 0
+	}
+	l.rang = now.Ringing
+}
+
 // measure has a pluck measured that rang from one time to another.
-func (l *live) measure(from, to float64) {
+func (l *live) measure(from, to float64, soon bool) {
 	start := max(0, from-before)
 	l.rec.flaws = l.flaws()
-	l.count++
+	if l.sooner == 0 || math.Abs(from-l.sooner) > samePluck {
+		l.count++
+	}
 	ago := time.Duration((l.rec.seconds() - from) * float64(time.Second))
-	r := ringing{l.rec.part(start, to), start, from, l.count, time.Now().Add(-ago)}
+	r := ringing{l.rec.part(start, to), start, from, l.count, time.Now().Add(-ago), soon}
 	for {
 		select {
 		case l.jobs <- r:
@@ -132,6 +164,7 @@ type liveJSON struct {
 
 type livePluckJSON struct {
 	Pluck      pluckJSON       `json:"pluck"`
+	Survey     any             `json:"survey,omitempty"`
 	Tension    *tensionJSON    `json:"tension,omitempty"`
 	UnitWeight *unitWeightJSON `json:"unit_weight,omitempty"`
 }
@@ -188,6 +221,11 @@ func (l *live) tell(m measured) {
 	p := slices.MinFunc(m.answer.take.Plucks, func(p, q detect.Pluck) int {
 		return cmp.Compare(math.Abs(p.Start+m.from-m.onset), math.Abs(q.Start+m.from-m.onset))
 	})
+	if m.soon && p.Trusted {
+		l.enough = m.onset
+	} else if m.soon || l.enough > 0 && math.Abs(m.onset-l.enough) < samePluck {
+		return // it is measured again when it is over, or was measured before
+	}
 	if l.e.each != nil {
 		l.e.each(m, p)
 	}
@@ -202,11 +240,18 @@ func (l *live) tell(m measured) {
 		case ofUnitWeight, ofIdentity:
 			j.UnitWeight = newUnitWeightJSON(m.answer.figure)
 		}
+		if l.e.told != nil {
+			_, j.Survey = l.e.told()
+		}
 		writeLine(l.e.out, lively{j})
 		return
 	}
 	l.line.clear()
-	fmt.Fprintf(l.e.out, "pluck %d at %.1f s: %s\n", m.number, m.onset, m.answer.brief(p))
+	say := m.answer.brief(p)
+	if l.e.told != nil && p.Trusted {
+		say, _ = l.e.told()
+	}
+	fmt.Fprintf(l.e.out, "pluck %d at %.1f s: %s\n", m.number, m.onset, say)
 }
 
 // brief says in a line what a pluck came to.

@@ -340,3 +340,59 @@ func TestMicrophoneCalibrated(t *testing.T) {
 		t.Errorf("exit code %d: %s%s", code, p.out.String(), p.errs.String())
 	}
 }
+
+// A simulated instrument, plucked in random order, through a sound server: the program is
+// killed midway, and the next one goes on from what was kept and ends by itself.
+func TestMicrophoneSurvey(t *testing.T) {
+	t.Parallel()
+	it := fourStrings()
+	file := filepath.Join(t.TempDir(), "s.db")
+	if err := it.keep(t.Context(), file); err != nil {
+		t.Fatal(err)
+	}
+	order := it.random.Perm(4)
+	// The rig plays from the beginning to each who listens.
+	rig := soundrig.Start(t, soundrig.Options{Play: float32s(it.inTurn(t, 2.7, true, order...))})
+	args := []string{"survey", "it", "--stock", file, "--session", "a", "--ends", "pinned", "--json", "--input", soundrig.Default}
+	p := start(t, rig, args...)
+	p.await(t)
+	for end := time.Now().Add(30 * time.Second); len(plucksOf(t, file, "a")) < 2; time.Sleep(50 * time.Millisecond) {
+		if time.Now().After(end) {
+			t.Fatalf("nothing is kept: %s", p.errs.String())
+		}
+	}
+	p.Process.Kill()
+	p.end()
+	kept := len(plucksOf(t, file, "a"))
+	p = start(t, rig, args...)
+	if code := p.end(); code != codeDone || !strings.Contains(p.errs.String(), fmt.Sprintf(`continuing the session "a": %d plucks, 2 of 4 done`, kept)) {
+		t.Fatalf("exit code %d: %s", code, p.errs.String())
+	}
+	_, plucks, answer := sounds(t, p.out.String())
+	for i, x := range plucks {
+		if got := x["survey"].(map[string]any)["position"]; got != float64(order[i]+1) {
+			t.Errorf("pluck %d is of %v, not of %d", i+1, got, order[i]+1)
+		}
+	}
+	it.agrees(t, answer, 0, 1, 2, 3)
+	// How long it takes from a pluck to its answer is told, and depends on the machine.
+	seconds := 0.0
+	for line := range strings.Lines(p.out.String()) {
+		var v struct {
+			Live struct {
+				Seconds float64
+				Pluck   *struct {
+					Start float64 `json:"start_s"`
+				}
+			}
+		}
+		if err := json.Unmarshal([]byte(line), &v); err != nil {
+			t.Fatal(err)
+		}
+		if v.Live.Pluck != nil {
+			t.Logf("good %.1f s after the pluck", seconds-v.Live.Pluck.Start)
+		} else if v.Live.Seconds > 0 {
+			seconds = v.Live.Seconds
+		}
+	}
+}

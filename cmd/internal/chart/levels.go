@@ -23,6 +23,9 @@ type Levels struct {
 	Wished string
 	// Between shades what lies between the lowest and the highest value.
 	Between bool
+	// Was says what the values are that stand beside, each before its own; empty where
+	// there are none. Is then says what the others are, and Odd what marks are about.
+	Was, Is, Odd string
 }
 
 // A Level is a value in its place.
@@ -30,6 +33,7 @@ type Level struct {
 	Place, Name string
 	Y, U        float64
 	Wish        float64 // that of the line there
+	Was, WasU   float64 // that stands beside
 	None        bool    // there is no value
 	Odd         bool    // to be marked
 }
@@ -38,7 +42,8 @@ const (
 	levelsHeight = 380
 	letter       = 0.56 * typical // mean width of a letter
 	longestName  = 20
-	slant        = 0.9 // rad, by which names are turned that are too long side by side
+	beside       = 0.12 // of the distance between places, by which two values are moved apart
+	slant        = 0.9  // rad, by which names are turned that are too long side by side
 )
 
 // SVG returns the picture as a document.
@@ -54,7 +59,7 @@ func (l Levels) paint(canvas draw.Canvas) error {
 	grid := plotter.NewGrid()
 	grid.Vertical.Width = 0
 	p.Add(grid)
-	bars := errorBars{}
+	bars, was := errorBars{}, errorBars{}
 	var drawn []Level // with a value
 	var wish, none plotter.XYs
 	for i, v := range l.Levels {
@@ -67,6 +72,11 @@ func (l Levels) paint(canvas draw.Canvas) error {
 				none = append(none, plotter.XY{X: x, Y: v.Wish})
 			}
 			continue
+		}
+		if l.Was != "" {
+			was.XYs = append(was.XYs, plotter.XY{X: x - beside, Y: v.Was})
+			was.y = append(was.y, l.K*v.WasU)
+			x += beside
 		}
 		drawn = append(drawn, v)
 		bars.XYs = append(bars.XYs, plotter.XY{X: x, Y: v.Y})
@@ -111,10 +121,19 @@ func (l Levels) paint(canvas draw.Canvas) error {
 	}
 	up.CapWidth, up.Width = 10, 1.2
 	p.Add(up, points)
-	key.add(fmt.Sprintf("string, ± with k = %g", l.K), glyph{draw.GlyphStyle{Color: black, Radius: 3.5, Shape: draw.CircleGlyph{}}})
+	if l.Was != "" {
+		if err := l.addWas(p, was, &key); err != nil {
+			return err
+		}
+	}
+	is, odd := "string", "with a doubt"
+	if l.Was != "" {
+		is, odd = l.Is, l.Odd
+	}
+	key.add(fmt.Sprintf("%s, ± with k = %g", is, l.K), glyph{draw.GlyphStyle{Color: black, Radius: 3.5, Shape: draw.CircleGlyph{}}})
 	for _, v := range drawn {
 		if v.Odd {
-			key.add("with a doubt", glyph{draw.GlyphStyle{Color: black, Radius: 5, Shape: draw.BoxGlyph{}}})
+			key.add(odd, glyph{draw.GlyphStyle{Color: black, Radius: 5, Shape: draw.BoxGlyph{}}})
 			break
 		}
 	}
@@ -130,6 +149,23 @@ func (l Levels) paint(canvas draw.Canvas) error {
 	l.axes(p)
 	p.Draw(draw.Crop(canvas, 4, -4, 26, -4))
 	key.draw(canvas)
+	return nil
+}
+
+// addWas draws the values that stand beside.
+func (l Levels) addWas(p *plot.Plot, was errorBars, key *keyLine) error {
+	points, err := plotter.NewScatter(was.XYs)
+	if err != nil {
+		return err
+	}
+	points.GlyphStyle = draw.GlyphStyle{Color: black, Radius: 3.5, Shape: draw.RingGlyph{}}
+	up, err := plotter.NewYErrorBars(was)
+	if err != nil {
+		return err
+	}
+	up.CapWidth, up.Width = 6, 0.8
+	p.Add(up, points)
+	key.add(l.Was, glyph{points.GlyphStyle})
 	return nil
 }
 

@@ -1,0 +1,80 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"time"
+
+	"pluckweigh/detect"
+	"pluckweigh/survey"
+)
+
+// listen listens to the microphone and keeps each pluck at once, until every string is
+// good or it is told to stop. Nothing that was kept is lost by an error.
+func (w *surveying) listen(ctx context.Context) error {
+	stop, cancel := context.WithCancel(ctx)
+	defer cancel()
+	if w.done() {
+		fmt.Fprintln(w.e.err, "every string is good already: --show answers from that, another --session begins anew")
+		return nil
+	}
+	src, err := w.e.open(stop, "")
+	if err != nil {
+		return err
+	}
+	defer src.Close()
+	position := survey.Nowhere
+	if w.position > 0 {
+		position = w.position - 1
+	}
+	var failed error // to keep a pluck
+	heardTo := 0.0   // s
+	keep := func(a *answer, p detect.Pluck, at time.Time, start float64) {
+		w.last = -1
+		if failed != nil || !counts(a.take, p) {
+			return
+		}
+		var k, err = w.pluck(a, p, at, start, position)
+		if err == nil {
+			err = w.add(ctx, k)
+		}
+		if failed = err; failed != nil || w.done() {
+			cancel()
+		}
+	}
+	w.e.endless, w.e.soon, w.e.told = true, enoughOf, w.told
+	w.e.each = func(m measured, p detect.Pluck) {
+		heardTo = m.from + m.rec.seconds()
+		keep(m.answer, p, m.at, m.onset)
+	}
+	line := newStatusLine(w.e.err)
+	rec := &recording{rate: src.Rate()}
+	w.e.setClock(rec, src)
+	show := newLive(w.e, rec, src.Flaws, line)
+	err = w.e.record(stop, src, rec, nil, show, &progress{line: line})
+	src.Close() // what follows takes time
+	show.end()
+	line.clear()
+	if w.done() || failed != nil {
+		return errors.Join(err, failed)
+	}
+	// The last pluck may still ring.
+	from := max(heardTo-before, rec.seconds()-recentSeconds, 0)
+	if rec.seconds()-from < shortest {
+		return err
+	}
+	a, odd := w.e.measure(rec.part(from, rec.seconds()))
+	if odd == nil {
+		for _, p := range a.take.Plucks {
+			if at := from + p.Start; at > heardTo {
+				keep(a, p, time.Now(), at)
+				if w.last >= 0 && !w.e.json {
+					say, _ := w.told()
+					fmt.Fprintf(w.e.out, "the last pluck: %s\n", say)
+				}
+			}
+		}
+	}
+	return errors.Join(err, odd, failed)
+}
