@@ -27,8 +27,8 @@ type kind struct {
 func (k kind) plain() bool { return !k.hides }
 
 const (
-	plainer = 3.0 // times as likely as a plain kind must another be to be said
-	onlyOne = 8.0 // times as likely as one direction must two be: several summits of theirs are looked for
+	plainer = 3.0   // times as likely as a plain kind must another be to be said
+	onlyOne = 100.0 // times as likely as one direction must two be: several summits of theirs are looked for
 )
 
 // answers lists what may be so by one telling: whether there is a glide at all,

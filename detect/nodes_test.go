@@ -38,3 +38,28 @@ func TestNodesAndNeighbors(t *testing.T) {
 		}
 	}
 }
+
+// TestFaintOnesDoNotOutvote: twelve faint partials and four clear ones, all moved a little
+// by a second direction, keep to one law; the clear ones were once set aside as outliers.
+func TestFaintOnesDoNotOutvote(t *testing.T) {
+	c := detecttest.Hard(detecttest.Tuning, 148)
+	x, truth, err := c.Take.Render()
+	if err != nil {
+		t.Fatal(err)
+	}
+	got, err := detect.Analyze(x, c.Take.Rate, detect.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got.Reading == nil {
+		t.Fatalf("%v: refused", c)
+	}
+	if off := got.Reading.F0.V - truth.F0; math.Abs(off) > 4*got.Reading.F0.U {
+		t.Errorf("%v: %.4f Hz off, u %.4f", c, off, got.Reading.F0.U)
+	}
+	for n := range 2 {
+		if p := got.Plucks[0].Partials[n]; p.N != 2*n+1 || !p.Used {
+			t.Errorf("%v: partial %d is not used", c, 2*n+1)
+		}
+	}
+}

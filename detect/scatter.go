@@ -61,7 +61,8 @@ func (f *fit) departure(l *line) (d, u float64) {
 
 const (
 	outlier  = 5.0  // standard deviations at which a line is no partial of this string
-	mostOut  = 0.25 // share of the lines that may be set aside
+	mostOut  = 0.25 // share of the lines that may be set aside,
+	mostTold = 0.5  // and of all that stands out of the noise: many faint ones do not outvote the clearest
 	leastSNR = 12.0 // power over noise below which a line is not heard
 )
 
@@ -107,9 +108,14 @@ func (f *fit) reweigh() bool {
 		return cmp.Compare(pull(b, scale), pull(a, scale))
 	})
 	most := int(mostOut * float64(len(in)))
+	told, aside := 0.0, 0.0 // how clear all are together, and those set aside
+	for _, l := range in {
+		told += l.snr
+	}
 	keep := in[:0:0]
 	for i, l := range in {
-		if i < most && !f.frozen && pull(l, scale) > outlier && len(in) > 4 {
+		if i < most && !f.frozen && pull(l, scale) > outlier && len(in) > 4 && aside+l.snr < mostTold*told {
+			aside += l.snr
 			// It is heard all the same: it stays in the model, but on its own.
 			l.used, l.out = false, true
 			f.strays = append(f.strays, &line{hz: l.own().V, alpha: l.alpha, amp: l.amp, used: true})
