@@ -35,26 +35,8 @@ func (v *picture) check(overwrite bool) error {
 		return nil
 	case drawings[v.kind()] == nil:
 		return &callError{fmt.Sprintf("--picture %s is neither an SVG nor a PNG file", v.name), "name it like picture.svg"}
-	case !exists(filepath.Dir(v.name)):
-		return noFolder(v.name)
-	case exists(v.name) && !overwrite:
-		return existsAlready(v.name)
 	}
-	// Only to see whether it can be written: one that was there stays as it is.
-	fresh := !exists(v.name)
-	f, err := os.OpenFile(v.name, os.O_WRONLY|os.O_CREATE, 0o666)
-	var cannot *fs.PathError
-	if errors.As(err, &cannot) {
-		return &callError{fmt.Sprintf("%s: %v", v.name, cannot.Err), "name another file"}
-	}
-	if err != nil {
-		return failure{err}
-	}
-	f.Close()
-	if fresh {
-		os.Remove(v.name)
-	}
-	return nil
+	return writable(v.name, overwrite)
 }
 
 func exists(name string) bool {

@@ -50,14 +50,20 @@ type settled struct {
 // practice, no source).
 const farthestPitch = 250
 
-// tell works out what the readings say, and prints it.
-func (w *settling) tell(all []pitched, event *diary.When, remarks []detect.Doubt) error {
-	a := &settled{session: w.session, a4: w.e.reference.hz, event: event, doubts: remarks}
+// answer works out what the readings say.
+func (w *settling) answer(all []pitched, a4 physics.Frequency, event *diary.When, remarks []detect.Doubt) (*settled, error) {
+	a := &settled{session: w.session, a4: a4, event: event, doubts: remarks}
 	if len(all) == 0 {
-		return &untrusted{"no reading can be trusted", "pluck one string by itself, and let it ring for two seconds or more"}
+		return nil, &untrusted{"no reading can be trusted", "pluck one string by itself, and let it ring for two seconds or more"}
 	}
 	a.sort(all)
-	if err := w.settled(a); err != nil {
+	return a, w.settled(a)
+}
+
+// tell prints what the readings say, and draws it.
+func (w *settling) tell(all []pitched, event *diary.When, remarks []detect.Doubt) error {
+	a, err := w.answer(all, w.e.reference.hz, event, remarks)
+	if err != nil {
 		return err
 	}
 	if w.e.json {

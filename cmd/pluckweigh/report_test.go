@@ -1,0 +1,121 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"fmt"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strconv"
+	"strings"
+	"testing"
+
+	paper "pluckweigh/report"
+)
+
+// reportStock makes a stock of invented strings, an instrument of so many positions, and
+// a session of so many readings.
+func reportStock(t testing.TB, positions, readings int) (file string) {
+	t.Helper()
+	dir := t.TempDir()
+	t.Setenv("XDG_DATA_HOME", dir)
+	file = filepath.Join(dir, "stock.db")
+	calls := [][]string{}
+	instrument, names := []string{"stock", "add", "tenor", "--total", "2000N"}, []string{"stock", "string", "tenor"}
+	for i := range positions {
+		name := fmt.Sprintf("string %d", i+1)
+		weight := fmt.Sprintf("%.3fg/m±0.5%%", 18.4/(1+float64(i)/2))
+		calls = append(calls, []string{"stock", "add", name, "--wound", "--unit-weight", weight},
+			[]string{"stock", "edit", name, "--unit-weight", weight, "--route", "balance"})
+		instrument = append(instrument, "--position", fmt.Sprintf("863.6mm±0.5mm:%.3fHz", 55*(1+float64(i)/4)))
+		names = append(names, name)
+	}
+	list := strings.Builder{}
+	list.WriteString("time,pitch (Hz),u (cents)\n")
+	for i := range readings {
+		fmt.Fprintf(&list, "2026-11-28T%02d:%02d:%02dZ,%.5f,0.05\n", i/3600, i/60%60, i%60, 82.4-0.02*float64(i)/float64(readings)+0.001*float64(i%7))
+	}
+	day := filepath.Join(dir, "day.csv")
+	if err := os.WriteFile(day, []byte(list.String()), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	calls = append(calls, instrument, names, []string{"settle", "--session", "watched", "--readings", day})
+	for _, c := range calls {
+		reportRun(t, append(c, "--stock", file)...)
+	}
+	return file
+}
+
+func reportRun(t testing.TB, args ...string) (stdout string) {
+	t.Helper()
+	var out, errs bytes.Buffer
+	if err := run(context.Background(), args, strings.NewReader(""), &out, &errs); err != nil {
+		t.Fatalf("%v: %v\n%s", args, err, &errs)
+	}
+	return out.String()
+}
+
+var numberInPage = regexp.MustCompile(` data-value="([^"]*)"(?: data-u="([^"]*)")? data-k="([^"]*)" data-unit="([^"]*)">`)
+
+// TestReportPageHasTheNumbersOfJSON reads the numbers of each kind of report out of the
+// page, and those that JSON has, bit by bit.
+func TestReportPageHasTheNumbersOfJSON(t *testing.T) {
+	file := reportStock(t, 6, 60)
+	for _, of := range [][]string{{"instrument", "tenor"}, {"string", "string 2"}, {"settle", "watched"}} {
+		page := filepath.Join(t.TempDir(), "page.html")
+		out := reportRun(t, append([]string{"report", "--stock", file, "--json", "--html", page}, of...)...)
+		text, err := os.ReadFile(page)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var d paper.Document
+		if err := json.Unmarshal([]byte(out), &d); err != nil {
+			t.Fatal(err)
+		}
+		var want []string
+		for _, s := range d.Sections {
+			for _, table := range s.Tables {
+				for _, row := range table.Rows {
+					for _, c := range row {
+						if n := c.Number; n != nil {
+							u := ""
+							if n.U != nil {
+								u = strconv.FormatFloat(*n.U, 'g', -1, 64)
+							}
+							want = append(want, fmt.Sprintf("%v %s %v %s", n.Value, u, n.K, n.Unit))
+						}
+					}
+				}
+			}
+		}
+		found := numberInPage.FindAllStringSubmatch(string(text), -1)
+		if len(found) != len(want) || len(want) < 10 {
+			t.Fatalf("%v: the page has %d numbers, JSON %d", of, len(found), len(want))
+		}
+		for i, m := range found {
+			if got := strings.Join(m[1:], " "); got != want[i] {
+				t.Errorf("%v: number %d is %q in the page, %q in JSON", of, i+1, got, want[i])
+			}
+		}
+	}
+}
+
+// BenchmarkReport measures what a report takes, and says how large its page is.
+func BenchmarkReport(b *testing.B) {
+	file := reportStock(b, 12, 20000)
+	for _, of := range [][]string{{"instrument", "tenor"}, {"string", "string 2"}, {"settle", "watched"}} {
+		b.Run(of[0], func(b *testing.B) {
+			page := filepath.Join(b.TempDir(), "page.html")
+			for b.Loop() {
+				reportRun(b, append([]string{"report", "--stock", file, "--overwrite", "--html", page}, of...)...)
+			}
+			info, err := os.Stat(page)
+			if err != nil {
+				b.Fatal(err)
+			}
+			b.ReportMetric(float64(info.Size())/1000, "kB")
+		})
+	}
+}

@@ -1,0 +1,234 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"github.com/spf13/cobra"
+
+	"pluckweigh/cmd/internal/chart"
+	"pluckweigh/physics"
+	paper "pluckweigh/report"
+	"pluckweigh/stock"
+	"pluckweigh/stock/choose"
+)
+
+func newReportInstrument(r *reporting) *cobra.Command {
+	var held ends
+	cmd := &cobra.Command{
+		Use:   "instrument NAME",
+		Short: "Report an instrument, its strings and what they pull at pitch",
+		Long: `instrument reports the positions, the strings that are on them, what each pulls at pitch and
+what that uncertainty comes from, and all together beside what the builder allows. A
+position whose string is not known is shown as unknown.
+
+` + caution + "\n" + whip,
+		Example: `  pluckweigh report instrument tenor --html tenor.html`,
+		Args:    oneName,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			return r.run(cmd.Context(), func(ctx context.Context, st *stock.Store) (*paper.Document, error) {
+				return instrumentReport(ctx, st, args[0], held.Ends)
+			})
+		},
+	}
+	cmd.Flags().Var(&held, "ends", "how the strings are held: unknown, pinned or clamped")
+	return cmd
+}
+
+// A reportedOn is what a report tells of the string at a position.
+type reportedOn struct {
+	name string                         // empty for none named
+	is   stock.String                   // zero where none is named
+	pull *physics.Result[physics.Force] // at pitch; nil for not known
+	why  string                         // it is not
+}
+
+// instrumentReport is what is known of an instrument and what is on it.
+func instrumentReport(ctx context.Context, st *stock.Store, name string, held physics.Ends) (*paper.Document, error) {
+	x, err := st.Instrument(ctx, name)
+	if err != nil {
+		return nil, err
+	}
+	places, err := placesOf(x, held)
+	if err != nil {
+		return nil, err
+	}
+	on := make([]reportedOn, len(places))
+	for i, n := range x.Strung() {
+		s := &on[i]
+		if s.name = n; n == "" {
+			s.why = "which string is there is not known"
+			continue
+		}
+		if s.is, err = st.String(ctx, n); err != nil {
+			return nil, err
+		}
+		if s.is.UnitWeight.Value == 0 {
+			s.why = "its unit weight is not known"
+			continue
+		}
+		pull, err := choose.PullOf(places[i], s.is.String)
+		if err != nil {
+			s.why = "no pull comes of it: " + err.Error()
+			continue
+		}
+		s.pull = &pull
+	}
+	d := &paper.Document{Title: "Instrument " + x.Name, Cautions: []string{caution + "\n" + whip}}
+	pulls, err := pullsAtPitch(x, on)
+	if err != nil {
+		return nil, err
+	}
+	d.Sections = append(d.Sections, instrumentIs(x, places), stringsOn(x, on), pulls)
+	if doubts := instrumentDoubts(x, on); len(doubts) > 0 {
+		d.Sections = append(d.Sections, paper.Section{Title: "Doubts", Items: doubts})
+	}
+	d.Sections = append(d.Sections, budgets(x, on), calibrations(), howToRead())
+	return d, nil
+}
+
+// instrumentIs describes the instrument.
+func instrumentIs(x stock.Instrument, places []choose.Position) paper.Section {
+	most := paper.Said(notKnown)
+	if x.Most > 0 {
+		most = paper.Exactly(physics.Format(x.Most, 0, 6), float64(x.Most), "N")
+	}
+	rows := [][]paper.Cell{fact("A4", paper.Exactly(physics.Format(x.A4, 0, 6), float64(x.A4), "Hz")), fact("all strings together may pull", most)}
+	if s := x.Division.String(); s != "" {
+		rows = append(rows, fact("division", paper.Said(fmt.Sprintf("%s: steps of %.6g cents", s, x.Division.Step()))))
+	}
+	t := paper.Table{Caption: "Positions, in the order of its owner", Columns: []string{"position", "tuned to", expandedHead("speaking length"), "fits"}}
+	for i, p := range x.Positions {
+		hz := float64(places[i].F0)
+		t.Rows = append(t.Rows, []paper.Cell{paper.Said(placeOf(x, i)), paper.Exactly(physics.Format(places[i].F0, 0, 6), hz, "Hz"),
+			measuredCell(p.Length, "m"), paper.Said(fits(p))})
+	}
+	return paper.Section{Title: "The instrument", Tables: []paper.Table{facts("As its owner describes it", rows...), t}}
+}
+
+// fits is what strings fit a position.
+func fits(p stock.Position) string {
+	p.Strung = ""
+	return orNotKnown(fitting(p))
+}
+
+// stringsOn tells of the strings that are on it.
+func stringsOn(x stock.Instrument, on []reportedOn) paper.Section {
+	t := paper.Table{Caption: "Strings by position, as they are in stock", Columns: []string{"position", "string", "kind", expandedHead("unit weight"), "of", expandedHead("diameter")}}
+	for i, s := range on {
+		if s.name == "" {
+			t.Rows = append(t.Rows, []paper.Cell{paper.Said(placeOf(x, i)), paper.Said(notKnown), paper.Said(""), paper.Said(""), paper.Said(""), paper.Said("")})
+			continue
+		}
+		weight, a := s.is.Best(stock.UnitWeight)
+		of := a.String()
+		if s.is.ByGauge {
+			of = "its gauge and material"
+		}
+		t.Rows = append(t.Rows, []paper.Cell{paper.Said(placeOf(x, i)), paper.Said(s.name), paper.Said(orNotKnown(s.is.Kind.String())),
+			bestCell(weight), paper.Said(of), bestCell(firstOf(s.is.Best(stock.Outside)))})
+	}
+	return paper.Section{Title: "Its strings", Tables: []paper.Table{t},
+		Paragraphs: []string{"Each string's measurements, and what they were found from, are in the report of that string."}}
+}
+
+func firstOf(m stock.Measurement, _ stock.Agreement) stock.Measurement { return m }
+
+// bestCell is a best value, if there is one.
+func bestCell(m stock.Measurement) paper.Cell {
+	if m.Value == 0 {
+		return paper.Said(notKnown)
+	}
+	return foundCell(m)
+}
+
+// pullsAtPitch tells what each string pulls, and all together.
+func pullsAtPitch(x stock.Instrument, on []reportedOn) (paper.Section, error) {
+	s := paper.Section{Title: "Pulls at pitch", Paragraphs: []string{"Worked out from speaking length, note and unit weight; not heard."}}
+	t := paper.Table{Caption: "What each string pulls when it is in tune", Columns: []string{"position", "string", expandedHead("pull"), "remark"}}
+	var all []physics.Result[physics.Force]
+	l := chart.Levels{Title: x.Name + ": pulls at pitch", X: "position", Y: "pull (N)", K: physics.Coverage}
+	low, high := math.Inf(1), math.Inf(-1)
+	for i, o := range on {
+		pull, level := paper.Said(notKnown), chart.Level{Place: placeOf(x, i), Name: o.name, None: o.pull == nil}
+		if o.pull != nil {
+			pull = measuredCell(o.pull.Measured, "N")
+			level.Y, level.U = float64(o.pull.Value), float64(o.pull.U)
+			low, high = min(low, level.Y), max(high, level.Y)
+			all = append(all, *o.pull)
+		}
+		l.Levels = append(l.Levels, level)
+		t.Rows = append(t.Rows, []paper.Cell{paper.Said(placeOf(x, i)), paper.Said(orNotKnown(o.name)), pull, paper.Said(o.why)})
+	}
+	s.Tables = append(s.Tables, t)
+	if len(all) == 0 {
+		s.Paragraphs = append(s.Paragraphs, "No pull is known.")
+		return s, nil
+	}
+	total, err := physics.Total(all, physics.OneBench)
+	if err != nil {
+		return s, err
+	}
+	s.Tables = append(s.Tables, together(x, len(all), len(on), low, high, total))
+	picture, err := drawn(l, "Pulls at pitch by position", fmt.Sprintf("The pull of each string in newtons by position, with bars of its expanded uncertainty (k = %d), from %.3g to %.3g N. The table above has the numbers.", physics.Coverage, low, high))
+	s.Pictures = append(s.Pictures, picture)
+	return s, err
+}
+
+// together tells what holds of the pulls of all strings, or of those known.
+func together(x stock.Instrument, known, of int, low, high float64, total physics.Result[physics.Force]) paper.Table {
+	name := "total"
+	if known < of {
+		name = fmt.Sprintf("total of %d of %d strings: the others are not counted", known, of)
+	}
+	rows := [][]paper.Cell{fact(expandedHead(name), measuredCell(total.Measured, "N"))}
+	if known > 1 {
+		rows = append(rows, fact("spread, from the lowest to the highest", paper.Exactly(physics.Format(physics.Force(high-low), 0, 3), high-low, "N")))
+	}
+	if x.Most > 0 {
+		rows = append(rows, fact("allowed", paper.Exactly(physics.Format(x.Most, 0, 6), float64(x.Most), "N")))
+	}
+	verdict := "what is allowed is not known: ask the instrument's maker"
+	switch {
+	case x.Most == 0:
+	case total.Value > x.Most:
+		verdict = "MORE THAN IS ALLOWED: do not tune it up"
+	case total.Value+physics.Coverage*total.U > x.Most:
+		verdict = "its uncertainty reaches more than is allowed"
+	case known < of:
+		verdict = "not known: strings are missing in the total"
+	default:
+		verdict = "within what is allowed; ask the instrument's maker before raising it"
+	}
+	return facts("All strings together", append(rows, fact("beside what is allowed", paper.Said(verdict)))...)
+}
+
+// budgets tell what the uncertainty of each pull comes from.
+func budgets(x stock.Instrument, on []reportedOn) paper.Section {
+	s := paper.Section{Title: "What the uncertainties come from"}
+	for i, o := range on {
+		if o.pull != nil {
+			s.Tables = append(s.Tables, budgetTable(fmt.Sprintf("Pull at %s, %s: %s (k = %d)", placeOf(x, i), o.name, o.pull.Expanded(physics.Coverage), physics.Coverage), o.pull.Budget))
+		}
+	}
+	if len(s.Tables) == 0 {
+		s.Paragraphs = []string{"No pull is known."}
+	}
+	return s
+}
+
+// instrumentDoubts say what may be wrong with the pulls.
+func instrumentDoubts(x stock.Instrument, on []reportedOn) []string {
+	var all []string
+	for i, o := range on {
+		if o.why != "" {
+			all = append(all, fmt.Sprintf("%s: %s.", placeOf(x, i), o.why))
+			continue
+		}
+		for _, d := range stringDoubts(o.is) {
+			all = append(all, fmt.Sprintf("%s, %s: %s", placeOf(x, i), o.name, d))
+		}
+	}
+	return all
+}
