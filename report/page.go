@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"html/template"
 	"io"
+	"strings"
 	"time"
 )
 
@@ -20,6 +21,7 @@ var page = template.Must(template.New("page").Funcs(template.FuncMap{
 	"moment":  func(t time.Time) string { return t.Format("2 January 2006, 15:04 MST") },
 	"short":   func(t Table) bool { return len(t.Rows) < tall },
 	"inline":  inline,
+	"whole":   func(s string) string { return strings.ReplaceAll(s, "k = ", "k\u00a0=\u00a0") }, // on one line
 }).Parse(pageText))
 
 // WriteHTML writes the document as one page that loads nothing: text is escaped,

@@ -8,11 +8,16 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 
+	"pluckweigh/physics"
 	paper "pluckweigh/report"
+	"pluckweigh/stock"
+	"pluckweigh/survey"
 )
 
 // reportStock makes a stock of invented strings, an instrument of so many positions, and
@@ -45,7 +50,29 @@ func reportStock(t testing.TB, positions, readings int) (file string) {
 	for _, c := range calls {
 		reportRun(t, append(c, "--stock", file)...)
 	}
+	surveyHeard(t, file, positions)
 	return file
+}
+
+// surveyHeard keeps a pluck of each string, 10 cents flat, as of a survey.
+func surveyHeard(t testing.TB, file string, positions int) {
+	t.Helper()
+	st, err := stock.Open(t.Context(), file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range positions {
+		hz := physics.Frequency(55 * (1 + float64(i)/4) * 0.99424)
+		heard := survey.Heard{F0: physics.Stated(hz, 1e-4*hz), F1: physics.Stated(hz, 1e-4*hz),
+			B: physics.Stated(physics.Inharmonicity(1e-5), physics.Inharmonicity(1e-6)), Named: survey.Nowhere}
+		p := stock.Pluck{At: time.Now(), Start: float64(i), Heard: heard, Clock: physics.Relative{U: 1e-4, Assumed: true}}
+		if err := st.KeepPlucks(t.Context(), "as found", "tenor", p); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := st.Close(); err != nil {
+		t.Fatal(err)
+	}
 }
 
 func reportRun(t testing.TB, args ...string) (stdout string) {
@@ -73,6 +100,9 @@ func TestReportPageHasTheNumbersOfJSON(t *testing.T) {
 		var d paper.Document
 		if err := json.Unmarshal([]byte(out), &d); err != nil {
 			t.Fatal(err)
+		}
+		if of[0] == "instrument" && !slices.ContainsFunc(d.Sections, func(s paper.Section) bool { return s.Title == "As it was heard" }) {
+			t.Error("the survey is not told")
 		}
 		var want []string
 		for _, s := range d.Sections {

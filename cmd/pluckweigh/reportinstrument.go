@@ -15,23 +15,28 @@ import (
 )
 
 func newReportInstrument(r *reporting) *cobra.Command {
-	var held ends
+	var (
+		held    ends
+		session string
+	)
 	cmd := &cobra.Command{
 		Use:   "instrument NAME",
 		Short: "Report an instrument, its strings and what they pull at pitch",
 		Long: `instrument reports the positions, the strings that are on them, what each pulls at pitch and
 what that uncertainty comes from, and all together beside what the builder allows. A
-position whose string is not known is shown as unknown.
+position whose string is not known is shown as unknown. Where the instrument was surveyed,
+what was heard last is told too, or in the session that --session names.
 
 ` + caution + "\n" + whip,
 		Example: `  pluckweigh report instrument tenor --html tenor.html`,
 		Args:    oneName,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			return r.run(cmd.Context(), func(ctx context.Context, st *stock.Store) (*paper.Document, error) {
-				return instrumentReport(ctx, st, args[0], held.Ends)
+				return instrumentReport(ctx, st, args[0], session, held.Ends)
 			})
 		},
 	}
+	cmd.Flags().StringVar(&session, "session", "", "`name` of the survey to tell of (default the last of the instrument)")
 	cmd.Flags().Var(&held, "ends", "how the strings are held: unknown, pinned or clamped")
 	return cmd
 }
@@ -45,7 +50,7 @@ type reportedOn struct {
 }
 
 // instrumentReport is what is known of an instrument and what is on it.
-func instrumentReport(ctx context.Context, st *stock.Store, name string, held physics.Ends) (*paper.Document, error) {
+func instrumentReport(ctx context.Context, st *stock.Store, name, session string, held physics.Ends) (*paper.Document, error) {
 	x, err := st.Instrument(ctx, name)
 	if err != nil {
 		return nil, err
@@ -75,7 +80,7 @@ func instrumentReport(ctx context.Context, st *stock.Store, name string, held ph
 		}
 		s.pull = &pull
 	}
-	d := &paper.Document{Title: "Instrument " + x.Name, Cautions: []string{caution + "\n" + whip}}
+	d := &paper.Document{Title: "Instrument " + x.Name, Cautions: cautions(caution, whip)}
 	pulls, err := pullsAtPitch(x, on)
 	if err != nil {
 		return nil, err
@@ -83,6 +88,22 @@ func instrumentReport(ctx context.Context, st *stock.Store, name string, held ph
 	d.Sections = append(d.Sections, instrumentIs(x, places), stringsOn(x, on), pulls)
 	if doubts := instrumentDoubts(x, on); len(doubts) > 0 {
 		d.Sections = append(d.Sections, paper.Section{Title: "Doubts", Items: doubts})
+	}
+	named := session != ""
+	if !named {
+		if session, err = lastSurvey(ctx, st, x.Name); err != nil {
+			return nil, err
+		}
+	}
+	if session != "" {
+		heard, err := surveyReported(ctx, st, x.Name, session, held)
+		if err != nil && named {
+			return nil, err
+		}
+		if err != nil {
+			heard = []paper.Section{{Title: "As it was heard", Paragraphs: []string{fmt.Sprintf("Nothing can be told of the survey %q: %v.", session, err)}}}
+		}
+		d.Sections = append(d.Sections, heard...)
 	}
 	d.Sections = append(d.Sections, budgets(x, on), calibrations(), howToRead())
 	return d, nil
@@ -186,27 +207,34 @@ func together(x stock.Instrument, known, of int, low, high float64, total physic
 	if known > 1 {
 		rows = append(rows, fact("spread, from the lowest to the highest", paper.Exactly(physics.Format(physics.Force(high-low), 0, 3), high-low, "N")))
 	}
-	if x.Most > 0 {
-		rows = append(rows, fact("allowed", paper.Exactly(physics.Format(x.Most, 0, 6), float64(x.Most), "N")))
+	return facts("All strings together", append(rows, besideAllowed(x.Most, total, known == of)...)...)
+}
+
+// besideAllowed tells what is allowed, and whether a total of all strings, or of those
+// known, keeps to it.
+func besideAllowed(most physics.Force, total physics.Result[physics.Force], whole bool) [][]paper.Cell {
+	var rows [][]paper.Cell
+	if most > 0 {
+		rows = append(rows, fact("allowed", paper.Exactly(physics.Format(most, 0, 6), float64(most), "N")))
 	}
 	verdict := "what is allowed is not known: ask the instrument's maker"
 	switch {
-	case x.Most == 0:
-	case total.Value > x.Most:
+	case most == 0:
+	case total.Value > most:
 		verdict = "MORE THAN IS ALLOWED: do not tune it up"
-	case total.Value+physics.Coverage*total.U > x.Most:
+	case total.Value+physics.Coverage*total.U > most:
 		verdict = "its uncertainty reaches more than is allowed"
-	case known < of:
+	case !whole:
 		verdict = "not known: strings are missing in the total"
 	default:
 		verdict = "within what is allowed; ask the instrument's maker before raising it"
 	}
-	return facts("All strings together", append(rows, fact("beside what is allowed", paper.Said(verdict)))...)
+	return append(rows, fact("beside what is allowed", paper.Said(verdict)))
 }
 
 // budgets tell what the uncertainty of each pull comes from.
 func budgets(x stock.Instrument, on []reportedOn) paper.Section {
-	s := paper.Section{Title: "What the uncertainties come from"}
+	s := paper.Section{Title: "What the uncertainties at pitch come from"}
 	for i, o := range on {
 		if o.pull != nil {
 			s.Tables = append(s.Tables, budgetTable(fmt.Sprintf("Pull at %s, %s: %s (k = %d)", placeOf(x, i), o.name, o.pull.Expanded(physics.Coverage), physics.Coverage), o.pull.Budget))

@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"strings"
 	"time"
 
 	"pluckweigh/calib"
@@ -74,6 +75,15 @@ func drawn(p chart.Picture, name, say string) (paper.Picture, error) {
 		return paper.Picture{}, failure{err}
 	}
 	return paper.Picture{Name: name, Say: say, SVG: svg}, nil
+}
+
+// cautions are those that commands print, without their line breaks.
+func cautions(all ...string) []string {
+	var out []string
+	for _, c := range all {
+		out = append(out, strings.Join(strings.Fields(c), " "))
+	}
+	return out
 }
 
 // calibrations tells what is calibrated today.

@@ -74,7 +74,7 @@ func estimateCell(e settle.Estimate, times float64, unit string) paper.Cell {
 
 // settleReport is what is told of a string that was watched.
 func settleReport(a *settled) (*paper.Document, error) {
-	d := &paper.Document{Title: "How " + a.session + " settled", Cautions: []string{caution}}
+	d := &paper.Document{Title: "How " + a.session + " settled", Cautions: cautions(caution)}
 	found, err := settleFound(a)
 	if err != nil {
 		return nil, err

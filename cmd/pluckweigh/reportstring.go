@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -36,7 +37,7 @@ measurements agree, each measurement with what it was found from, and what is do
 
 // stringReport is what is known of a string.
 func stringReport(x stock.String) (*paper.Document, error) {
-	d := &paper.Document{Title: "String " + x.Name, Cautions: []string{caution}}
+	d := &paper.Document{Title: "String " + x.Name, Cautions: cautions(caution)}
 	is := paper.Section{Title: "What it is", Tables: []paper.Table{facts("As its owner describes it",
 		fact("kind", paper.Said(orNotKnown(x.Kind.String()))), fact("material", paper.Said(orNotKnown(x.Material))),
 		fact("labelled", paper.Said(orNotKnown(x.Label))), fact("left", paper.Said(leftOf(x))))}}
@@ -98,7 +99,7 @@ func drawnIn(p stock.Property) (unit string, size float64) {
 // besides lays measurements out beside the best value.
 func besides(x stock.String, p stock.Property, best stock.Measurement) chart.Levels {
 	unit, size := drawnIn(p)
-	l := chart.Levels{Title: fmt.Sprintf("%s: %s", x.Name, p), X: "measurement", Y: fmt.Sprintf("%s (%s)", p, unit), K: physics.Coverage, Wished: "best value"}
+	l := chart.Levels{Title: fmt.Sprintf("%s: %s", x.Name, p), X: "measurement", Y: fmt.Sprintf("%s (%s)", p, unit), K: physics.Coverage, Wished: "best value", Is: "measurement"}
 	for _, m := range x.Measurements {
 		if m.Property == p && m.SetAside == "" {
 			l.Levels = append(l.Levels, chart.Level{Place: fmt.Sprint(m.ID), Name: m.Route, Y: m.Value / size, U: m.U / size, Wish: best.Value / size})
@@ -112,6 +113,7 @@ func measurementsOf(x stock.String) paper.Section {
 	s := paper.Section{Title: "How it was measured"}
 	t := paper.Table{Caption: "Each measurement: off the best value in percent of it, and in U (k = 2) of the measurement",
 		Columns: []string{"number", "of", expandedHead("found"), "by", "made", "off, %", "off, U", "remark"}}
+	from := paper.Table{Caption: "What they were found from, as it was kept with them", Columns: []string{"number", "from"}}
 	for _, m := range x.Measurements {
 		off, over, remark := paper.Said(""), paper.Said(""), m.SetAside
 		if best, a := x.Best(m.Property); m.SetAside == "" && a.N > 1 {
@@ -127,10 +129,12 @@ func measurementsOf(x stock.String) paper.Section {
 		number := paper.Exactly(fmt.Sprint(m.ID), float64(m.ID), "")
 		t.Rows = append(t.Rows, []paper.Cell{number, paper.Said(string(m.Property)), foundCell(m), paper.Said(m.Route), paper.Said(dayOf(m)), off, over, paper.Said(remark)})
 		for _, line := range readingLines(m.Reading) {
-			s.Items = append(s.Items, fmt.Sprintf("%d %s", m.ID, line))
+			from.Rows = append(from.Rows, []paper.Cell{number, paper.Said(strings.TrimPrefix(line, "from "))})
 		}
 	}
-	s.Tables = append(s.Tables, t)
+	if s.Tables = append(s.Tables, t); len(from.Rows) > 0 {
+		s.Tables = append(s.Tables, from)
+	}
 	s.Paragraphs = append(s.Paragraphs, "Shares of each uncertainty by input: "+notKept+".")
 	return s
 }

@@ -46,7 +46,8 @@ type surveying struct {
 // string is good to some hundredths of a cent by then.
 const enoughOf = 2.0
 
-func newSurvey(s streams) *cobra.Command {
+// newSurveying is a survey as it is where no flag says more.
+func newSurveying() *surveying {
 	interval := func(text string, cents physics.PitchInterval) quantity[physics.PitchInterval] {
 		q := quantity[physics.PitchInterval]{role: tolerated}
 		q.Value, q.text = cents, text
@@ -54,6 +55,11 @@ func newSurvey(s streams) *cobra.Command {
 	}
 	w := &surveying{out: interval("1semitone", 100), good: interval("1cent", 1), last: -1, clip: quantity[physics.Mass]{role: physics.ClipMass}}
 	w.down.role, w.up.role = physics.BendInterval, physics.BendInterval
+	return w
+}
+
+func newSurvey(s streams) *cobra.Command {
+	w := newSurveying()
 	cmd := &cobra.Command{
 		Use:   "survey INSTRUMENT [TAKE[@POSITION]...]",
 		Short: "Pluck all strings of an instrument in any order, and hear what each pulls",
@@ -149,7 +155,7 @@ func (w *surveying) run(cmd *cobra.Command, args []string) error {
 		return err
 	}
 	report(w.e.err, err) // what there is, is told all the same
-	if told := w.tell(ctx); told != nil {
+	if told := w.tell(); told != nil {
 		return errors.Join(told, reportedAs(err))
 	}
 	return reportedAs(err)

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strings"
 	"text/tabwriter"
 
@@ -96,7 +97,18 @@ func (t *surveyTold) writeTotals(w io.Writer) {
 
 // writeMends prints what is off, and what would mend it.
 func (t *surveyTold) writeMends(w io.Writer) {
-	var lines []string
+	lines := t.mends()
+	if len(lines) == 0 {
+		return
+	}
+	fmt.Fprintln(w, "\n  to mend")
+	for _, l := range lines {
+		fmt.Fprintf(w, "    %s\n", l)
+	}
+}
+
+// mends lists what is off, and what would mend it.
+func (t *surveyTold) mends() (lines []string) {
 	raise := false
 	for i, s := range t.strings {
 		if s.outOfTune {
@@ -123,34 +135,34 @@ func (t *surveyTold) writeMends(w io.Writer) {
 		}
 		lines = append(lines, line)
 	}
-	if len(lines) == 0 {
-		return
-	}
-	fmt.Fprintln(w, "\n  to mend")
-	for _, l := range lines {
-		fmt.Fprintf(w, "    %s\n", l)
-	}
 	if raise {
-		fmt.Fprintln(w, "    raise strings little by little, with the face away from them; ask the instrument's maker what it bears")
+		lines = append(lines, "raise strings little by little, with the face away from them; ask the instrument's maker what it bears")
 	}
+	return lines
 }
 
 // writeOpen prints plucks of which it is open which string they are of.
 func (t *surveyTold) writeOpen(w io.Writer) {
-	seen := map[string]bool{}
+	all := t.open()
+	if len(all) > 0 {
+		fmt.Fprintln(w, "\n  open")
+	}
+	for _, say := range all {
+		fmt.Fprintf(w, "    %s\n", say)
+	}
+}
+
+// open says each once of plucks of which it is open which string they are of.
+func (t *surveyTold) open() (all []string) {
 	for i, v := range t.verdicts {
 		if v.Place != survey.Nowhere {
 			continue
 		}
-		say := t.w.open(v, t.w.plucks[i].Heard)
-		if len(seen) == 0 {
-			fmt.Fprintln(w, "\n  open")
+		if say := t.w.open(v, t.w.plucks[i].Heard); !slices.Contains(all, say) {
+			all = append(all, say)
 		}
-		if !seen[say] {
-			fmt.Fprintf(w, "    %s\n", say)
-		}
-		seen[say] = true
 	}
+	return all
 }
 
 // picture lays the pulls out by position, as found and at pitch.

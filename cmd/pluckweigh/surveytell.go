@@ -1,7 +1,6 @@
 package main
 
 import (
-	"context"
 	"fmt"
 	"math"
 	"slices"
@@ -218,10 +217,10 @@ func (w *surveying) mend(i int, s *surveyedString) {
 	}
 }
 
-// tell works out what was heard, and prints it.
-func (w *surveying) tell(ctx context.Context) error {
+// answer works out what was heard.
+func (w *surveying) answer() (*surveyTold, error) {
 	if len(w.plucks) == 0 {
-		return &untrusted{"no pluck can be trusted", "pluck the strings one by one, damp the others, and let each ring for two seconds or more"}
+		return nil, &untrusted{"no pluck can be trusted", "pluck the strings one by one, damp the others, and let each ring for two seconds or more"}
 	}
 	t := &surveyTold{w: w, on: w.on}
 	var states []survey.State
@@ -245,9 +244,15 @@ func (w *surveying) tell(ctx context.Context) error {
 		if t.found, err = physics.Total(found, physics.OneBench); err == nil {
 			t.at, err = physics.Total(at, physics.OneBench)
 		}
-		if err != nil {
-			return err
-		}
+	}
+	return t, err
+}
+
+// tell prints what was heard, and draws it.
+func (w *surveying) tell() error {
+	t, err := w.answer()
+	if err != nil {
+		return err
 	}
 	if slices.ContainsFunc(t.strings, func(s surveyedString) bool { return s.toBeRaised }) {
 		fmt.Fprintln(w.e.err, caution+"\n"+whip)

@@ -24,7 +24,8 @@ type Levels struct {
 	// Between shades what lies between the lowest and the highest value.
 	Between bool
 	// Was says what the values are that stand beside, each before its own; empty where
-	// there are none. Is then says what the others are, and Odd what marks are about.
+	// there are none. Is says what the others are, where they are not strings, and Odd what
+	// marks are about.
 	Was, Is, Odd string
 }
 
@@ -127,7 +128,7 @@ func (l Levels) paint(canvas draw.Canvas) error {
 		}
 	}
 	is, odd := "string", "with a doubt"
-	if l.Was != "" {
+	if l.Is != "" {
 		is, odd = l.Is, l.Odd
 	}
 	key.add(fmt.Sprintf("%s, ± with k = %g", is, l.K), glyph{draw.GlyphStyle{Color: black, Radius: 3.5, Shape: draw.CircleGlyph{}}})
