@@ -10,7 +10,7 @@ FUZZTIME ?= 1000x
 # What it takes to build the microphone in, and what the tests play and compare with.
 BUILD_PACKAGES := gcc libc6-dev pkg-config portaudio19-dev
 TEST_PACKAGES  := $(BUILD_PACKAGES) pulseaudio pulseaudio-utils libasound2-plugins sox libsox-fmt-mp3 flac \
-	sndfile-programs fluid-soundfont-gm aubio-tools praat espeak-ng
+	sndfile-programs fluid-soundfont-gm aubio-tools praat espeak-ng chromium
 
 .PHONY: help build demo test bench fuzz deps-go deps-build deps-test clean
 
@@ -77,7 +77,7 @@ PORTAUDIO_ELSEWHERE := test -n "$$(command -v pkg-config)" && pkg-config --exist
 	echo '  Windows: in an MSYS2 shell, pacman -S mingw-w64-x86_64-portaudio mingw-w64-x86_64-pkgconf mingw-w64-x86_64-gcc' >&2; \
 	echo '  Fedora:  dnf install gcc pkgconf-pkg-config portaudio-devel' >&2; \
 	echo 'Without them, for files only: make build CGO_ENABLED=0' >&2; exit 1; }
-TOOLS_ELSEWHERE := echo 'Not Debian: tests that need pulseaudio, sox, flac, libsndfile, a SoundFont, aubio, Praat or espeak-ng are skipped where it is missing.'
+TOOLS_ELSEWHERE := echo 'Not Debian: tests that need pulseaudio, sox, flac, libsndfile, a SoundFont, aubio, Praat, espeak-ng or Chromium are skipped where it is missing.'
 
 # install PACKAGES, or say what to do: $(1) packages, $(2) what to run without apt-get
 define install

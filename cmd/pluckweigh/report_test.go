@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"regexp"
 	"slices"
@@ -86,48 +87,87 @@ func reportRun(t testing.TB, args ...string) (stdout string) {
 
 var numberInPage = regexp.MustCompile(` data-value="([^"]*)"(?: data-u="([^"]*)")? data-k="([^"]*)" data-unit="([^"]*)">`)
 
-// TestReportPageHasTheNumbersOfJSON reads the numbers of each kind of report out of the
-// page, and those that JSON has, bit by bit.
-func TestReportPageHasTheNumbersOfJSON(t *testing.T) {
-	file := reportStock(t, 6, 60)
-	for _, of := range [][]string{{"instrument", "tenor"}, {"string", "string 2"}, {"settle", "watched"}} {
-		page := filepath.Join(t.TempDir(), "page.html")
-		out := reportRun(t, append([]string{"report", "--stock", file, "--json", "--html", page}, of...)...)
-		text, err := os.ReadFile(page)
-		if err != nil {
-			t.Fatal(err)
-		}
-		var d paper.Document
-		if err := json.Unmarshal([]byte(out), &d); err != nil {
-			t.Fatal(err)
-		}
-		if of[0] == "instrument" && !slices.ContainsFunc(d.Sections, func(s paper.Section) bool { return s.Title == "As it was heard" }) {
-			t.Error("the survey is not told")
-		}
-		var want []string
-		for _, s := range d.Sections {
-			for _, table := range s.Tables {
-				for _, row := range table.Rows {
-					for _, c := range row {
-						if n := c.Number; n != nil {
-							u := ""
-							if n.U != nil {
-								u = strconv.FormatFloat(*n.U, 'g', -1, 64)
-							}
-							want = append(want, fmt.Sprintf("%v %s %v %s", n.Value, u, n.K, n.Unit))
+// reportKinds are the reports of the stock that reportStock makes.
+var reportKinds = [][]string{{"instrument", "tenor"}, {"string", "string 2"}, {"settle", "watched"}}
+
+// reportBoth makes a report as a page, and lists the numbers that JSON has in it.
+func reportBoth(t *testing.T, stock string, of []string) (page string, want []string) {
+	t.Helper()
+	page = filepath.Join(t.TempDir(), "page.html")
+	out := reportRun(t, append([]string{"report", "--stock", stock, "--json", "--html", page}, of...)...)
+	var d paper.Document
+	if err := json.Unmarshal([]byte(out), &d); err != nil {
+		t.Fatal(err)
+	}
+	if of[0] == "instrument" && !slices.ContainsFunc(d.Sections, func(s paper.Section) bool { return s.Title == "As it was heard" }) {
+		t.Error("the survey is not told")
+	}
+	for _, s := range d.Sections {
+		for _, table := range s.Tables {
+			for _, row := range table.Rows {
+				for _, c := range row {
+					if n := c.Number; n != nil {
+						u := ""
+						if n.U != nil {
+							u = strconv.FormatFloat(*n.U, 'g', -1, 64)
 						}
+						want = append(want, fmt.Sprintf("%v %s %v %s", n.Value, u, n.K, n.Unit))
 					}
 				}
 			}
 		}
-		found := numberInPage.FindAllStringSubmatch(string(text), -1)
-		if len(found) != len(want) || len(want) < 10 {
-			t.Fatalf("%v: the page has %d numbers, JSON %d", of, len(found), len(want))
+	}
+	if len(want) < 10 {
+		t.Fatalf("%v: JSON has %d numbers", of, len(want))
+	}
+	return page, want
+}
+
+// hasNumbers compares the numbers of a page with those wanted, digit by digit.
+func hasNumbers(t *testing.T, of []string, page []byte, want []string) {
+	t.Helper()
+	found := numberInPage.FindAllSubmatch(page, -1)
+	if len(found) != len(want) {
+		t.Fatalf("%v: the page has %d numbers, JSON %d", of, len(found), len(want))
+	}
+	for i, m := range found {
+		if got := string(bytes.Join(m[1:], []byte(" "))); got != want[i] {
+			t.Errorf("%v: number %d is %q in the page, %q in JSON", of, i+1, got, want[i])
 		}
-		for i, m := range found {
-			if got := strings.Join(m[1:], " "); got != want[i] {
-				t.Errorf("%v: number %d is %q in the page, %q in JSON", of, i+1, got, want[i])
-			}
+	}
+}
+
+func TestReportPageHasTheNumbersOfJSON(t *testing.T) {
+	file := reportStock(t, 6, 60)
+	for _, of := range reportKinds {
+		page, want := reportBoth(t, file, of)
+		text, err := os.ReadFile(page)
+		if err != nil {
+			t.Fatal(err)
+		}
+		hasNumbers(t, of, text, want)
+	}
+}
+
+// TestReportInBrowser compares what Chromium makes of a page with JSON.
+func TestReportInBrowser(t *testing.T) {
+	browser, err := exec.LookPath("chromium")
+	if err != nil && os.Getenv(requireTools) == "1" {
+		t.Fatal(err)
+	} else if err != nil {
+		t.Skip("chromium is not installed")
+	}
+	file := reportStock(t, 6, 60)
+	for _, of := range reportKinds {
+		page, want := reportBoth(t, file, of)
+		cmd := exec.CommandContext(t.Context(), browser, "--headless", "--no-sandbox", "--disable-gpu", "--user-data-dir="+t.TempDir(), "--dump-dom", "file://"+page)
+		dom, err := cmd.Output()
+		if err != nil {
+			t.Fatalf("%v: %v", of, err)
+		}
+		hasNumbers(t, of, dom, want)
+		if n := bytes.Count(dom, []byte("<svg")); n == 0 || n != bytes.Count(dom, []byte("</desc>")) {
+			t.Errorf("%v: %d pictures in the page, %d of them described", of, n, bytes.Count(dom, []byte("</desc>")))
 		}
 	}
 }
@@ -135,7 +175,7 @@ func TestReportPageHasTheNumbersOfJSON(t *testing.T) {
 // BenchmarkReport measures what a report takes, and says how large its page is.
 func BenchmarkReport(b *testing.B) {
 	file := reportStock(b, 12, 20000)
-	for _, of := range [][]string{{"instrument", "tenor"}, {"string", "string 2"}, {"settle", "watched"}} {
+	for _, of := range reportKinds {
 		b.Run(of[0], func(b *testing.B) {
 			page := filepath.Join(b.TempDir(), "page.html")
 			for b.Loop() {

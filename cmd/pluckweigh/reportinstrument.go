@@ -105,7 +105,8 @@ func instrumentReport(ctx context.Context, st *stock.Store, name, session string
 		}
 		d.Sections = append(d.Sections, heard...)
 	}
-	d.Sections = append(d.Sections, budgets(x, on), calibrations(), howToRead())
+	d.Sections = append(d.Sections, stringsMeasured(on), budgets(x, on), calibrations(), paper.Section{Title: "To find the same again", Paragraphs: []string{
+		"T = 4 L² f0² μ: a string of unit weight μ and speaking length L pulls with T where the flexible string would sound f0. A stiff one sounds partials n f0 √(1 + B n²) between pinned ends, and somewhat higher between clamped ones (Fletcher, J. Acoust. Soc. Am. 36 (1964) 203); of ends not known the middle is taken, and what that may be off is in the budgets."}}, howToRead())
 	return d, nil
 }
 
@@ -150,8 +151,7 @@ func stringsOn(x stock.Instrument, on []reportedOn) paper.Section {
 		t.Rows = append(t.Rows, []paper.Cell{paper.Said(placeOf(x, i)), paper.Said(s.name), paper.Said(orNotKnown(s.is.Kind.String())),
 			bestCell(weight), paper.Said(of), bestCell(firstOf(s.is.Best(stock.Outside)))})
 	}
-	return paper.Section{Title: "Its strings", Tables: []paper.Table{t},
-		Paragraphs: []string{"Each string's measurements, and what they were found from, are in the report of that string."}}
+	return paper.Section{Title: "Its strings", Tables: []paper.Table{t}}
 }
 
 func firstOf(m stock.Measurement, _ stock.Agreement) stock.Measurement { return m }
@@ -230,6 +230,24 @@ func besideAllowed(most physics.Force, total physics.Result[physics.Force], whol
 		verdict = "within what is allowed; ask the instrument's maker before raising it"
 	}
 	return append(rows, fact("beside what is allowed", paper.Said(verdict)))
+}
+
+// stringsMeasured lists the measurements of each string that is on it, once.
+func stringsMeasured(on []reportedOn) paper.Section {
+	s := paper.Section{Title: "How its strings were measured"}
+	told := map[string]bool{}
+	for _, o := range on {
+		if len(o.is.Measurements) > 0 && !told[o.name] {
+			s.Tables = append(s.Tables, measurementTables(o.is)...)
+			told[o.name] = true
+		}
+	}
+	if len(s.Tables) == 0 {
+		s.Paragraphs = []string{"Nothing of them was measured."}
+		return s
+	}
+	s.Paragraphs = []string{"Shares of each of these uncertainties by input: " + notKept + "."}
+	return s
 }
 
 // budgets tell what the uncertainty of each pull comes from.

@@ -110,10 +110,14 @@ func besides(x stock.String, p stock.Property, best stock.Measurement) chart.Lev
 
 // measurementsOf lists all measurements, and what each was found from.
 func measurementsOf(x stock.String) paper.Section {
-	s := paper.Section{Title: "How it was measured"}
-	t := paper.Table{Caption: "Each measurement: off the best value in percent of it, and in U (k = 2) of the measurement",
+	return paper.Section{Title: "How it was measured", Tables: measurementTables(x),
+		Paragraphs: []string{"Shares of each uncertainty by input: " + notKept + "."}}
+}
+
+func measurementTables(x stock.String) []paper.Table {
+	t := paper.Table{Caption: x.Name + ": measurements, and how far each is off the best value, in percent of that and in U (k = 2) of the measurement",
 		Columns: []string{"number", "of", expandedHead("found"), "by", "made", "off, %", "off, U", "remark"}}
-	from := paper.Table{Caption: "What they were found from, as it was kept with them", Columns: []string{"number", "from"}}
+	from := paper.Table{Caption: x.Name + ": what they were found from, as it was kept with them", Columns: []string{"number", "from"}}
 	for _, m := range x.Measurements {
 		off, over, remark := paper.Said(""), paper.Said(""), m.SetAside
 		if best, a := x.Best(m.Property); m.SetAside == "" && a.N > 1 {
@@ -132,11 +136,11 @@ func measurementsOf(x stock.String) paper.Section {
 			from.Rows = append(from.Rows, []paper.Cell{number, paper.Said(strings.TrimPrefix(line, "from "))})
 		}
 	}
-	if s.Tables = append(s.Tables, t); len(from.Rows) > 0 {
-		s.Tables = append(s.Tables, from)
+	all := []paper.Table{t}
+	if len(from.Rows) > 0 {
+		all = append(all, from)
 	}
-	s.Paragraphs = append(s.Paragraphs, "Shares of each uncertainty by input: "+notKept+".")
-	return s
+	return all
 }
 
 // stringDoubts say what may be wrong with what is known of a string.

@@ -43,7 +43,7 @@ func surveyReported(ctx context.Context, st *stock.Store, instrument, session st
 		return nil, err
 	}
 	heard := paper.Section{Title: "As it was heard", Paragraphs: []string{fmt.Sprintf(
-		"%s of the survey %q. Which string each is of is worked out anew, none being taken for further out of tune than %s but where it was named.", counted(len(w.plucks), "pluck"), session, w.out.text)},
+		"%s of the survey %q. Which string each is of is worked out anew, none being taken for further out of tune than %g cents but where it was named.", counted(len(w.plucks), "pluck"), session, float64(w.out.Value))},
 		Tables: []paper.Table{t.heardTable()}}
 	if t.pulls > 0 {
 		heard.Tables = append(heard.Tables, t.totalsTable())
