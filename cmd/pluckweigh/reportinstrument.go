@@ -232,13 +232,16 @@ func besideAllowed(most physics.Force, total physics.Result[physics.Force], whol
 	return append(rows, fact("beside what is allowed", paper.Said(verdict)))
 }
 
-// stringsMeasured lists the measurements of each string that is on it, once.
+// fewShown is how many measurements of each of its strings an instrument's report lists.
+const fewShown = 12
+
+// stringsMeasured lists the latest measurements of each string that is on it, once.
 func stringsMeasured(on []reportedOn) paper.Section {
 	s := paper.Section{Title: "How its strings were measured"}
 	told := map[string]bool{}
 	for _, o := range on {
 		if len(o.is.Measurements) > 0 && !told[o.name] {
-			s.Tables = append(s.Tables, measurementTables(o.is)...)
+			s.Tables = append(s.Tables, measurementTables(o.is, fewShown)...)
 			told[o.name] = true
 		}
 	}

@@ -74,8 +74,8 @@ func foundOf(x stock.String) (paper.Section, error) {
 		if a.N < 2 {
 			continue
 		}
-		picture, err := drawn(besides(x, p, m), "Measurements of its "+string(p),
-			fmt.Sprintf("%d measurements of the %s with bars of their expanded uncertainty (k = %d) beside a line at the best value, %s. The table of measurements has the numbers.", a.N, p, physics.Coverage, m))
+		picture, err := drawn(besides(x, p, m), "Latest measurements of its "+string(p),
+			fmt.Sprintf("The latest of %d measurements of the %s with bars of their expanded uncertainty (k = %d) beside a line at the best value, %s. The table of measurements has the numbers.", a.N, p, physics.Coverage, m))
 		if err != nil {
 			return s, err
 		}
@@ -96,29 +96,41 @@ func drawnIn(p stock.Property) (unit string, size float64) {
 	return "N m²", 1
 }
 
-// besides lays measurements out beside the best value.
+// mostDrawn is how many measurements side by side can be told apart: about as many as fit
+// with their numbers.
+const mostDrawn = 12
+
+// besides lays the latest measurements out beside the best value.
 func besides(x stock.String, p stock.Property, best stock.Measurement) chart.Levels {
 	unit, size := drawnIn(p)
 	l := chart.Levels{Title: fmt.Sprintf("%s: %s", x.Name, p), X: "measurement", Y: fmt.Sprintf("%s (%s)", p, unit), K: physics.Coverage, Wished: "best value", Is: "measurement"}
+	var all []chart.Level
 	for _, m := range x.Measurements {
 		if m.Property == p && m.SetAside == "" {
-			l.Levels = append(l.Levels, chart.Level{Place: fmt.Sprint(m.ID), Name: m.Route, Y: m.Value / size, U: m.U / size, Wish: best.Value / size})
+			all = append(all, chart.Level{Place: fmt.Sprint(m.ID), Name: m.Route, Y: m.Value / size, U: m.U / size, Wish: best.Value / size})
 		}
 	}
+	l.Levels = all[max(0, len(all)-mostDrawn):]
 	return l
 }
 
 // measurementsOf lists all measurements, and what each was found from.
 func measurementsOf(x stock.String) paper.Section {
-	return paper.Section{Title: "How it was measured", Tables: measurementTables(x),
+	return paper.Section{Title: "How it was measured", Tables: measurementTables(x, mostShown),
 		Paragraphs: []string{"Shares of each uncertainty by input: " + notKept + "."}}
 }
 
-func measurementTables(x stock.String) []paper.Table {
-	t := paper.Table{Caption: x.Name + ": measurements, and how far each is off the best value, in percent of that and in U (k = 2) of the measurement",
+// measurementTables are of the latest measurements, so many at most.
+func measurementTables(x stock.String, most int) []paper.Table {
+	all := x.Measurements
+	which := "measurements"
+	if n := len(all); n > most {
+		all, which = all[n-most:], fmt.Sprintf("the latest %d of %d measurements", most, n)
+	}
+	t := paper.Table{Caption: x.Name + ": " + which + ", and how far each is off the best value, in percent of that and in U (k = 2) of the measurement",
 		Columns: []string{"number", "of", expandedHead("found"), "by", "made", "off, %", "off, U", "remark"}}
 	from := paper.Table{Caption: x.Name + ": what they were found from, as it was kept with them", Columns: []string{"number", "from"}}
-	for _, m := range x.Measurements {
+	for _, m := range all {
 		off, over, remark := paper.Said(""), paper.Said(""), m.SetAside
 		if best, a := x.Best(m.Property); m.SetAside == "" && a.N > 1 {
 			relative, in := m.Beside(best)
@@ -136,11 +148,10 @@ func measurementTables(x stock.String) []paper.Table {
 			from.Rows = append(from.Rows, []paper.Cell{number, paper.Said(strings.TrimPrefix(line, "from "))})
 		}
 	}
-	all := []paper.Table{t}
-	if len(from.Rows) > 0 {
-		all = append(all, from)
+	if len(from.Rows) == 0 {
+		return []paper.Table{t}
 	}
-	return all
+	return []paper.Table{t, from}
 }
 
 // stringDoubts say what may be wrong with what is known of a string.
