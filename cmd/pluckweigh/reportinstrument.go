@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -12,6 +13,7 @@ import (
 	paper "pluckweigh/report"
 	"pluckweigh/stock"
 	"pluckweigh/stock/choose"
+	"pluckweigh/stock/traits"
 )
 
 func newReportInstrument(r *reporting) *cobra.Command {
@@ -43,10 +45,12 @@ what was heard last is told too, or in the session that --session names.
 
 // A reportedOn is what a report tells of the string at a position.
 type reportedOn struct {
-	name string                         // empty for none named
-	is   stock.String                   // zero where none is named
-	pull *physics.Result[physics.Force] // at pitch; nil for not known
-	why  string                         // it is not
+	name   string                         // empty for none named
+	is     stock.String                   // zero where none is named
+	pull   *physics.Result[physics.Force] // at pitch; nil for not known
+	why    string                         // it is not
+	load   *physics.Limit                 // what its core carries at pitch; nil for not known
+	doubts []choose.Doubt
 }
 
 // instrumentReport is what is known of an instrument and what is on it.
@@ -79,6 +83,9 @@ func instrumentReport(ctx context.Context, st *stock.Store, name, session string
 			continue
 		}
 		s.pull = &pull
+		if at, err := choose.Retune(places[i:i+1], []traits.String{s.is.String}, []physics.Frequency{places[i].F0}); err == nil {
+			s.load, s.doubts = at.Strings[0].Load, at.Strings[0].Doubts
+		}
 	}
 	d := &paper.Document{Title: "Instrument " + x.Name, Cautions: cautions(caution, whip)}
 	pulls, err := pullsAtPitch(x, on)
@@ -167,20 +174,27 @@ func bestCell(m stock.Measurement) paper.Cell {
 // pullsAtPitch tells what each string pulls, and all together.
 func pullsAtPitch(x stock.Instrument, on []reportedOn) (paper.Section, error) {
 	s := paper.Section{Title: "Pulls at pitch", Paragraphs: []string{"Worked out from speaking length, note and unit weight; not heard."}}
-	t := paper.Table{Caption: "What each string pulls when it is in tune", Columns: []string{"position", "string", expandedHead("pull"), "remark"}}
+	t := paper.Table{Caption: "What each string pulls when it is in tune", Columns: []string{"position", "string", expandedHead("pull"), expandedHead("core carries"), "remark"}}
 	var all []physics.Result[physics.Force]
 	l := chart.Levels{Title: x.Name + ": pulls at pitch", X: "position", Y: "pull (N)", K: physics.Coverage}
-	low, high := math.Inf(1), math.Inf(-1)
+	low, high, loaded := math.Inf(1), math.Inf(-1), false
 	for i, o := range on {
-		pull, level := paper.Said(notKnown), chart.Level{Place: placeOf(x, i), Name: o.name, None: o.pull == nil}
+		pull, load, level := paper.Said(notKnown), paper.Said(notKnown), chart.Level{Place: placeOf(x, i), Name: o.name, None: o.pull == nil}
 		if o.pull != nil {
 			pull = measuredCell(o.pull.Measured, "N")
 			level.Y, level.U = float64(o.pull.Value), float64(o.pull.U)
+			if o.load != nil {
+				l := o.load.Load
+				load, loaded = paper.Of(loadSaid(o.load), 100*float64(l.Value), 100*float64(l.U), physics.Coverage, "%"), true
+			}
 			low, high = min(low, level.Y), max(high, level.Y)
 			all = append(all, *o.pull)
 		}
 		l.Levels = append(l.Levels, level)
-		t.Rows = append(t.Rows, []paper.Cell{paper.Said(placeOf(x, i)), paper.Said(orNotKnown(o.name)), pull, paper.Said(o.why)})
+		t.Rows = append(t.Rows, []paper.Cell{paper.Said(placeOf(x, i)), paper.Said(orNotKnown(o.name)), pull, load, paper.Said(o.why)})
+	}
+	if loaded {
+		s.Paragraphs = append(s.Paragraphs, strings.ToUpper(loadMeans[:1])+loadMeans[1:]+".")
 	}
 	s.Tables = append(s.Tables, t)
 	if len(all) == 0 {
@@ -274,6 +288,9 @@ func instrumentDoubts(x stock.Instrument, on []reportedOn) []string {
 		if o.why != "" {
 			all = append(all, fmt.Sprintf("%s: %s.", placeOf(x, i), o.why))
 			continue
+		}
+		for _, d := range o.doubts {
+			all = append(all, fmt.Sprintf("%s, %s: %s.", placeOf(x, i), o.name, d.Say))
 		}
 		for _, d := range stringDoubts(o.is) {
 			all = append(all, fmt.Sprintf("%s, %s: %s", placeOf(x, i), o.name, d))

@@ -63,7 +63,7 @@ func budgetTable(caption string, b physics.Budget) paper.Table {
 			remark = "assumed: nobody stated it; a usual value was taken"
 		}
 		t.Rows = append(t.Rows, []paper.Cell{paper.Said(term.Input), paper.Said(term.Said),
-			paper.Exactly(fmt.Sprintf("%.0f %%", 100*term.Share), term.Share, ""), paper.Said(remark)})
+			paper.Exactly(fmt.Sprintf("%.0f %%", 100*term.Share), 100*term.Share, "%"), paper.Said(remark)})
 	}
 	return t
 }

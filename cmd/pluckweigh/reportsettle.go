@@ -113,7 +113,7 @@ func settleFound(a *settled) (paper.Section, error) {
 	}
 	if !a.forecast.TooShort {
 		rows = append(rows, fact(expandedHead("by then it moves by"), estimateCell(a.forecast.Move, 1, "cents")),
-			fact("probability that it stays within", paper.Exactly(probability(a.forecast.Holds), a.forecast.Holds, "")))
+			fact("probability that it stays within", paper.Exactly(probability(a.forecast.Holds), 100*a.forecast.Holds, "%")))
 	}
 	s := paper.Section{Title: "What was found", Tables: []paper.Table{facts("Readings from "+a.moment(0)+" to "+a.moment(last), rows...)}}
 	if len(c.Steps) > 0 {
@@ -146,7 +146,7 @@ func settleLaws(a *settled) paper.Section {
 	t := paper.Table{Caption: fmt.Sprintf("Laws, t since %s; weights by the corrected information criterion of Akaike", a.moment(a.course.Readings[0].At)),
 		Columns: []string{"law", "weight", expandedHead("what it is told to be")}}
 	for _, l := range a.course.Laws {
-		t.Rows = append(t.Rows, []paper.Cell{paper.Said(l.Law.String()), paper.Exactly(fmt.Sprintf("%.0f %%", 100*l.Weight), l.Weight, ""), paper.Said(formula(l))})
+		t.Rows = append(t.Rows, []paper.Cell{paper.Said(l.Law.String()), paper.Exactly(fmt.Sprintf("%.0f %%", 100*l.Weight), 100*l.Weight, "%"), paper.Said(formula(l))})
 	}
 	return paper.Section{Title: "What law it follows", Tables: []paper.Table{t}}
 }

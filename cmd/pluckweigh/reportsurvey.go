@@ -114,7 +114,7 @@ func (t *surveyTold) allDoubts() []string {
 // plucksSection lists what was heard, and by what.
 func (t *surveyTold) plucksSection() paper.Section {
 	s := paper.Section{Title: "Plucks"}
-	out := paper.Table{Caption: "What was heard, in that order", Columns: []string{"number", "when", "in", expandedHead("f0, by the recorder's clock"), expandedHead("inharmonicity B"), "clock (k = 1)", "taken for"}}
+	out := paper.Table{Caption: "What was heard, in that order", Columns: []string{"number", "when", "in", expandedHead("f0, by the recorder's clock"), expandedHead("inharmonicity B"), "u of the recorder's clock (k = 1)", "taken for"}}
 	every := thinned(len(t.w.plucks))
 	if every > 1 {
 		s.Paragraphs = append(s.Paragraphs, fmt.Sprintf("Of %d plucks every %dth is listed.", len(t.w.plucks), every))
@@ -139,7 +139,7 @@ func (t *surveyTold) plucksSection() paper.Section {
 			clock += ", " + p.Clock.Said
 		}
 		out.Rows = append(out.Rows, []paper.Cell{countCell(i + 1), paper.Said(p.At.Format(minute)), paper.Said(source), measuredCell(p.Heard.F0, "Hz"), b,
-			paper.Exactly(clock, p.Clock.U, ""), paper.Said(whose)})
+			paper.Exactly(clock, 1e6*p.Clock.U, "ppm"), paper.Said(whose)})
 	}
 	s.Tables = append(s.Tables, out)
 	return s
