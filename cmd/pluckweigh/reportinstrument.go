@@ -269,16 +269,13 @@ func stringsMeasured(on []reportedOn) paper.Section {
 
 // budgets tell what the uncertainty of each pull comes from.
 func budgets(x stock.Instrument, on []reportedOn) paper.Section {
-	s := paper.Section{Title: "What the uncertainties at pitch come from"}
+	t := budgetsTable("The uncertainty of each pull at pitch, by what it comes from")
 	for i, o := range on {
 		if o.pull != nil {
-			s.Tables = append(s.Tables, budgetTable(fmt.Sprintf("Pull at %s, %s: %s (k = %d)", placeOf(x, i), o.name, o.pull.Expanded(physics.Coverage), physics.Coverage), o.pull.Budget))
+			addBudget(&t, placeOf(x, i), o.pull.Budget)
 		}
 	}
-	if len(s.Tables) == 0 {
-		s.Paragraphs = []string{"No pull is known."}
-	}
-	return s
+	return budgetSection("What the uncertainties at pitch come from", t)
 }
 
 // instrumentDoubts say what may be wrong with the pulls.

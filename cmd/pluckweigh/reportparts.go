@@ -54,18 +54,28 @@ func facts(caption string, rows ...[]paper.Cell) paper.Table {
 
 func fact(what string, is paper.Cell) []paper.Cell { return []paper.Cell{paper.Said(what), is} }
 
-// budgetTable is what a result's uncertainty comes from.
-func budgetTable(caption string, b physics.Budget) paper.Table {
-	t := paper.Table{Caption: caption, Columns: []string{"input", "input and its standard uncertainty (k = 1)", "share of the variance", "remark"}}
+// budgetsTable is for what the uncertainties of pulls come from, which addBudget puts in.
+func budgetsTable(caption string) paper.Table {
+	return paper.Table{Caption: caption, Columns: []string{"pull at: input", "input and its standard uncertainty (k = 1)", "share of the variance", "remark"}}
+}
+
+func addBudget(t *paper.Table, place string, b physics.Budget) {
 	for _, term := range b {
 		remark := ""
 		if term.Assumed {
-			remark = "assumed: nobody stated it; a usual value was taken"
+			remark = "assumed: nobody stated it"
 		}
-		t.Rows = append(t.Rows, []paper.Cell{paper.Said(term.Input), paper.Said(term.Said),
+		t.Rows = append(t.Rows, []paper.Cell{paper.Said(place + ": " + term.Input), paper.Said(term.Said),
 			paper.Exactly(fmt.Sprintf("%.0f %%", 100*term.Share), 100*term.Share, "%"), paper.Said(remark)})
 	}
-	return t
+}
+
+// budgetSection is a section of that table.
+func budgetSection(title string, t paper.Table) paper.Section {
+	if len(t.Rows) == 0 {
+		return paper.Section{Title: title, Paragraphs: []string{"No pull is known."}}
+	}
+	return paper.Section{Title: title, Tables: []paper.Table{t}}
 }
 
 // drawn is a picture of a report.

@@ -61,7 +61,7 @@ func surveyReported(ctx context.Context, st *stock.Store, instrument, session st
 	if doubts := t.allDoubts(); len(doubts) > 0 {
 		all = append(all, paper.Section{Title: "Doubts about what was heard", Items: doubts})
 	}
-	return append(all, t.plucksSection(), t.budgetSection()), nil
+	return append(all, t.plucksSection(), t.budgets()), nil
 }
 
 // heardTable tells of each string.
@@ -145,16 +145,13 @@ func (t *surveyTold) plucksSection() paper.Section {
 	return s
 }
 
-// budgetSection tells what the uncertainty of each pull comes from.
-func (t *surveyTold) budgetSection() paper.Section {
-	s := paper.Section{Title: "What the uncertainties of the pulls heard come from"}
-	for i, x := range t.strings {
-		if x.found != nil {
-			s.Tables = append(s.Tables, budgetTable(fmt.Sprintf("Pull at %s as found: %s (k = %d)", t.place(i), x.found.Expanded(physics.Coverage), physics.Coverage), x.found.Budget))
+// budgets tell what the uncertainty of each pull comes from.
+func (t *surveyTold) budgets() paper.Section {
+	out := budgetsTable("The uncertainty of each pull as found, by what it comes from")
+	for i, s := range t.strings {
+		if s.found != nil {
+			addBudget(&out, t.place(i), s.found.Budget)
 		}
 	}
-	if len(s.Tables) == 0 {
-		s.Paragraphs = []string{"No pull is known."}
-	}
-	return s
+	return budgetSection("What the uncertainties of the pulls heard come from", out)
 }
