@@ -63,6 +63,8 @@ func (r *reporting) check() error {
 	switch {
 	case r.html == "" && r.csv == "" && !r.json:
 		return &callError{"report needs to know where to write", "add --html report.html, --csv report.csv or --json"}
+	case r.html == "-" || r.csv == "-":
+		return &callError{"a page and a list are written to files, not to standard output", "name a file; --json is printed"}
 	case r.html != "" && r.html == r.csv:
 		return &callError{fmt.Sprintf("--html and --csv both name %s", r.html), "name two files"}
 	}
