@@ -151,19 +151,36 @@ func settleLaws(a *settled) paper.Section {
 	return paper.Section{Title: "What law it follows", Tables: []paper.Table{t}}
 }
 
-// settleReadings lists what was heard.
+// settleReadings lists what was heard, before an event too.
 func settleReadings(a *settled) paper.Section {
-	all := a.course.Readings
+	var all []settle.Judged
+	before := 0
+	if a.back != nil {
+		all = append(all, a.back.Before.Readings...)
+		before = len(all)
+	}
+	all = append(all, a.course.Readings...)
+	takes := map[float64]string{} // by time
+	for _, p := range a.readings {
+		takes[p.when.Since(a.readings[0].when)] = p.take
+	}
 	s := paper.Section{Title: "Readings"}
 	every := thinned(len(all))
-	caption := fmt.Sprintf("Each reading: seconds since %s, cents above %s", a.moment(0), a.note.Name())
 	if every > 1 {
 		s.Paragraphs = append(s.Paragraphs, fmt.Sprintf("Of %d readings every %dth is listed; `pluckweigh settle --show --json` prints all.", len(all), every))
 	}
-	t := paper.Table{Caption: caption, Columns: []string{"time, s", expandedHead("heard"), "law", "temperature", "remark"}}
+	law := "law"
+	if a.warmth != nil {
+		law = fmt.Sprintf("law at %.1f °C", a.course.MeanWarmer())
+	}
+	t := paper.Table{Caption: fmt.Sprintf("Each reading: seconds since %s, cents above %s", a.moment(0), a.note.Name()),
+		Columns: []string{"time, s", expandedHead("heard"), expandedHead(law), "temperature", "in", "remark"}}
 	for i := 0; i < len(all); i += every {
 		r := all[i]
-		remark := ""
+		follows, remark := paper.Said("before the event"), ""
+		if i >= before {
+			follows = estimateCell(a.course.At(r.At), 1, "cents")
+		}
 		if r.Odd() {
 			remark = "does not belong to the rest, and counts for little"
 		}
@@ -172,7 +189,7 @@ func settleReadings(a *settled) paper.Section {
 			warm = paper.Exactly(fmt.Sprintf("%.1f °C", r.Warmer), r.Warmer, "°C")
 		}
 		t.Rows = append(t.Rows, []paper.Cell{paper.Exactly(fmt.Sprintf("%.1f", r.At), r.At, "s"),
-			estimateCell(settle.Estimate{Value: r.Cents, U: r.U}, 1, "cents"), paper.Exactly(fmt.Sprintf("%+.3f cents", r.Law), r.Law, "cents"), warm, paper.Said(remark)})
+			estimateCell(settle.Estimate{Value: r.Cents, U: r.U}, 1, "cents"), follows, warm, paper.Said(takes[r.At]), paper.Said(remark)})
 	}
 	s.Tables = append(s.Tables, t)
 	return s
