@@ -20,69 +20,9 @@ import (
 	"pluckweigh/physics"
 	"pluckweigh/stock"
 	"pluckweigh/stock/identify"
+	"pluckweigh/stock/identify/identifytest"
 	"pluckweigh/stock/traits"
 )
-
-// A truth is what a string is, in SI units.
-type truth struct {
-	kind                     traits.Kind
-	weight, outside, bending float64
-}
-
-// ofPlain is a plain wire of a unit weight.
-func ofPlain(weight, density, modulus float64) truth {
-	d := math.Sqrt(4 * weight / (math.Pi * density))
-	return truth{traits.Plain, weight, d, modulus * math.Pi / 64 * math.Pow(d, 4)}
-}
-
-// ofWound is a string of a unit weight with close round wrap, whose core is so thick:
-// µ = ρπd²/4 + ρ'π²(D² − d²)/16.
-func ofWound(weight, core, density, modulus, wrap float64) truth {
-	outside := math.Sqrt(core*core + 16*(weight-density*math.Pi/4*core*core)/(wrap*math.Pi*math.Pi))
-	return truth{traits.Wound, weight, outside, modulus * math.Pi / 64 * math.Pow(core, 4)}
-}
-
-// copied is another copy of it, its unit weight off by a part of it, as if all its wires
-// were thicker or thinner.
-func (t truth) copied(off float64) truth {
-	return truth{t.kind, t.weight * (1 + off), t.outside * math.Sqrt(1+off), t.bending * (1 + off) * (1 + off)}
-}
-
-// ofMake is string i of a make whose unit weights are 3 % apart, 0.6 to 20 g/m: steel, from
-// 1.1 g/m on with a wrap on a core that grows.
-func ofMake(i int) truth {
-	weight := 0.6e-3 * math.Pow(1.03, float64(i))
-	if weight < 1.1e-3 {
-		return ofPlain(weight, 7850, 206e9)
-	}
-	return ofWound(weight, 0.26e-3*math.Pow(weight/1.1e-3, 0.3), 7850, 206e9, 7900)
-}
-
-// ofAny is a string of no make, of any thickness: plain wire of any material, or one of
-// the usual metals on steel or nylon.
-func ofAny(r *rand.Rand) truth {
-	all := physics.Materials()
-	pick := func(names ...string) (density, modulus float64) {
-		m := all[r.IntN(len(all))]
-		if len(names) > 0 {
-			var err error
-			if m, err = physics.ParseMaterial(names[r.IntN(len(names))]); err != nil {
-				panic(err)
-			}
-		}
-		return float64(m.Density.Value) + r.NormFloat64()*float64(m.Density.U), float64(m.Modulus.Value) + r.NormFloat64()*float64(m.Modulus.U)
-	}
-	outside := 0.8e-3 * math.Exp(0.8*r.NormFloat64())
-	if r.IntN(2) == 0 {
-		density, modulus := pick()
-		return ofPlain(density*math.Pi/4*outside*outside, density, modulus)
-	}
-	density, modulus := pick("music wire", "music wire", "nylon")
-	wrap, _ := pick("nickel-plated steel", "stainless 304", "stainless 430", "nickel 200", "phosphor bronze", "bronze 80/20", "copper")
-	core := outside * 0.14 * math.Pow(0.95/0.14, r.Float64())
-	weight := density*math.Pi/4*core*core + wrap*math.Pi*math.Pi/16*(outside*outside-core*core)
-	return ofWound(weight, core, density, modulus, wrap)
-}
 
 // A pluckOf is a take of a string with a clip, and what its owner would say of it.
 type pluckOf struct {
@@ -93,14 +33,14 @@ type pluckOf struct {
 // drawPluck strings it up somewhere, clips a mass on, plucks it once and measures its
 // diameter; ok is false for a string so stiff that nobody would. It is heard as the takes of
 // which package detect is tested with, from a stretch of them that it does not use.
-func drawPluck(t truth, i uint64, r *rand.Rand) (p pluckOf, ok bool, err error) {
+func drawPluck(t identifytest.Truth, i uint64, r *rand.Rand) (p pluckOf, ok bool, err error) {
 	c := detecttest.Loaded(detecttest.Tuning, i+1<<40)
 	between := func(lo, hi float64) float64 { return lo + (hi-lo)*r.Float64() }
 	s := &c.Take.String
-	s.UnitWeight, s.Stiffness = t.weight, t.bending
+	s.UnitWeight, s.Stiffness = t.Weight, t.Bending
 	s.Length = between(0.62, 0.87)
 	s.Tension = between(60, 110)
-	if t.weight > 2e-3 {
+	if t.Weight > 2e-3 {
 		s.Tension = between(90, 180)
 	}
 	if s.B() > 1e-3 || s.F0() < 30 || s.F0() > 400 {
@@ -119,7 +59,7 @@ func drawPluck(t truth, i uint64, r *rand.Rand) (p pluckOf, ok bool, err error) 
 	return pluckOf{floatWAV(uint32(c.Take.Rate), sound), []string{
 		"--clip", fmt.Sprintf("%.6gmg±%g%%", 1e6*s.Clip.Mass*(1+clip*r.NormFloat64()), 100*clip),
 		"--scale", fmt.Sprintf("%.3fmm±0.5mm", 1e3*s.Length+0.5*r.NormFloat64()), "--ends", "pinned",
-		"--gauge", fmt.Sprintf("%.4fmm", 1e3*t.outside+between(-0.01, 0.01)),
+		"--gauge", fmt.Sprintf("%.4fmm", 1e3*t.Outside+between(-0.01, 0.01)),
 	}}, true, nil
 }
 
@@ -134,12 +74,12 @@ func stockOf(t *testing.T, n int, r *rand.Rand) (path string) {
 	}
 	defer st.Close()
 	for i := range n {
-		is := ofMake(i)
+		is := identifytest.OfMake(i)
 		near := func(v, relative float64) (float64, float64) { return v * (1 + relative*r.NormFloat64()), relative * v }
-		w, uw := near(is.weight, 0.002)
-		d, ud := near(is.outside, 0.003)
-		ei, ue := near(is.bending, 0.03)
-		s := stock.String{String: traits.String{Name: fmt.Sprint(i), Kind: is.kind, Left: traits.Uncounted}, Material: "steel"}
+		w, uw := near(is.Weight, 0.002)
+		d, ud := near(is.Outside, 0.003)
+		ei, ue := near(is.Bending, 0.03)
+		s := stock.String{String: traits.String{Name: fmt.Sprint(i), Kind: is.Kind, Left: traits.Uncounted}, Material: "steel"}
 		s.Measurements = []stock.Measurement{
 			stock.Measure(physics.Stated(physics.UnitWeight(w), physics.UnitWeight(uw)), "clip", time.Time{}, ""),
 			stock.Measure(physics.Stated(physics.BendingStiffness(ei), physics.BendingStiffness(ue)), "clip", time.Time{}, ""),
@@ -241,13 +181,13 @@ func identifyOne(t *testing.T, path string, i uint64, make int) (answered, error
 	if i/5%2 > 0 {
 		copies = usualCopies
 	}
-	var of truth
+	var of identifytest.Truth
 	var p pluckOf
 	for ok := false; !ok; {
-		of = ofAny(r)
+		of = identifytest.OfAny(r)
 		if i%5 > 0 {
 			is = r.IntN(make)
-			of = ofMake(is).copied(copies * r.NormFloat64())
+			of = identifytest.OfMake(is).Copied(copies * r.NormFloat64())
 		}
 		var err error
 		if p, ok, err = drawPluck(of, i, r); err != nil {
@@ -282,7 +222,7 @@ func identifyOne(t *testing.T, path string, i uint64, make int) (answered, error
 		}
 	}
 	if a.best != a.is {
-		t.Logf("take %d: string %d, %s of %.3g g/m, taken for %d with %.3f", i, a.is, of.kind, 1e3*of.weight, a.best, a.said)
+		t.Logf("take %d: string %d, %s of %.3g g/m, taken for %d with %.3f", i, a.is, of.Kind, 1e3*of.Weight, a.best, a.said)
 	}
 	return a, nil
 }

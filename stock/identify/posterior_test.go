@@ -32,14 +32,14 @@ func block(d *normal, x []float64, at []int, errors *mat.SymDense) float64 {
 	return distmv.NormalLogProb(x, mean, &c)
 }
 
-// slowly is the posterior written out, a stiffness heard being right or, once in a hundred
-// times, any over ten powers of e.
+// slowly is the posterior written out, a stiffness heard being right or, three times in a
+// thousand, any over ten powers of e.
 func slowly(q Question) []float64 {
 	logs := slowLogs(q)
 	if q.Evidence.Stiffness.Value > 0 {
 		q.Evidence.Stiffness, q.Evidence.Correlation = physics.Measured[physics.BendingStiffness]{}, 0
 		for i, l := range slowLogs(q) {
-			logs[i] = logSum([]float64{logs[i] + math.Log(0.99), l + math.Log(0.01/10)})
+			logs[i] = logSum([]float64{logs[i] + math.Log(0.997), l + math.Log(0.003/10)})
 		}
 	}
 	all := logSum(logs)
@@ -311,7 +311,8 @@ func TestRoughStiffnessTells(t *testing.T) {
 	r := rand.New(rand.NewPCG(8, 9))
 	agrees := func(ei float64) float64 {
 		sd := math.Hypot(3e-5, 0.03*ei)
-		return 0.01 + 0.99*3e-5/sd*math.Exp(-sq((1e-5-ei)/sd)/2)
+		stray := 0.1 / math.Hypot(1e-5, 3e-5) * 3e-5 * math.Sqrt(2*math.Pi) // 0.1/v or 0.1/u, relative to the greatest density
+		return 0.003*stray + 0.997*3e-5/sd*math.Exp(-sq((1e-5-ei)/sd)/2)
 	}
 	// What may be built that weighs as much and is as thick, and the third string, whose
 	// weight and diameter are known twice.
