@@ -34,6 +34,9 @@ func (l *listener) report(p *Pluck, ts []telling, h hypothesis) {
 		}
 		noises = append(noises, ln.noise)
 		own := ln.own()
+		if math.IsInf(own.U, 1) {
+			continue // it stands out, and tells nothing of its frequency
+		}
 		own.V += f.hz(ln.n) - f.sounding(ln.n) // at rest
 		p.Partials = append(p.Partials, Partial{
 			N: ln.n, Freq: own,
