@@ -42,7 +42,7 @@ func (h *hypothesis) absences(found map[int]peak, slots int) float64 {
 			p, ok := found[n]
 			switch {
 			case !ok:
-			case m == 2 && beside(found, n)-p.db > foreignDB:
+			case m == 2 && levelBeside(found, n)-p.db > foreignDB:
 				foreign++
 			default:
 				chance++
@@ -66,9 +66,9 @@ func (h *hypothesis) absences(found map[int]peak, slots int) float64 {
 	return sum
 }
 
-// beside is the mean level of the partials on both sides of the n-th, dB; nothing where
+// levelBeside is the mean level of the partials on both sides of the n-th, dB; nothing where
 // one of them is not heard.
-func beside(found map[int]peak, n int) float64 {
+func levelBeside(found map[int]peak, n int) float64 {
 	a, below := found[n-1]
 	b, above := found[n+1]
 	if !below || !above {

@@ -4,9 +4,25 @@ import (
 	"math"
 	"testing"
 
+	"pluckweigh/audio/synth"
 	"pluckweigh/detect"
 	"pluckweigh/detect/detecttest"
 )
+
+// heardTake is take i of the tuning stream's hard ones, its truth and what is heard of it.
+func heardTake(t *testing.T, i uint64) (detecttest.Case, synth.Truth, detect.Take) {
+	t.Helper()
+	c := detecttest.Hard(detecttest.Tuning, i)
+	x, truth, err := c.Take.Render()
+	if err != nil {
+		t.Fatal(err)
+	}
+	got, err := detect.Analyze(x, c.Take.Rate, detect.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return c, truth, got
+}
 
 // TestNodesAndNeighbors: a string that is plucked at one node and heard at another has few
 // partials left, and a faint neighbour's among them, or rumble's own peaks, do not make it
@@ -20,15 +36,7 @@ func TestNodesAndNeighbors(t *testing.T) {
 		224: "a neighbour's partials stand at a third of the even ones, where its own are none",
 		274: "a neighbour's partials lie half-way between its own",
 	} {
-		c := detecttest.Hard(detecttest.Tuning, i)
-		x, truth, err := c.Take.Render()
-		if err != nil {
-			t.Fatal(err)
-		}
-		got, err := detect.Analyze(x, c.Take.Rate, detect.Options{})
-		if err != nil {
-			t.Fatal(err)
-		}
+		c, truth, got := heardTake(t, i)
 		if got.Reading == nil {
 			t.Errorf("%v (%s): refused", c, why)
 			continue
@@ -42,15 +50,7 @@ func TestNodesAndNeighbors(t *testing.T) {
 // TestFaintOnesDoNotOutvote: twelve faint partials and four clear ones, all moved a little
 // by a second direction, keep to one law; the clear ones were once set aside as outliers.
 func TestFaintOnesDoNotOutvote(t *testing.T) {
-	c := detecttest.Hard(detecttest.Tuning, 148)
-	x, truth, err := c.Take.Render()
-	if err != nil {
-		t.Fatal(err)
-	}
-	got, err := detect.Analyze(x, c.Take.Rate, detect.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	c, truth, got := heardTake(t, 148)
 	if got.Reading == nil {
 		t.Fatalf("%v: refused", c)
 	}

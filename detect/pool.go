@@ -28,8 +28,7 @@ func pool(plucks []Pluck) *Reading {
 	}
 	r := &Reading{Plucks: len(in)}
 	f0 := all(func(p Pluck) Value { return p.F0 })
-	r.F0 = mean(f0)
-	r.DoF = freedom(f0, r.F0.U)
+	r.F0, r.DoF = Mean(f0)
 	r.F1 = mean(all(func(p Pluck) Value { return p.F1 }))
 	var stiff []Value
 	for _, p := range in {
@@ -79,7 +78,16 @@ func apart(plucks []Pluck) float64 {
 	return cents(hi, lo)
 }
 
-// mean is the random-effects mean of independent values.
+// Mean is the random-effects mean of independent values, one at least: what they scatter
+// beyond their own uncertainties is part of its uncertainty, estimated by moments
+// (DerSimonian & Laird, Controlled Clinical Trials 7 (1986) 177). dof are its effective
+// degrees of freedom (JCGM 100:2008, G.4.1); 0 is no limit.
+func Mean(vs []Value) (m Value, dof float64) {
+	m = mean(vs)
+	return m, freedom(vs, m.U)
+}
+
+// mean is that mean alone.
 func mean(vs []Value) Value {
 	if len(vs) == 1 {
 		return vs[0]

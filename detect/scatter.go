@@ -72,7 +72,7 @@ func (f *fit) reweigh() bool {
 	changed := false
 	if !f.frozen {
 		for _, l := range f.used() {
-			if f.fr.leaks(l) {
+			if f.fr.findLeaks(l) {
 				changed = true
 			}
 		}

@@ -51,10 +51,10 @@ func (fr *frame) left(l *line) float64 {
 	return max(b.power-c0*sq(b.s0)-c1*sq(b.s1), 0)
 }
 
-// leaks tells anew what is smooth in a line's bins by what all models leave there, as
+// findLeaks tells anew what is smooth in a line's bins by what all models leave there, as
 // far as that is more than noise would be (a positive-part shrinkage: James & Stein 1961),
 // and whether that has changed.
-func (fr *frame) leaks(l *line) (changed bool) {
+func (fr *frame) findLeaks(l *line) (changed bool) {
 	b := fr.band(l)
 	s00, s11 := l.spread()
 	flat, tilt := sq(b.s0)/s00, sq(b.s1)/s11

@@ -23,7 +23,7 @@ func TestLeaks(t *testing.T) {
 				noise := complex(r.NormFloat64(), r.NormFloat64()) / math.Sqrt2
 				fr.rest[k] = noise + complex(c.flat, c.tilt*l.place(k))
 			}
-			fr.leaks(l)
+			fr.findLeaks(l)
 			flat, tilt = flat+(1-l.bare[0])/runs, tilt+(1-l.bare[1])/runs
 			power += fr.left(l) / bins / runs
 		}

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"pluckweigh/detect"
 	"pluckweigh/physics"
 )
 
@@ -111,44 +112,12 @@ func pitchOf(all []Heard, get func(Heard) physics.Measured[physics.Frequency]) p
 		})
 }
 
-// pooled is the random-effects mean: what plucks scatter beyond their own uncertainties
-// is part of it, estimated by moments (DerSimonian & Laird, Controlled Clinical Trials 7
-// (1986) 177). Its degrees of freedom are those of the scatter's part in it, by Welch and
-// Satterthwaite (JCGM 100:2008, G.4.1).
+// pooled is their mean as detect pools the plucks of a take.
 func pooled[T any](all []Heard, get func(Heard) (v, u float64), of func(v, u, dof float64) T) T {
-	vs, us := make([]float64, len(all)), make([]float64, len(all))
+	vs := make([]detect.Value, len(all))
 	for i, h := range all {
-		vs[i], us[i] = get(h)
+		vs[i].V, vs[i].U = get(h)
 	}
-	if len(vs) == 1 {
-		return of(vs[0], us[0], 0)
-	}
-	weigh := func(between float64) (mean, u, q float64) {
-		sw, sy := 0.0, 0.0
-		for i := range vs {
-			w := 1 / (us[i]*us[i] + between + 1e-300)
-			sw, sy = sw+w, sy+w*vs[i]
-		}
-		mean = sy / sw
-		for i := range vs {
-			q += (vs[i] - mean) * (vs[i] - mean) / (us[i]*us[i] + between + 1e-300)
-		}
-		return mean, 1 / math.Sqrt(sw), q
-	}
-	mean, own, q := weigh(0)
-	free := float64(len(vs) - 1)
-	if q <= free {
-		return of(mean, own, 0)
-	}
-	s1, s2 := 0.0, 0.0
-	for _, u := range us {
-		w := 1 / (u*u + 1e-300)
-		s1, s2 = s1+w, s2+w*w
-	}
-	mean, u, _ := weigh((q - free) / (s1 - s2/s1))
-	dof := 0.0
-	if share := 1 - own*own/(u*u); share > 1e-6 {
-		dof = free / (share * share)
-	}
-	return of(mean, u, dof)
+	mean, dof := detect.Mean(vs)
+	return of(mean.V, mean.U, dof)
 }

@@ -38,6 +38,12 @@ func (m *patient) Read(ctx context.Context, dst []float64) (int, error) {
 // pitchesOf are what a session has, as another program sees it.
 func pitchesOf(t *testing.T, file, session string) []stock.Pitch {
 	t.Helper()
+	return keptIn(t, file, func(s *stock.Store) ([]stock.Pitch, error) { return s.Pitches(context.Background(), session) })
+}
+
+// keptIn are those that get finds in a file, none where it or what is asked for is missing.
+func keptIn[T any](t *testing.T, file string, get func(*stock.Store) ([]T, error)) []T {
+	t.Helper()
 	s, err := stock.OpenToRead(context.Background(), file)
 	if errors.Is(err, os.ErrNotExist) {
 		return nil
@@ -46,7 +52,7 @@ func pitchesOf(t *testing.T, file, session string) []stock.Pitch {
 		t.Fatal(err)
 	}
 	defer s.Close()
-	all, err := s.Pitches(context.Background(), session)
+	all, err := get(s)
 	if err != nil && !isMissing(err) {
 		t.Fatal(err)
 	}

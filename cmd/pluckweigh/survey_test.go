@@ -3,10 +3,8 @@ package main
 import (
 	"context"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"math"
-	"os"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -56,19 +54,10 @@ func (s *simulated) inTurn(t *testing.T, seconds float64, damped bool, order ...
 // plucksOf are what a survey has, as another program sees it.
 func plucksOf(t *testing.T, file, session string) []stock.Pluck {
 	t.Helper()
-	s, err := stock.OpenToRead(context.Background(), file)
-	if errors.Is(err, os.ErrNotExist) {
-		return nil
-	}
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer s.Close()
-	_, all, err := s.Plucks(context.Background(), session)
-	if err != nil && !isMissing(err) {
-		t.Fatal(err)
-	}
-	return all
+	return keptIn(t, file, func(s *stock.Store) ([]stock.Pluck, error) {
+		_, all, err := s.Plucks(context.Background(), session)
+		return all, err
+	})
 }
 
 // agrees holds an answer against the truth: pulls as found within three times what is
