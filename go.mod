@@ -3,6 +3,7 @@ module pluckweigh
 go 1.26.0
 
 require (
+	github.com/coder/websocket v1.8.15
 	github.com/gordonklaus/portaudio v0.0.0-20250206071425-98a94950218b
 	github.com/mewkiz/flac v1.0.14
 	github.com/mjibson/go-dsp v0.0.0-20180508042940-11479a337f12

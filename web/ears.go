@@ -1,0 +1,63 @@
+package web
+
+import (
+	"context"
+
+	"pluckweigh/audio"
+)
+
+// Ears hear for one page. Ask may be called while Hear is at work.
+type Ears interface {
+	// Ask takes in what is known of the string, and tells how it was understood and
+	// what follows for what was heard last.
+	Ask(Ask)
+	// Hear hears a source until it ends or ctx does, and tells what it hears. The
+	// error says why it ended before its time.
+	Hear(ctx context.Context, src audio.Source) error
+}
+
+// A Teller tells a page, in JSON.
+type Teller interface {
+	// Sign tells a sign of life, which is left out where the next comes before it can
+	// be sent.
+	Sign(v any)
+	// Result tells what must arrive. A page that does not take it is let go.
+	Result(v any)
+}
+
+// An Ask is what is known of a string, as somebody typed it.
+type Ask struct {
+	Length    string `json:"length"`      // speaking length
+	Weight    string `json:"unit_weight"` // or empty
+	Ends      string `json:"ends"`
+	Near      string `json:"near"`      // the note expected
+	Reference string `json:"reference"` // the frequency of A4
+}
+
+// longestTyped is more than anybody types in one place, in bytes.
+const longestTyped = 200
+
+// fits tells whether all of it is of a size that somebody could have typed.
+func (a Ask) fits() bool {
+	for _, s := range []string{a.Length, a.Weight, a.Ends, a.Near, a.Reference} {
+		if len(s) > longestTyped {
+			return false
+		}
+	}
+	return true
+}
+
+// A Trouble is what went wrong, as the page shows it.
+type Trouble struct {
+	Say  string `json:"say"`
+	Hint string `json:"hint,omitempty"`
+}
+
+// TroubleOf words an error, with its hint where it has one.
+func TroubleOf(err error) Trouble {
+	t := Trouble{Say: err.Error()}
+	if h, ok := hinted(err); ok {
+		t.Hint = h.Hint()
+	}
+	return t
+}

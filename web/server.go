@@ -1,0 +1,107 @@
+package web
+
+import (
+	"context"
+	"errors"
+	"io"
+	"log"
+	"net"
+	"net/http"
+	"time"
+
+	"pluckweigh/audio"
+)
+
+// Options are what a page is served with.
+type Options struct {
+	// NewEars makes the ears of one page. What they hear is told to it.
+	NewEars func(Teller) Ears
+	// OpenMic opens the microphone of this machine, by (part of) its name or, for none,
+	// the usual one. nil where there can be none.
+	OpenMic func(ctx context.Context, name string) (audio.Source, error)
+	// Hosts are the names, with their port, by which browsers may call the server.
+	Hosts []string
+	// Most is how many pages may be connected at once; 0 for 16.
+	Most int
+}
+
+// A Server serves the page.
+type Server struct {
+	o      Options
+	guard  guard
+	places chan struct{} // one for each page that is connected
+	ctx    context.Context
+}
+
+const usualMost = 16
+
+// New makes a server.
+func New(o Options) *Server {
+	if o.Most == 0 {
+		o.Most = usualMost
+	}
+	return &Server{o: o, guard: newGuard(o.Hosts), places: make(chan struct{}, o.Most), ctx: context.Background()}
+}
+
+// Limits on what a request may take. Connections of pages that listen have their own.
+const (
+	headTime   = 5 * time.Second
+	readTime   = 10 * time.Second
+	writeTime  = 30 * time.Second
+	idleTime   = 2 * time.Minute
+	headBytes  = 16 << 10
+	endingTime = 3 * time.Second // for pages to be told that it is over
+)
+
+// Serve serves until ctx ends, and then ends what pages there are. It closes l.
+func (s *Server) Serve(ctx context.Context, l net.Listener) error {
+	s.ctx = ctx
+	hs := &http.Server{
+		Handler:           s,
+		ReadHeaderTimeout: headTime, ReadTimeout: readTime, WriteTimeout: writeTime, IdleTimeout: idleTime,
+		MaxHeaderBytes: headBytes,
+		BaseContext:    func(net.Listener) context.Context { return ctx },
+		ErrorLog:       log.New(io.Discard, "", 0), // what strangers send is not ours to print
+	}
+	ended := make(chan struct{})
+	stop := context.AfterFunc(ctx, func() {
+		defer close(ended)
+		late, cancel := context.WithTimeout(context.Background(), endingTime)
+		defer cancel()
+		hs.Shutdown(late)
+		// Connections of pages are no longer the server's: each takes a place until it ends.
+		for range cap(s.places) {
+			select {
+			case s.places <- struct{}{}:
+			case <-late.Done():
+				return
+			}
+		}
+	})
+	err := hs.Serve(l)
+	if !stop() {
+		<-ended
+	}
+	if errors.Is(err, http.ErrServerClosed) {
+		return nil
+	}
+	return err
+}
+
+// ServeHTTP answers one request: one of a few fixed addresses, or nothing.
+func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) {
+	if !s.guard.admit(w, r) {
+		return
+	}
+	switch r.URL.Path {
+	case earPath:
+		s.listen(w, r)
+	default:
+		f, ok := files[r.URL.Path]
+		if !ok {
+			http.Error(w, "there is nothing here", http.StatusNotFound)
+			return
+		}
+		f.serve(w, r)
+	}
+}

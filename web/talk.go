@@ -1,0 +1,327 @@
+package web
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"errors"
+	"io"
+	"net/http"
+	"time"
+
+	"github.com/coder/websocket"
+
+	"pluckweigh/audio"
+)
+
+// earPath is where the page's socket is.
+const earPath = "/ear"
+
+// Limits of one page's socket.
+const (
+	sendTime   = 5 * time.Second  // for one message to be taken by the page
+	pingEvery  = 15 * time.Second // to notice a page that is gone
+	pongTime   = 10 * time.Second
+	ahead      = 10 * time.Second // of sound that may come sooner than it can have been recorded
+	textEvery  = 50 * time.Millisecond
+	textBurst  = 40 // messages that may come at once
+	textLimit  = 4 << 10
+	closeBytes = 120 // what a socket's last word may have
+)
+
+// A said is a message of the page's: one of these.
+type said struct {
+	Ask   *Ask   `json:"ask"`
+	Start *start `json:"start"`
+	Stop  *stop  `json:"stop"`
+}
+
+// A start is the wish to listen.
+type start struct {
+	From string  `json:"from"`    // "browser" or "machine"
+	Rate float64 `json:"rate_hz"` // of the browser's microphone
+	Name string  `json:"name"`    // part of the name of the machine's
+}
+
+type stop struct{}
+
+// What the page is told beside what the ears hear.
+type (
+	troubled struct {
+		Trouble Trouble `json:"trouble"`
+	}
+	listening struct {
+		Listening bool    `json:"listening"`
+		From      string  `json:"from,omitempty"`
+		Rate      float64 `json:"sample_rate_hz,omitempty"`
+		Device    string  `json:"device,omitempty"`
+	}
+)
+
+// A problem is a Trouble that is an error.
+type problem struct{ Trouble }
+
+func (p problem) Error() string { return p.Say }
+func (p problem) Hint() string  { return p.Trouble.Hint }
+
+func hinted(err error) (interface{ Hint() string }, bool) {
+	var h interface{ Hint() string }
+	ok := errors.As(err, &h)
+	return h, ok
+}
+
+// A talk is the connection of one page.
+type talk struct {
+	s     *Server
+	c     *websocket.Conn
+	out   *outbox
+	ears  Ears
+	texts pace
+
+	feed   *feed // what the browser sends, nil where it does not
+	began  time.Time
+	cancel context.CancelFunc // ends the hearing; nil where there is none
+	done   chan struct{}      // closed once it has ended
+}
+
+// listen makes a socket of a request and keeps it until the page goes.
+func (s *Server) listen(w http.ResponseWriter, r *http.Request) {
+	select {
+	case s.places <- struct{}{}:
+		defer func() { <-s.places }()
+	default:
+		http.Error(w, "too many pages are open: close one", http.StatusServiceUnavailable)
+		return
+	}
+	c, err := websocket.Accept(w, r, &websocket.AcceptOptions{}) // which looks at the origin once more
+	if err != nil {
+		return
+	}
+	defer c.CloseNow()
+	c.SetReadLimit(mostBytes)
+	ctx, cancel := context.WithCancel(s.ctx)
+	defer cancel()
+	t := &talk{s: s, c: c, texts: newPace(textEvery, textBurst)}
+	t.out = newOutbox(func() { t.bye(websocket.StatusPolicyViolation, "the page does not keep up"); cancel() })
+	t.ears = s.o.NewEars(t.out)
+	go t.write(ctx, cancel)
+	go t.ping(ctx, cancel)
+	// The socket's own reading has no context: one that ends takes the connection down
+	// before a last word can be said.
+	gone := context.AfterFunc(s.ctx, func() { t.bye(websocket.StatusGoingAway, "pluckweigh was ended") })
+	defer gone()
+	err = t.read(ctx)
+	t.leave()
+	var p problem
+	if errors.As(err, &p) {
+		t.bye(websocket.StatusPolicyViolation, p.Say)
+	}
+}
+
+// bye closes the socket with a last word.
+func (t *talk) bye(code websocket.StatusCode, say string) {
+	t.c.Close(code, say[:min(len(say), closeBytes)])
+}
+
+// write sends what is to be told. A page that does not take it is let go, so that
+// nothing waits for it.
+func (t *talk) write(ctx context.Context, cancel context.CancelFunc) {
+	defer cancel()
+	for {
+		b, err := t.out.next(ctx)
+		if err != nil {
+			return
+		}
+		late, done := context.WithTimeout(ctx, sendTime)
+		err = t.c.Write(late, websocket.MessageText, b)
+		done()
+		if err != nil {
+			t.c.CloseNow()
+			return
+		}
+	}
+}
+
+// ping notices a page that is gone without a word.
+func (t *talk) ping(ctx context.Context, cancel context.CancelFunc) {
+	tick := time.NewTicker(pingEvery)
+	defer tick.Stop()
+	for {
+		select {
+		case <-ctx.Done():
+			return
+		case <-tick.C:
+		}
+		late, done := context.WithTimeout(ctx, pongTime)
+		err := t.c.Ping(late)
+		done()
+		if err != nil {
+			t.c.CloseNow()
+			cancel()
+			return
+		}
+	}
+}
+
+// read does what the page says until it goes. The error is a problem where the page did
+// what no page of ours does.
+func (t *talk) read(ctx context.Context) error {
+	for {
+		kind, b, err := t.c.Read(context.Background())
+		if err != nil {
+			return err
+		}
+		if kind == websocket.MessageBinary {
+			if err := t.sound(ctx, b); err != nil {
+				return err
+			}
+			continue
+		}
+		if !t.texts.take(time.Now()) {
+			return problem{Trouble{Say: "too many messages"}}
+		}
+		if len(b) > textLimit {
+			return problem{Trouble{Say: "a message was too long"}}
+		}
+		var m said
+		d := json.NewDecoder(bytes.NewReader(b))
+		d.DisallowUnknownFields()
+		if err := d.Decode(&m); err != nil {
+			return problem{Trouble{Say: "a message was not understood"}}
+		}
+		if _, err := d.Token(); err != io.EOF {
+			return problem{Trouble{Say: "a message was not understood"}}
+		}
+		switch {
+		case m.Ask != nil && !m.Ask.fits():
+			t.out.Result(troubled{Trouble{Say: "what was typed is too long", Hint: "write it like 34in or 863.6mm±0.5mm"}})
+		case m.Ask != nil:
+			t.ears.Ask(*m.Ask)
+		case m.Start != nil:
+			if err := t.start(ctx, *m.Start); err != nil {
+				t.out.Result(troubled{TroubleOf(err)})
+				t.out.Result(listening{})
+			}
+		case m.Stop != nil:
+			t.stop()
+		default:
+			return problem{Trouble{Say: "a message was not understood"}}
+		}
+	}
+}
+
+// sound takes in what the browser recorded, at the pace of a recording.
+func (t *talk) sound(ctx context.Context, b []byte) error {
+	if t.feed == nil {
+		return nil // it was on its way when the listening ended
+	}
+	recorded := time.Duration(float64(t.feed.sent) / t.feed.rate * float64(time.Second))
+	if recorded > time.Since(t.began)+ahead {
+		return problem{Trouble{Say: "more sound came than can have been recorded"}}
+	}
+	if err := t.feed.send(ctx, b); err != nil {
+		return problem{TroubleOf(err)}
+	}
+	return nil
+}
+
+// start begins to listen.
+func (t *talk) start(ctx context.Context, s start) error {
+	if t.done != nil {
+		select {
+		case <-t.done:
+		default:
+			return problem{Trouble{Say: "it is listening already", Hint: "stop it first"}}
+		}
+	}
+	open, err := t.open(s)
+	if err != nil {
+		return err
+	}
+	hearing, cancel := context.WithCancel(ctx)
+	t.cancel, t.done = cancel, make(chan struct{})
+	go func(done chan struct{}) {
+		defer close(done)
+		defer cancel()
+		if err := t.hear(hearing, s.From, open); err != nil {
+			t.out.Result(troubled{TroubleOf(err)})
+		}
+		t.out.Result(listening{})
+	}(t.done)
+	return nil
+}
+
+// open says how to open the microphone that is meant.
+func (t *talk) open(s start) (func(context.Context) (audio.Source, error), error) {
+	t.feed = nil
+	switch {
+	case s.From == "browser" && !(s.Rate >= audio.MinFileRate && s.Rate <= audio.MaxFileRate):
+		return nil, problem{Trouble{Say: "the browser's microphone has a sample rate that cannot be used", Hint: "choose another microphone"}}
+	case s.From == "browser":
+		f := newFeed(s.Rate)
+		t.feed, t.began = f, time.Now()
+		return func(context.Context) (audio.Source, error) { return f, nil }, nil
+	case s.From == "machine" && t.s.o.OpenMic == nil:
+		return nil, problem{Trouble{Say: "this machine's microphone cannot be used", Hint: "use the browser's"}}
+	case s.From == "machine" && len(s.Name) > longestTyped:
+		return nil, problem{Trouble{Say: "the name of the sound input is too long", Hint: "part of it is enough"}}
+	case s.From == "machine":
+		return func(ctx context.Context) (audio.Source, error) { return t.s.o.OpenMic(ctx, s.Name) }, nil
+	}
+	return nil, problem{Trouble{Say: "there is no such microphone", Hint: "choose that of the browser or of the machine"}}
+}
+
+// hear hears a microphone to its end.
+func (t *talk) hear(ctx context.Context, from string, open func(context.Context) (audio.Source, error)) error {
+	src, err := open(ctx)
+	if err != nil {
+		return err
+	}
+	defer src.Close()
+	on := listening{Listening: true, From: from, Rate: src.Rate()}
+	if r, ok := src.(audio.Recorder); ok {
+		on.Device = r.Device()
+	}
+	t.out.Result(on)
+	return t.ears.Hear(ctx, src)
+}
+
+// stop ends the hearing, if there is one: what has come is heard to its end.
+func (t *talk) stop() {
+	switch {
+	case t.feed != nil:
+		t.feed.end(nil)
+		t.feed = nil
+	case t.cancel != nil:
+		t.cancel()
+	}
+}
+
+// leave ends the hearing of a page that is gone, and waits for it.
+func (t *talk) leave() {
+	if t.done != nil {
+		t.cancel()
+		<-t.done
+	}
+}
+
+// A pace is how often something may happen.
+type pace struct {
+	every time.Duration
+	burst int
+	full  time.Time // when it may happen so many times at once
+}
+
+func newPace(every time.Duration, burst int) pace { return pace{every: every, burst: burst} }
+
+// take tells whether it may happen now, and counts it.
+func (p *pace) take(now time.Time) bool {
+	if p.full.Before(now) {
+		p.full = now
+	}
+	if p.full.Sub(now) > time.Duration(p.burst-1)*p.every {
+		return false
+	}
+	p.full = p.full.Add(p.every)
+	return true
+}
