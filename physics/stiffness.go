@@ -20,6 +20,12 @@ func StiffnessOf(b Inharmonicity, pull Force, l Length) BendingStiffness {
 	return BendingStiffness(float64(b) * float64(pull) * float64(l) * float64(l) / (math.Pi * math.Pi))
 }
 
+// PartialRaise is how far the law of a stiff string, f_n = n·f0·√(1+B·n²) (Fletcher
+// 1964), puts partial n above n·f0.
+func PartialRaise(b Inharmonicity, n int) PitchInterval {
+	return PitchInterval(600 * math.Log1p(float64(b)*float64(n)*float64(n)) / math.Ln2)
+}
+
 // A Stiff string is one of which the inharmonicity is known under a known pull.
 type Stiff struct {
 	B      Measured[Inharmonicity]

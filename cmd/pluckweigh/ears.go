@@ -47,6 +47,7 @@ type ears struct {
 	soon     float64                       // s after which a pluck is measured while it still rings; 0 for none
 	endless  bool                          // listening goes on for as long as wanted, and old sound is forgotten
 	ready    func()                        // called when a source has been opened, before anything is heard; may be nil
+	audience audience                      // told what is heard live in place of its being printed; may be nil
 	plucked  func()                        // called while listening when a pluck has been measured that can be trusted; may be nil
 }
 
@@ -57,7 +58,7 @@ type listener func(x []float64, rate float64, o detect.Options) (detect.Take, er
 func newEars(s streams, cmd *cobra.Command) *ears {
 	e := &ears{
 		streams:   s,
-		reference: frequency{hz: physics.ConcertPitch, what: "reference pitch", least: 300, most: 600},
+		reference: referencePitch(),
 		rate:      frequency{what: "sample rate", least: audio.MinFileRate, most: audio.MaxFileRate},
 	}
 	f := cmd.Flags()

@@ -39,6 +39,11 @@ type frequency struct {
 	least, most physics.Frequency
 }
 
+// referencePitch is a flag that takes the frequency of A4.
+func referencePitch() frequency {
+	return frequency{hz: physics.ConcertPitch, what: "reference pitch", least: 300, most: 600}
+}
+
 func (v *frequency) Set(s string) error {
 	f, err := physics.Parse[physics.Frequency](s)
 	var input *physics.InputError

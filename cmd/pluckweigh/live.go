@@ -16,6 +16,13 @@ import (
 // was before it tells noise from string.
 const before = 0.3
 
+// An audience is told what a live recording has in it, in place of its being printed.
+type audience interface {
+	now(detect.Now)
+	plucked(measured, detect.Pluck)
+	failed(error)
+}
+
 // every is the time between two signs of life.
 const every = 100 * time.Millisecond
 
@@ -176,22 +183,35 @@ type lively struct {
 
 // show shows what is heard at the moment.
 func (l *live) show(now detect.Now) error {
-	note, err := physics.NearestNote(physics.Frequency(now.Hz), l.e.reference.hz)
-	pitched := now.Hz > 0 && err == nil
+	if l.e.audience != nil {
+		l.e.audience.now(now)
+		return nil
+	}
 	if l.e.json {
-		j := liveJSON{Seconds: finite(now.Seconds), Level: finite(now.LevelDB)}
-		if pitched {
-			name := note.Name()
-			j.Hz, j.Note, j.Cents = finite(now.Hz), &name, finite(note.Cents)
-		}
-		return writeLine(l.e.out, lively{j})
+		return writeLine(l.e.out, lively{newLiveJSON(now, l.e.reference.hz)})
 	}
 	pitch := "-"
-	if pitched {
+	if note, ok := noteNow(now, l.e.reference.hz); ok {
 		pitch = fmt.Sprintf("%s %+.0f cents  %.1f Hz", note.Name(), note.Cents, now.Hz)
 	}
 	l.line.set(fmt.Sprintf("%6.1f s  %4.0f dB %s  %s", now.Seconds, now.LevelDB, levelBar(now.LevelDB), pitch))
 	return nil
+}
+
+// newLiveJSON is a sign of life.
+func newLiveJSON(now detect.Now, a4 physics.Frequency) liveJSON {
+	j := liveJSON{Seconds: finite(now.Seconds), Level: finite(now.LevelDB)}
+	if note, ok := noteNow(now, a4); ok {
+		name := note.Name()
+		j.Hz, j.Note, j.Cents = finite(now.Hz), &name, finite(note.Cents)
+	}
+	return j
+}
+
+// noteNow is the note that is heard at the moment, if there is one.
+func noteNow(now detect.Now, a4 physics.Frequency) (physics.Note, bool) {
+	note, err := physics.NearestNote(physics.Frequency(now.Hz), a4)
+	return note, now.Hz > 0 && err == nil
 }
 
 // levelBar draws a level from −60 dB to full scale.
@@ -209,6 +229,10 @@ func levelBar(db float64) string {
 
 // tell prints what came of measuring a pluck.
 func (l *live) tell(m measured) {
+	if m.err != nil && l.e.audience != nil {
+		l.e.audience.failed(m.err)
+		return
+	}
 	if m.err != nil {
 		l.line.clear()
 		report(l.e.err, m.err)
@@ -231,6 +255,10 @@ func (l *live) tell(m measured) {
 	}
 	if l.e.plucked != nil && p.Trusted && m.answer.trusted() {
 		l.e.plucked()
+	}
+	if l.e.audience != nil {
+		l.e.audience.plucked(m, p)
+		return
 	}
 	if l.e.json {
 		j := livePluckJSON{Pluck: newPluckJSON(p, m.from)}

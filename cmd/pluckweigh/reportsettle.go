@@ -20,7 +20,7 @@ const mostShown = 240
 func newReportSettle(r *reporting) *cobra.Command {
 	w := &settling{within: quantity[physics.PitchInterval]{role: tolerated}, ahead: lasting(time.Hour), zone: time.Local}
 	w.within.Value, w.within.text = 1, "1cent"
-	reference := frequency{hz: physics.ConcertPitch, what: "reference pitch", least: 300, most: 600}
+	reference := referencePitch()
 	cmd := &cobra.Command{
 		Use:   "settle SESSION",
 		Short: "Report how a string settled that was watched",

@@ -1,0 +1,162 @@
+package main
+
+import (
+	"context"
+	"io"
+	"sync"
+
+	"pluckweigh/audio"
+	"pluckweigh/detect"
+	"pluckweigh/physics"
+	"pluckweigh/web"
+)
+
+// pageEars hear for a page what the commands hear, and tell it in their words. They
+// implement web.Ears, and are the audience of what is heard.
+type pageEars struct {
+	to       web.Teller
+	recorder string
+
+	mu    sync.Mutex
+	typed typed
+	last  *pageHeard // the last pluck that can be trusted; nil for none
+}
+
+// typed is what somebody typed of the string.
+type typed struct {
+	length quantity[physics.Length]
+	weight quantity[physics.UnitWeight]
+	held   ends
+	a4     physics.Frequency
+	near   physics.Frequency // 0 for none
+}
+
+// pageHeard is a pluck that was told to a page, and by whose clock.
+type pageHeard struct {
+	number int
+	heard  heard
+}
+
+func newPageEars(to web.Teller, recorder string) *pageEars {
+	p := &pageEars{to: to, recorder: recorder}
+	p.typed, _ = understand(web.Ask{})
+	return p
+}
+
+// Hear implements web.Ears.
+func (p *pageEars) Hear(ctx context.Context, src audio.Source) error {
+	line := &statusLine{}
+	e := &ears{streams: streams{out: io.Discard, err: io.Discard}, reference: referencePitch(),
+		recorder: p.recorder, endless: true, soon: enoughOf, audience: p, listen: p.listen, judge: judge{late: true}}
+	rec := &recording{rate: src.Rate()}
+	e.setClock(rec, src)
+	show := newLive(e, rec, src.Flaws, line)
+	err := e.record(ctx, src, rec, nil, show, &progress{line: line})
+	src.Close() // what follows takes time
+	show.end()
+	return err
+}
+
+// listen hears a pluck, with the note expected as it is known by now.
+func (p *pageEars) listen(x []float64, rate float64, o detect.Options) (detect.Take, error) {
+	p.mu.Lock()
+	o.Near = float64(p.typed.near)
+	p.mu.Unlock()
+	return detect.Analyze(x, rate, o)
+}
+
+// Ask implements web.Ears.
+func (p *pageEars) Ask(a web.Ask) {
+	k, told := understand(a)
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	p.typed = k
+	p.to.Result(struct {
+		Asked askedJSON `json:"asked"`
+	}{told})
+	if p.last != nil {
+		p.to.Result(struct {
+			Pull *pagePullJSON `json:"pull"`
+		}{p.pull(*p.last)})
+	}
+}
+
+// now implements audience.
+func (p *pageEars) now(now detect.Now) {
+	p.mu.Lock()
+	a4 := p.typed.a4
+	p.mu.Unlock()
+	p.to.Sign(lively{newLiveJSON(now, a4)})
+}
+
+// failed implements audience.
+func (p *pageEars) failed(err error) {
+	p.to.Result(struct {
+		Trouble web.Trouble `json:"trouble"`
+	}{web.TroubleOf(err)})
+}
+
+// plucked implements audience.
+func (p *pageEars) plucked(m measured, q detect.Pluck) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	j := newPagePluckJSON(m, q, p.typed.a4)
+	if j.Trusted {
+		p.last = &pageHeard{m.number, heard{detect.Reading{F0: q.F0, F1: q.F1, B: q.B, BKnown: q.BKnown, Corr: q.Corr, Plucks: 1, Doubts: q.Doubts}, m.rec.clock}}
+		j.Pull = p.pull(*p.last)
+	}
+	p.to.Result(lively{j})
+}
+
+// pull is how hard the string pulls that a pluck was heard of, nil where its length or
+// its weight is not known.
+func (p *pageEars) pull(h pageHeard) *pagePullJSON {
+	k := p.typed
+	if !k.length.given || !k.weight.given {
+		return nil
+	}
+	f, err := tensionOf(h.heard, k.length.Measured, k.weight.Measured, k.held.Ends)
+	return newPagePullJSON(h.number, f, err)
+}
+
+var _ web.Ears = (*pageEars)(nil)
+
+// understand reads what was typed. What is wrong is told and counts as not typed.
+func understand(a web.Ask) (typed, askedJSON) {
+	k := typed{weight: quantity[physics.UnitWeight]{role: physics.StringWeight}}
+	told := askedJSON{Troubles: map[string]web.Trouble{}}
+	take := func(name, text string, set func(string) error) {
+		if text == "" {
+			return
+		}
+		if err := set(text); err != nil {
+			told.Troubles[name] = web.TroubleOf(err)
+		}
+	}
+	take("ends", a.Ends, k.held.Set)
+	length := scale{quantity[physics.Length]{role: physics.SpeakingLength}, &k.held}
+	take("length", a.Length, length.Set)
+	k.length = length.quantity
+	take("unit_weight", a.Weight, k.weight.Set)
+	reference := referencePitch()
+	take("reference", a.Reference, reference.Set)
+	k.a4 = reference.hz
+	take("near", a.Near, func(s string) error {
+		var near pitch
+		err := near.Set(s)
+		if err == nil {
+			k.near, err = near.at(k.a4)
+		}
+		return err
+	})
+	if k.length.given {
+		told.Length = sayMeasured(k.length.Measured)
+	}
+	if k.weight.given {
+		told.Weight = sayMeasured(k.weight.Measured)
+	}
+	if k.near > 0 {
+		told.Near = physics.Format(k.near, 0, 6)
+	}
+	return k, told
+}

@@ -1,0 +1,142 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"net"
+	"os/exec"
+	"runtime"
+	"strconv"
+	"strings"
+	"syscall"
+
+	"github.com/spf13/cobra"
+
+	"pluckweigh/audio"
+	"pluckweigh/audio/mic"
+	"pluckweigh/web"
+)
+
+// serving holds the flags of serve.
+type serving struct {
+	streams
+	address  string
+	open     bool
+	recorder string
+	verbose  bool
+}
+
+// usualAddress is always the same, so that links to the page last.
+const usualAddress = "127.0.0.1:8636"
+
+func newServe(s streams) *cobra.Command {
+	v := &serving{streams: s}
+	cmd := &cobra.Command{
+		Use:   "serve",
+		Short: "Watch what is heard on a page in the browser",
+		Long: `serve shows a page on this machine, in any browser: pitch and level as they come, how
+hard the string pulls with its uncertainty, its partials against the law of a stiff
+string. The sound comes from the browser's own microphone, for which no audio library is
+needed, or from the machine's, as listen takes it. The page is part of the program and
+loads nothing from elsewhere, and nothing leaves the machine.
+
+What the string is, its speaking length and unit weight, is typed on the page, as
+tension takes it. Every state of the page is a link, and all it shows can be kept as
+CSV, JSON, SVG or PNG.
+
+It is served to this machine alone, until Ctrl-C. Browsers give a microphone to pages of
+the same machine only, so call it by the address that is printed.`,
+		Example: `  pluckweigh serve
+  pluckweigh serve --open
+  pluckweigh serve --address 127.0.0.1:0`,
+		Args: noArguments,
+		RunE: func(cmd *cobra.Command, args []string) error { return v.run(cmd.Context()) },
+	}
+	f := cmd.Flags()
+	f.SortFlags = false
+	f.StringVar(&v.address, "address", usualAddress, "`where` to serve: a loopback address and a port, 0 for any that is free")
+	f.BoolVar(&v.open, "open", false, "open the page in the browser")
+	f.StringVar(&v.recorder, "recorder", "", "`name` of the browser's microphone, whose clock was calibrated")
+	f.BoolVar(&v.verbose, "verbose", false, "let through what the sound libraries say")
+	return cmd
+}
+
+func (v *serving) run(ctx context.Context) error {
+	if v.recorder != "" {
+		e := &ears{recorder: v.recorder}
+		if err := e.checkRecorder(); err != nil {
+			return err
+		}
+		v.recorder = e.recorder
+	}
+	l, err := listenOn(ctx, v.address)
+	if err != nil {
+		return err
+	}
+	at := "http://" + l.Addr().String() + "/"
+	fmt.Fprintf(v.out, "the page is at %s\n", at)
+	fmt.Fprintln(v.err, "Ctrl-C ends it")
+	if v.open {
+		if err := browse(at); err != nil {
+			report(v.err, &callError{"the browser could not be opened: " + err.Error(), "open the address above in it"})
+		}
+	}
+	return web.New(web.Options{
+		NewEars: func(to web.Teller) web.Ears { return newPageEars(to, v.recorder) },
+		OpenMic: v.openMachine,
+		Hosts:   web.LocalHosts(l.Addr()),
+	}).Serve(ctx, l)
+}
+
+// openMachine opens this machine's microphone for a page.
+func (v *serving) openMachine(ctx context.Context, name string) (audio.Source, error) {
+	return v.openMic(ctx, mic.Options{Device: name, Verbose: v.verbose})
+}
+
+// listenOn takes a loopback address to serve on.
+func listenOn(ctx context.Context, address string) (net.Listener, error) {
+	refuse := func(why, do string) (net.Listener, error) {
+		return nil, &callError{fmt.Sprintf("--address %s: %s", address, why), do}
+	}
+	host, port, err := net.SplitHostPort(address)
+	if err != nil {
+		return refuse("is no address with a port", "write it like "+usualAddress)
+	}
+	if n, err := strconv.Atoi(port); err != nil || n < 0 || n > 65535 {
+		return refuse("has no port from 0 to 65535", "write it like "+usualAddress)
+	}
+	if host == "localhost" {
+		host = "127.0.0.1"
+	}
+	if ip := net.ParseIP(host); ip == nil || !ip.IsLoopback() {
+		return refuse("is not this machine alone", "write it like "+usualAddress)
+	}
+	var c net.ListenConfig
+	l, err := c.Listen(ctx, "tcp", net.JoinHostPort(host, port))
+	switch {
+	case errors.Is(err, syscall.EADDRINUSE):
+		return refuse("is taken, perhaps by another pluckweigh serve", "end that, or let any free port be taken: --address 127.0.0.1:0")
+	case err != nil:
+		return refuse(strings.TrimPrefix(err.Error(), "listen tcp "), "let any free port be taken: --address 127.0.0.1:0")
+	}
+	return l, nil
+}
+
+// browse opens an address in the user's browser.
+func browse(at string) error {
+	var c *exec.Cmd
+	switch runtime.GOOS {
+	case "darwin":
+		c = exec.Command("open", at)
+	case "windows":
+		c = exec.Command("rundll32", "url.dll,FileProtocolHandler", at)
+	default:
+		c = exec.Command("xdg-open", at)
+	}
+	if err := c.Start(); err != nil {
+		return err
+	}
+	go c.Wait()
+	return nil
+}
