@@ -1,0 +1,159 @@
+// The page: what is typed, what is heard, and which view is shown. All of it that somebody
+// chose stands in the address, so that every state is a link.
+import { $, el, put, say } from '/dom.js';
+import { Ear } from '/ear.js';
+import { nowView } from '/now.js';
+import { stringView } from '/string.js';
+
+const FIELDS = ['length', 'unit_weight', 'ends', 'near', 'reference'];
+const SOUND = ['mic', 'input'];
+const VIEWS = ['now', 'string'];
+const MOST_PLUCKS = 1000;
+
+const model = {
+  plucks: [], // the oldest first
+  pull: null, // of the last pluck that can be trusted
+  asked: {}, // what the address says
+  doubts: [], // on the microphone
+  run: 0, // how often it has been listened
+  link(view, more) {
+    const q = new URLSearchParams(Object.entries({ ...this.asked, ...more }).filter(([, v]) => v));
+    return `#${view}${q.size ? '?' + q : ''}`;
+  },
+};
+const views = { now: nowView(model), string: stringView(model) };
+let view = 'now';
+
+function readAddress() {
+  const [name, query] = location.hash.slice(1).split('?', 2);
+  view = VIEWS.includes(name) ? name : 'now';
+  model.asked = {};
+  for (const [k, v] of new URLSearchParams(query || '')) if ([...FIELDS, ...SOUND, 'pluck'].includes(k)) model.asked[k] = v.slice(0, 200);
+  for (const k of [...FIELDS, ...SOUND]) {
+    const e = $(k), v = model.asked[k] || (k === 'mic' ? 'browser' : '');
+    if (e.value !== v) e.value = v;
+    if (e.value !== v) e.value = k === 'mic' ? 'browser' : '';
+  }
+  show();
+}
+
+function writeAddress() {
+  for (const k of [...FIELDS, ...SOUND]) {
+    const v = $(k).value.trim();
+    if (v && !(k === 'mic' && v === 'browser')) model.asked[k] = v;
+    else delete model.asked[k];
+  }
+  history.replaceState(null, '', model.link(view));
+  show();
+}
+
+function show() {
+  for (const v of VIEWS) $(v).hidden = v !== view;
+  for (const a of document.querySelectorAll('[data-view]')) {
+    a.href = model.link(a.dataset.view);
+    if (a.dataset.view === view) a.setAttribute('aria-current', 'page');
+    else a.removeAttribute('aria-current');
+  }
+  for (const e of document.querySelectorAll('.machine')) e.hidden = $('mic').value !== 'machine';
+  document.title = `${document.querySelector(`[data-view=${view}]`).textContent} – pluckweigh`;
+  views[view].draw();
+}
+
+function trouble(t) {
+  put($('trouble'), t && el('p', {}, t.say, t.hint ? el('span', { class: 'hint' }, ' – ' + t.hint) : null));
+}
+
+function asked(a) {
+  for (const k of FIELDS) {
+    const t = a.troubles[k];
+    $(k).setAttribute('aria-invalid', t ? 'true' : 'false');
+    say($(k + '-told'), t ? t.say + (t.hint ? ' – ' + t.hint : '') : a[k] && a[k] !== $(k).value ? a[k] : '');
+  }
+}
+
+function plucked(p) {
+  p.run = model.run;
+  p.heard = p.number; // by its own listening; on the page they are counted on
+  p.number = model.plucks.length ? model.plucks[model.plucks.length - 1].number + 1 : 1;
+  model.plucks.push(p);
+  if (model.plucks.length > MOST_PLUCKS) model.plucks.shift();
+  if (p.trusted) model.pull = p.pull && { ...p.pull, number: p.number };
+  const pull = p.pull && p.pull.say ? `, pulls ${p.pull.say}` : '';
+  say($('told'), p.trusted ? `Pluck ${p.number}: ${p.say.note}${pull}.` : `Pluck ${p.number} cannot be trusted: ${p.doubts.map((d) => d.say)[0] || ''}`);
+  views[view].draw();
+}
+
+const ear = new Ear({
+  line(up, why) {
+    say($('line'), up ? '' : 'Not connected: ' + (why || 'is pluckweigh serve still running?'));
+    $('listen').disabled = !up;
+  },
+  state(of) {
+    const s = of.state;
+    say($('listen'), s === 'idle' ? 'Listen' : s === 'ending' ? 'Measuring …' : 'Stop');
+    $('listen').disabled = s === 'ending' || !of.up;
+    let told = '';
+    if (s === 'opening') told = 'Opening the microphone …';
+    if (s === 'listening') told = `Listening at ${of.rate} Hz${of.device ? ' to ' + of.device : ''}: pluck the string once and let it ring.`;
+    say($('state'), told);
+    model.doubts = of.doubts || [];
+  },
+  trouble,
+  message(m) {
+    if (m.live && m.live.pluck) plucked(m.live);
+    else if (m.live) views.now.sign(m.live);
+    else if (m.asked) asked(m.asked);
+    else if (m.trouble) trouble(m.trouble);
+    else if (m.pull !== undefined) {
+      const last = model.plucks.findLast((p) => p.trusted);
+      model.pull = m.pull && last ? { ...m.pull, number: last.number } : null;
+      if (last) last.pull = model.pull;
+      if (model.pull && model.pull.say) say($('told'), `Pluck ${last.number} pulls ${model.pull.say}.`);
+      views[view].draw();
+    } else if (m.listening) {
+      model.run++;
+      views.now.forget();
+      trouble(null);
+    }
+  },
+});
+
+let typing;
+function ask() {
+  clearTimeout(typing);
+  writeAddress();
+  ear.ask(Object.fromEntries(FIELDS.map((k) => [k, $(k).value.trim()])));
+}
+$('known').addEventListener('input', () => {
+  clearTimeout(typing);
+  typing = setTimeout(ask, 400);
+});
+$('known').addEventListener('change', ask);
+$('known').addEventListener('submit', (e) => {
+  e.preventDefault();
+  ask();
+});
+$('sound').addEventListener('change', writeAddress);
+$('sound').addEventListener('submit', (e) => {
+  e.preventDefault();
+  if (ear.state === 'idle') {
+    trouble(null);
+    ear.start($('mic').value, $('input').value.trim());
+  } else ear.stop();
+});
+addEventListener('hashchange', () => {
+  readAddress();
+  ear.ask(Object.fromEntries(FIELDS.map((k) => [k, $(k).value.trim()])));
+});
+document.querySelector('.skip').addEventListener('click', (e) => {
+  e.preventDefault(); // the address is the page's state
+  $('view').focus();
+});
+matchMedia('(prefers-color-scheme: dark)').addEventListener('change', () => views[view].draw());
+let resized;
+addEventListener('resize', () => {
+  clearTimeout(resized);
+  resized = setTimeout(() => views[view].draw(), 150);
+});
+readAddress();
+ear.asked = Object.fromEntries(FIELDS.map((k) => [k, $(k).value.trim()]));

@@ -1,0 +1,42 @@
+// Elements are made and filled here and nowhere else: text is always text.
+const SVG = 'http://www.w3.org/2000/svg';
+
+// whole keeps the coverage factor, "(k = 2)", in one piece.
+const whole = (text) => (typeof text === 'string' ? text.replace(/ +\(k = (\d)\)/g, ' (k\u00a0=\u00a0$1)') : text);
+
+function fill(e, attributes, children) {
+  for (const [k, v] of Object.entries(attributes || {})) if (v !== null && v !== undefined && v !== false) e.setAttribute(k, v === true ? '' : v);
+  e.append(...children.filter((c) => c !== null && c !== undefined).map(whole));
+  return e;
+}
+
+export const el = (name, attributes, ...children) => fill(document.createElement(name), attributes, children);
+export const svg = (name, attributes, ...children) => fill(document.createElementNS(SVG, name), attributes, children);
+export const $ = (id) => document.getElementById(id);
+
+export function put(e, ...children) {
+  e.replaceChildren(...children.filter((c) => c !== null && c !== undefined));
+}
+
+// say sets a text only where it changes: what is live would be read out again.
+export function say(e, text) {
+  text = whole(text);
+  if (e.textContent !== text) e.textContent = text;
+}
+
+// table makes a table of columns {head, n: a number, cell(row), key(row)} and rows. The first column heads
+// its row.
+export function table(caption, columns, rows) {
+  return el('table', {}, el('caption', {}, caption),
+    el('thead', {}, el('tr', {}, ...columns.map((c) => el('th', { scope: 'col', class: c.n && 'n' }, c.head)))),
+    el('tbody', {}, ...rows.map((r) => el('tr', {}, ...columns.map((c, i) =>
+      el(i ? 'td' : 'th', { class: c.n && 'n', scope: i ? null : 'row' }, c.cell(r)))))));
+}
+
+// colours are those of the page, for drawings that are to be kept.
+export function colours() {
+  const s = getComputedStyle(document.documentElement);
+  return Object.fromEntries(['paper', 'sheet', 'ink', 'soft', 'line', 'deep', 'wash'].map((k) => [k, s.getPropertyValue('--' + k).trim()]));
+}
+
+export const fixed = (v, places) => (v === null || v === undefined ? '–' : v.toFixed(places).replace('-', '−'));

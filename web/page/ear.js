@@ -1,0 +1,107 @@
+// The line to the program that hears. It is taken up again by itself where it breaks.
+import { openMic } from '/mic.js';
+
+const MOST_WAITING = 4 << 20; // bytes that may wait to be sent; what is beyond is lost, and said to be
+
+export class Ear {
+  // on.line(up, why), on.message(m), on.trouble({say, hint}), on.state(ear)
+  constructor(on) {
+    this.on = on;
+    this.wait = 500;
+    this.state = 'idle'; // opening, listening, ending
+    this.connect();
+  }
+
+  connect() {
+    const ws = new WebSocket(new URL('/ear', location.href).href.replace(/^http/, 'ws'));
+    this.ws = ws;
+    ws.onopen = () => {
+      this.wait = 500;
+      this.on.line(true);
+      if (this.asked) this.say({ ask: this.asked });
+    };
+    ws.onmessage = (m) => this.heard(JSON.parse(m.data));
+    ws.onclose = (e) => {
+      const was = this.state;
+      this.idle();
+      this.on.line(false, e.reason);
+      if (was !== 'idle') this.on.trouble({ say: e.reason || 'the program that hears is gone', hint: 'listen again once the page says that it is back' });
+      setTimeout(() => this.connect(), this.wait);
+      this.wait = Math.min(8000, 2 * this.wait);
+    };
+  }
+
+  get up() { return this.ws.readyState === WebSocket.OPEN; }
+
+  say(m) {
+    if (this.up) this.ws.send(JSON.stringify(m));
+  }
+
+  ask(a) {
+    this.asked = a;
+    this.say({ ask: a });
+  }
+
+  heard(m) {
+    if ('listening' in m) {
+      if (m.listening) {
+        this.device = m.device || (this.mic && this.mic.name) || '';
+        this.rate = m.sample_rate_hz;
+        this.set('listening');
+      } else this.idle();
+    }
+    this.on.message(m);
+  }
+
+  set(state) {
+    this.state = state;
+    this.on.state(this);
+  }
+
+  idle() {
+    if (this.mic) this.mic.close();
+    this.mic = null;
+    this.set('idle');
+  }
+
+  async start(from, name) {
+    if (this.state !== 'idle') return;
+    this.doubts = [];
+    this.set('opening');
+    if (from === 'machine') {
+      this.say({ start: { from, name } });
+      return;
+    }
+    try {
+      const mic = await openMic((at, samples) => this.piece(at, samples), (why) => {
+        this.on.trouble({ say: why, hint: 'listen again' });
+        this.stop();
+      });
+      if (!this.up) {
+        mic.close();
+        this.set('idle');
+        return;
+      }
+      this.mic = mic;
+      this.doubts = mic.doubts;
+      this.say({ start: { from, rate_hz: mic.rate } });
+    } catch (e) {
+      this.idle();
+      this.on.trouble({ say: e.message, hint: e.hint });
+    }
+  }
+
+  piece(at, samples) {
+    if (!this.mic || !this.up || this.state === 'ending' || this.ws.bufferedAmount > MOST_WAITING) return;
+    const b = new ArrayBuffer(8 + 4 * samples.length);
+    new DataView(b).setBigUint64(0, BigInt(at));
+    new Float32Array(b, 8).set(samples);
+    this.ws.send(b);
+  }
+
+  stop() {
+    if (this.state !== 'listening' && this.state !== 'opening') return;
+    this.set('ending');
+    this.say({ stop: {} });
+  }
+}
