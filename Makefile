@@ -12,11 +12,12 @@ BUILD_PACKAGES := gcc libc6-dev pkg-config portaudio19-dev
 TEST_PACKAGES  := $(BUILD_PACKAGES) pulseaudio pulseaudio-utils libasound2-plugins sox libsox-fmt-mp3 flac \
 	sndfile-programs fluid-soundfont-gm aubio-tools praat espeak-ng chromium
 
-.PHONY: help build demo test bench fuzz deps-go deps-build deps-test clean
+.PHONY: help build demo test browser bench fuzz deps-go deps-build deps-test clean
 
 help:
 	@echo 'make demo    build, and weigh an invented string that is heard from its sound'
 	@echo 'make test    run every test, in both builds, and each fuzz target briefly'
+	@echo 'make browser drive the page in Chromium, as make test does too'
 	@echo 'make bench   run the benchmarks, and the detector against its bound and against'
 	@echo '             general libraries on the same takes (some minutes; TAKES=300)'
 	@echo 'make build   build $(BIN); with CGO_ENABLED=0 for files only, without a microphone'
@@ -33,7 +34,21 @@ test: deps-test
 	CGO_ENABLED=0 $(GO) vet ./...
 	$(TOOLS) $(GO) test -timeout 20m ./...
 	$(TOOLS) CGO_ENABLED=0 $(GO) test -short ./audio/mic ./cmd/pluckweigh
+	$(MAKE) --no-print-directory browser
 	$(MAKE) --no-print-directory fuzz
+
+# The page in a browser, a module of its own. Accessibility is looked over by axe-core,
+# which is fetched where npm is there, for this test alone.
+AXE := bin/axe/package/axe.min.js
+browser: deps-test $(if $(shell command -v npm),$(AXE))
+	cd web/browsertest && test -z "$$(gofmt -l .)" && $(GO) vet . && \
+		$(TOOLS) $(if $(shell command -v npm),PLUCKWEIGH_AXE=$(CURDIR)/$(AXE)) $(GO) test -timeout 10m -count 1 .
+
+$(AXE):
+	mkdir -p bin/axe
+	npm pack --silent axe-core@4.14.1 --pack-destination bin/axe
+	tar -xzf bin/axe/axe-core-4.14.1.tgz -C bin/axe
+	touch $@
 
 # Every native fuzz target for a moment; raise FUZZTIME to search longer.
 fuzz: deps-go

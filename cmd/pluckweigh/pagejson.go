@@ -61,6 +61,9 @@ type rungJSON struct {
 	Level *float64 `json:"level_db"`
 	Decay *float64 `json:"decay_per_s"`
 	Fades *float64 `json:"fades_s"` // by 60 dB in
+
+	SayHz  string `json:"say_hz"` // with its standard uncertainty, k = 1
+	SayOff string `json:"say_off"`
 }
 
 // pagePullJSON is how hard the string pulls, or why that cannot be said.
@@ -120,7 +123,8 @@ func newRungJSON(q detect.Partial, p detect.Pluck) rungJSON {
 	if !(q.Decay > 0) {
 		fades = nil
 	}
-	return rungJSON{q.N, finite(q.Freq.V), finite(q.Freq.U), finite(above), finite(law), finite(above - law), finite(u), finite(q.LevelDB), finite(q.Decay), fades}
+	return rungJSON{q.N, finite(q.Freq.V), finite(q.Freq.U), finite(above), finite(law), finite(above - law), finite(u), finite(q.LevelDB), finite(q.Decay), fades,
+		hertz(q.Freq).Expanded(1), physics.Stated(physics.PitchInterval(above-law), physics.PitchInterval(u)).Expanded(1)}
 }
 
 // pageRemedy says what to do about a doubt where there are no flags.

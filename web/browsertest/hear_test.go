@@ -63,7 +63,7 @@ func TestPageWeighsWhatTheMicrophoneHears(t *testing.T) {
 	address := serve(t)
 	b.do(chromedp.EmulateViewport(1200, 900), chromedp.Navigate(address+"#now?"+asked))
 	b.until("document.getElementById('length-told').textContent.includes('863.60 ± 0.10')")
-	b.until("!document.getElementById('listen').disabled")
+	b.until("document.getElementById('listen').getAttribute('aria-disabled') === 'false'")
 	b.do(chromedp.Click("#listen"))
 	b.until("document.querySelectorAll('#plucks tbody tr').length === 2")
 

@@ -10,6 +10,8 @@ import (
 	"os/exec"
 	"path/filepath"
 	"strings"
+	"sync"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -34,9 +36,9 @@ func record(t *testing.T) string {
 	t.Helper()
 	x, _, err := synth.Take{
 		String: truth,
-		Plucks: []synth.Pluck{{At: 1.2, Height: 0.002, Point: 0.17, Width: 0.012}, {At: 4, Height: 0.0015, Point: 0.21, Width: 0.012}},
+		Plucks: []synth.Pluck{{At: 2, Height: 0.002, Point: 0.17, Width: 0.012}, {At: 4.8, Height: 0.0015, Point: 0.21, Width: 0.012}},
 		Pickup: synth.Pickup{Senses: synth.Velocity, At: 0.12},
-		Rate:   44100, Seconds: 7.5, Level: -9, Noise: []synth.Noise{{Color: synth.Pink, DB: 40}}, Seed: 1,
+		Rate:   44100, Seconds: 8.5, Level: -9, Noise: []synth.Noise{{Color: synth.Pink, DB: 40}}, Seed: 1,
 	}.Render()
 	if err != nil {
 		t.Fatal(err)
@@ -79,9 +81,15 @@ func TestMain(m *testing.M) {
 // serve runs the program until the test ends, and returns the page's address.
 func serve(t *testing.T, args ...string) string {
 	t.Helper()
-	c := exec.Command(program, append([]string{"serve", "--address", "127.0.0.1:0"}, args...)...)
+	_, address := serveAt(t, "127.0.0.1:0", args...)
+	return address
+}
+
+// serveAt does so at an address, and returns how to end it sooner too.
+func serveAt(t *testing.T, at string, args ...string) (stop func(), address string) {
+	t.Helper()
+	c := exec.Command(program, append([]string{"serve", "--address", at}, args...)...)
 	c.Env = append(os.Environ(), "XDG_DATA_HOME="+t.TempDir())
-	c.Stderr = os.Stderr
 	out, err := c.StdoutPipe()
 	if err != nil {
 		t.Fatal(err)
@@ -89,23 +97,25 @@ func serve(t *testing.T, args ...string) string {
 	if err := c.Start(); err != nil {
 		t.Fatal(err)
 	}
-	t.Cleanup(func() {
+	stop = sync.OnceFunc(func() {
 		c.Process.Signal(os.Interrupt)
 		if err := c.Wait(); err != nil {
 			t.Error(err)
 		}
 	})
+	t.Cleanup(stop)
 	line, err := bufio.NewReader(out).ReadString('\n')
 	if err != nil {
 		t.Fatal(err)
 	}
-	return strings.TrimSpace(strings.TrimPrefix(line, "the page is at "))
+	return stop, strings.TrimSpace(strings.TrimPrefix(line, "the page is at "))
 }
 
 // A tab is the page in a browser.
 type tab struct {
 	*testing.T
-	ctx context.Context
+	ctx   context.Context
+	quiet *atomic.Bool // the browser has reason to complain
 }
 
 // browse starts a browser whose microphone plays a file once, none for "".
@@ -131,7 +141,7 @@ func browse(t *testing.T, sound string) tab {
 	t.Cleanup(end)
 	ctx, cancel := chromedp.NewContext(alloc)
 	t.Cleanup(cancel)
-	b := tab{t, ctx}
+	b := tab{t, ctx, new(atomic.Bool)}
 	b.do(chromedp.Navigate("about:blank"))
 	b.watch()
 	return b
@@ -144,6 +154,9 @@ func (b tab) watch() {
 		for m, err := range messages {
 			if err != nil {
 				return
+			}
+			if b.quiet.Load() {
+				continue
 			}
 			if m.Type == "error" || m.Type == "warning" || m.IsException() {
 				b.Errorf("the browser says: %s", m)

@@ -83,15 +83,22 @@ function plucked(p) {
   views[view].draw();
 }
 
-const ear = new Ear({
+// able says whether the button can be used. It stays in reach: one that is disabled loses
+// the keyboard's place.
+function able(yes) {
+  $('listen').setAttribute('aria-disabled', yes ? 'false' : 'true');
+}
+
+let ear = null;
+ear = new Ear({
   line(up, why) {
     say($('line'), up ? '' : 'Not connected: ' + (why || 'is pluckweigh serve still running?'));
-    $('listen').disabled = !up;
+    able(ear && ear.state !== 'ending' && up);
   },
   state(of) {
     const s = of.state;
     say($('listen'), s === 'idle' ? 'Listen' : s === 'ending' ? 'Measuring …' : 'Stop');
-    $('listen').disabled = s === 'ending' || !of.up;
+    able(s !== 'ending' && of.up);
     let told = '';
     if (s === 'opening') told = 'Opening the microphone …';
     if (s === 'listening') told = `Listening at ${of.rate} Hz${of.device ? ' to ' + of.device : ''}: pluck the string once and let it ring.`;
@@ -136,6 +143,7 @@ $('known').addEventListener('submit', (e) => {
 $('sound').addEventListener('change', writeAddress);
 $('sound').addEventListener('submit', (e) => {
   e.preventDefault();
+  if ($('listen').getAttribute('aria-disabled') === 'true') return;
   if (ear.state === 'idle') {
     trouble(null);
     ear.start($('mic').value, $('input').value.trim());

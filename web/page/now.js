@@ -5,11 +5,12 @@ import { offer } from '/save.js';
 const SPAN = 20; // s that the strip shows
 const KEPT = 6000; // signs of life that can be kept, ten minutes
 const REACH = 50; // cents that it shows to either side
+const SURE = 4; // signs of life in which a pitch lies elsewhere before the strip follows it
 
 export function nowView(model) {
   const signs = [];
   let centre = null; // {note, hz} that the strip lies about
-  let drawn = 0;
+  let drawn = 0, astray = 0;
   const still = matchMedia('(prefers-reduced-motion: reduce)');
 
   offer(document.querySelector('[data-save=strip]'), {
@@ -30,8 +31,10 @@ export function nowView(model) {
   function sign(s) {
     signs.push(s);
     if (signs.length > KEPT) signs.shift();
-    if (s.hz && (!centre || Math.abs(1200 * Math.log2(s.hz / centre.hz)) > REACH)) {
+    if (s.hz && centre && Math.abs(1200 * Math.log2(s.hz / centre.hz)) <= REACH) astray = 0;
+    else if (s.hz && (!centre || ++astray >= SURE)) {
       centre = { note: s.note, hz: s.hz / 2 ** (s.cents / 1200) };
+      astray = 0;
     }
     if ($('now').hidden || performance.now() - drawn < (still.matches ? 1000 : 90)) return;
     drawn = performance.now();

@@ -70,12 +70,12 @@ export function stringView(model) {
       ['measured', `from ${fixed(p.pluck.from_s, 2)} to ${fixed(p.pluck.to_s, 2)} s`], ['doubts', p.doubts.map((d) => d.say).join('; ') || 'none']];
     put($('numbers'), ...rows.flatMap(([k, v]) => [el('dt', {}, k), el('dd', {}, v)]));
     ladder(p.ladder);
-    put($('partials'), table('Uncertainties here are standard ones (k = 1)', [
+    put($('partials'), table('Uncertainties of partials are standard ones (k = 1)', [
       { head: 'n', n: true, cell: (r) => String(r.n) },
-      { head: 'Hz', n: true, cell: (r) => `${fixed(r.hz, 3)} ± ${fixed(r.u_hz, 3)}` },
+      { head: 'heard', n: true, cell: (r) => r.say_hz },
       { head: 'above n f0, cents', n: true, cell: (r) => fixed(r.above_cents, 2) },
       { head: 'law, cents', n: true, cell: (r) => fixed(r.law_cents, 2) },
-      { head: 'off, cents', n: true, cell: (r) => `${fixed(r.off_cents, 2)} ± ${fixed(r.u_off_cents, 2)}` },
+      { head: 'off the law', n: true, cell: (r) => r.say_off },
       { head: 'level, dB', n: true, cell: (r) => fixed(r.level_db, 1) },
       { head: 'decay, 1/s', n: true, cell: (r) => fixed(r.decay_per_s, 2) },
       { head: 'fades by 60 dB in', n: true, cell: (r) => (r.fades_s ? fixed(r.fades_s, 1) + ' s' : '–') },

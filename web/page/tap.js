@@ -1,6 +1,7 @@
 // What the microphone hears, by pieces, each with the number of its first sample. Where the
 // browser skips, so do the numbers.
 const PIECE = 2048;
+const SETTLE = 0.3; // s from the beginning that are left out: what starts up is garbled
 
 class Tap extends AudioWorkletProcessor {
   constructor() {
@@ -23,8 +24,9 @@ class Tap extends AudioWorkletProcessor {
   process(inputs) {
     const x = inputs[0][0];
     if (!x) return true;
-    if (this.began < 0) this.began = currentFrame;
+    if (this.began < 0) this.began = currentFrame + Math.ceil(SETTLE * sampleRate / x.length) * x.length;
     const at = currentFrame - this.began;
+    if (at < 0) return true;
     if (at !== this.at + this.fill) {
       if (this.fill) this.send();
       this.begin(at);

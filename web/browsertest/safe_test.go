@@ -1,0 +1,124 @@
+package browsertest
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+)
+
+// Whatever stands in the address is text and nothing else.
+func TestAddressIsText(t *testing.T) {
+	b := browse(t, "")
+	evil := `%3Cimg%20src=x%20onerror=%22document.title='owned'%22%3E%3Cscript%3Edocument.title='owned'%3C/script%3E`
+	b.do(chromedp.Navigate(serve(t) + "#now?length=" + evil + "&unit_weight=" + evil + "&near=" + evil + "&pluck=" + evil + "&mic=" + evil + "&ends=" + evil + "&__proto__=x&constructor=y"))
+	b.until("document.getElementById('length-told').textContent")
+	if js[bool](b, "document.title === 'owned' || !!document.querySelector('main img, main script, body > script')") {
+		t.Error("the address became part of the page")
+	}
+	if told := b.text("length-told"); !strings.Contains(told, "<img") {
+		t.Errorf("it says %q", told)
+	}
+	if mic := js[string](b, "document.getElementById('mic').value"); mic != "browser" {
+		t.Errorf("microphone %q", mic)
+	}
+}
+
+// Strings are not made into markup or scripts, even by mistake.
+func TestPolicyHolds(t *testing.T) {
+	b := browse(t, "")
+	b.quiet.Store(true) // it says what it refuses
+	b.do(chromedp.Navigate(serve(t)))
+	b.until("document.getElementById('listen').getAttribute('aria-disabled') === 'false'")
+	for _, try := range []string{
+		`document.body.innerHTML = '<p>x</p>'`,
+		`document.body.insertAdjacentHTML('beforeend', '<p>x</p>')`,
+	} {
+		if !js[bool](b, "(() => { try { "+try+"; return false } catch { return true } })()") {
+			t.Errorf("%s is let through", try)
+		}
+	}
+	for _, elsewhere := range []string{"http://example.com/x", "http://127.0.0.1:1/x"} {
+		if !js[bool](b, "fetch("+quote(elsewhere)+").then(() => false, () => true)") {
+			t.Errorf("%s is fetched", elsewhere)
+		}
+	}
+}
+
+// All is reached and used by keyboard.
+func TestKeyboardAlone(t *testing.T) {
+	b := browse(t, record(t))
+	b.do(chromedp.Navigate(serve(t)))
+	b.until("document.getElementById('listen').getAttribute('aria-disabled') === 'false'")
+	reached := map[string]bool{}
+	tab := func() string {
+		b.do(chromedp.KeyEvent("\t"))
+		return js[string](b, "(document.activeElement.id || document.activeElement.dataset.view || document.activeElement.textContent)")
+	}
+	b.do(chromedp.KeyEvent("\t"))
+	if at := js[string](b, "document.activeElement.className"); at != "skip" {
+		t.Errorf("first comes %q", at)
+	}
+	b.do(chromedp.KeyEvent("\r"))
+	if at := js[string](b, "document.activeElement.id"); at != "view" {
+		t.Errorf("the way past the forms leads to %q", at)
+	}
+	js[bool](b, "document.activeElement.blur(), scrollTo(0, 0), document.querySelector('.skip').focus(), true")
+	for range 30 {
+		at := tab()
+		again := reached[at]
+		reached[at] = true
+		if again {
+			continue
+		}
+		switch at {
+		case "length":
+			b.do(chromedp.KeyEvent("863.6mm"))
+		case "unit_weight":
+			b.do(chromedp.KeyEvent("18.34g/m"))
+		case "listen":
+			b.do(chromedp.KeyEvent(" "))
+			b.until("document.querySelectorAll('#plucks tbody tr').length >= 1 && document.getElementById('pull').textContent.includes('N')")
+			b.do(chromedp.KeyEvent("\r"))
+			b.until("document.getElementById('listen').textContent === 'Listen'")
+		}
+	}
+	for _, id := range []string{"now", "string", "length", "unit_weight", "ends", "near", "reference", "mic", "listen", "CSV", "SVG", "1"} {
+		if !reached[id] {
+			t.Errorf("%s is not reached", id)
+		}
+	}
+}
+
+// A browser without a microphone says so, and what to do.
+func TestNoMicrophone(t *testing.T) {
+	b := browse(t, "")
+	b.do(chromedp.Navigate(serve(t)))
+	b.until("document.getElementById('listen').getAttribute('aria-disabled') === 'false'")
+	b.do(chromedp.Click("#listen"))
+	b.until("document.getElementById('trouble').textContent.includes('no microphone was found')")
+	b.do(chromedp.Navigate("about:blank"))
+	address := serve(t)
+	b.do(chromedp.Navigate(address + "#now?mic=machine"))
+	b.until("document.getElementById('listen').getAttribute('aria-disabled') === 'false'")
+	b.do(chromedp.Click("#listen"))
+	b.until("document.getElementById('trouble').textContent.includes('built without')")
+	if s := b.text("trouble"); !strings.Contains(s, "build") {
+		t.Errorf("it says %q, and not how to build it in", s)
+	}
+}
+
+// The page finds the program again by itself, and listens on.
+func TestComesBack(t *testing.T) {
+	b := browse(t, "")
+	b.quiet.Store(true) // a page that calls what is gone is told so by the browser
+	stop, address := serveAt(t, "127.0.0.1:0")
+	b.do(chromedp.Navigate(address + "#now?length=34in"))
+	b.until("document.getElementById('length-told').textContent.includes('34.000')")
+	stop()
+	b.until("document.getElementById('line').textContent.includes('Not connected')")
+	js[bool](b, "document.getElementById('length-told').textContent = '', true")
+	at := strings.TrimSuffix(strings.TrimPrefix(address, "http://"), "/")
+	serveAt(t, at)
+	b.until("document.getElementById('line').textContent === '' && document.getElementById('length-told').textContent.includes('34.000')")
+}
