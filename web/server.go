@@ -19,6 +19,8 @@ type Options struct {
 	// OpenMic opens the microphone of this machine, by (part of) its name or, for none,
 	// the usual one. nil where there can be none.
 	OpenMic func(ctx context.Context, name string) (audio.Source, error)
+	// Bench lists what the user owns, in JSON. nil where there is nothing to list.
+	Bench func(ctx context.Context) (any, error)
 	// Hosts are the names, with their port, by which browsers may call the server.
 	Hosts []string
 	// Most is how many pages may be connected at once; 0 for 16.
@@ -30,6 +32,7 @@ type Server struct {
 	o      Options
 	guard  guard
 	places chan struct{} // one for each page that is connected
+	desk   chan struct{} // one for each that looks at the bench
 	ctx    context.Context
 }
 
@@ -40,7 +43,7 @@ func New(o Options) *Server {
 	if o.Most == 0 {
 		o.Most = usualMost
 	}
-	return &Server{o: o, guard: newGuard(o.Hosts), places: make(chan struct{}, o.Most), ctx: context.Background()}
+	return &Server{o: o, guard: newGuard(o.Hosts), places: make(chan struct{}, o.Most), desk: make(chan struct{}, mostAtBench), ctx: context.Background()}
 }
 
 // Limits on what a request may take. Connections of pages that listen have their own.
@@ -96,6 +99,8 @@ func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	switch r.URL.Path {
 	case earPath:
 		s.listen(w, r)
+	case benchPath:
+		s.bench(w, r)
 	default:
 		f, ok := files[r.URL.Path]
 		if !ok {

@@ -25,6 +25,7 @@ type serving struct {
 	open     bool
 	recorder string
 	verbose  bool
+	file     stockFile
 }
 
 // usualAddress is always the same, so that links to the page last.
@@ -42,7 +43,7 @@ needed, or from the machine's, as listen takes it. The page is part of the progr
 loads nothing from elsewhere, and nothing leaves the machine.
 
 What the string is, its speaking length and unit weight, is typed on the page, as
-tension takes it. Every state of the page is a link, and all it shows can be kept as
+tension takes it, or taken from what is in stock. Every state of the page is a link, and all it shows can be kept as
 CSV, JSON, SVG or PNG.
 
 It is served to this machine alone, until Ctrl-C. Browsers give a microphone to pages of
@@ -58,6 +59,7 @@ the same machine only, so call it by the address that is printed.`,
 	f.StringVar(&v.address, "address", usualAddress, "`where` to serve: a loopback address and a port, 0 for any that is free")
 	f.BoolVar(&v.open, "open", false, "open the page in the browser")
 	f.StringVar(&v.recorder, "recorder", "", "`name` of the browser's microphone, whose clock was calibrated")
+	v.file.addTo(f)
 	f.BoolVar(&v.verbose, "verbose", false, "let through what the sound libraries say")
 	return cmd
 }
@@ -85,6 +87,7 @@ func (v *serving) run(ctx context.Context) error {
 	return web.New(web.Options{
 		NewEars: func(to web.Teller) web.Ears { return newPageEars(to, v.recorder) },
 		OpenMic: v.openMachine,
+		Bench:   v.bench,
 		Hosts:   web.LocalHosts(l.Addr()),
 	}).Serve(ctx, l)
 }

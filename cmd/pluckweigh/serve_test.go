@@ -17,6 +17,7 @@ import (
 	"pluckweigh/audio"
 	"pluckweigh/audio/mic"
 	"pluckweigh/physics"
+	"pluckweigh/web"
 )
 
 // serve runs the command until the test ends, and returns where the page is.
@@ -267,5 +268,39 @@ func TestServeRefusesAddresses(t *testing.T) {
 		if code != codeCall || !strings.Contains(stderr, "hint: ") {
 			t.Errorf("%q: code %d, %s", a, code, stderr)
 		}
+	}
+}
+
+// The bench has what stock list has, and what it offers to be typed is understood.
+func TestServeBench(t *testing.T) {
+	file := t.TempDir() + "/stock.db"
+	for _, args := range [][]string{
+		{"add", "E 46", "--wound", "--unit-weight", "18.4g/m±1%"}, {"add", "plain", "--plain", "--gauge", "0.3mm", "--material", "steel"},
+		{"add", "tenor", "--position", "34in:A1:2mm", "--position", "863.6mm:E1"}, {"string", "tenor", "E 46", "-"},
+	} {
+		if _, stderr, code := runMic(t.Context(), nil, append(append([]string{"stock"}, args...), "--stock", file)...); code != codeDone {
+			t.Fatal(stderr)
+		}
+	}
+	res, err := http.Get(serve(t, nil, "--stock", file) + "bench.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer res.Body.Close()
+	var b pageBench
+	if err := json.NewDecoder(res.Body).Decode(&b); err != nil {
+		t.Fatal(err)
+	}
+	if len(b.Strings) != 2 || len(b.Instruments) != 1 || len(b.Instruments[0].Positions) != 2 {
+		t.Fatalf("%+v", b)
+	}
+	for _, s := range b.Strings {
+		if k, told := understand(web.Ask{Weight: s.Typed}); !k.weight.given || len(told.Troubles) > 0 {
+			t.Errorf("%+v: %+v", s, told)
+		}
+	}
+	p := b.Instruments[0].Positions[0]
+	if k, told := understand(web.Ask{Length: p.Typed, Weight: p.Weight, Near: p.Near}); !k.length.given || !k.weight.given || math.Abs(float64(k.near)-55) > 1e-9 {
+		t.Errorf("%+v: %+v", p, told)
 	}
 }

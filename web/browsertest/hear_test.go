@@ -139,33 +139,39 @@ func TestPageWeighsWhatTheMicrophoneHears(t *testing.T) {
 	b.until("document.getElementById('listen').textContent === 'Listen'")
 }
 
-// views looks at both views as they are now: as wide as a desk, as narrow as a phone, at
-// 200 % zoom, and in the dark.
+// views looks at both views of what was heard.
 func views(b tab) {
 	b.Helper()
 	for _, v := range []string{"string", "now"} {
 		b.do(chromedp.Click("nav a[data-view=" + v + "]"))
-		for _, as := range []struct {
-			name       string
-			wide, high int64
-			scale      float64
-			dark       bool
-		}{
-			{"desk", 1200, 900, 1, false}, {"phone", 360, 740, 2, false}, {"zoomed", 640, 450, 2, false}, {"dark", 1200, 900, 1, true}, {"narrowest", 320, 600, 1, true},
-		} {
-			scheme := "light"
-			if as.dark {
-				scheme = "dark"
-			}
-			b.do(chromedp.EmulateViewport(as.wide, as.high, chromedp.EmulateScale(as.scale)))
-			media(b, scheme)
-			js[bool](b, "new Promise((ok) => setTimeout(() => ok(true), 400))")
-			if over := js[int](b, "document.documentElement.scrollWidth - innerWidth"); over > 0 {
-				b.Errorf("%s, %s: %d px too wide", v, as.name, over)
-			}
-			accessible(b, v+", "+as.name)
-			b.picture(v + "-" + as.name)
+		looks(b, v)
+	}
+}
+
+// looks looks at a view as it is now: as wide as a desk, as narrow as a phone, at 200 %
+// zoom, and in the dark.
+func looks(b tab, v string) {
+	b.Helper()
+	for _, as := range []struct {
+		name       string
+		wide, high int64
+		scale      float64
+		dark       bool
+	}{
+		{"desk", 1200, 900, 1, false}, {"phone", 360, 740, 2, false}, {"zoomed", 640, 450, 2, false}, {"dark", 1200, 900, 1, true}, {"narrowest", 320, 600, 1, true},
+	} {
+		scheme := "light"
+		if as.dark {
+			scheme = "dark"
 		}
+		b.do(chromedp.EmulateViewport(as.wide, as.high, chromedp.EmulateScale(as.scale)))
+		media(b, scheme)
+		js[bool](b, "new Promise((ok) => setTimeout(() => ok(true), 400))")
+		if over := js[int](b, "document.documentElement.scrollWidth - innerWidth"); over > 0 {
+			b.Errorf("%s, %s: %d px too wide", v, as.name, over)
+		}
+		accessible(b, v+", "+as.name)
+		b.picture(v + "-" + as.name)
 	}
 	media(b, "light")
 	b.do(chromedp.EmulateViewport(1200, 900))

@@ -4,10 +4,11 @@ import { $, el, put, say } from '/dom.js';
 import { Ear } from '/ear.js';
 import { nowView } from '/now.js';
 import { stringView } from '/string.js';
+import { benchView } from '/bench.js';
 
 const FIELDS = ['length', 'unit_weight', 'ends', 'near', 'reference'];
 const SOUND = ['mic', 'input'];
-const VIEWS = ['now', 'string'];
+const VIEWS = ['now', 'string', 'bench'];
 const MOST_PLUCKS = 1000;
 
 const model = {
@@ -21,11 +22,12 @@ const model = {
     return `#${view}${q.size ? '?' + q : ''}`;
   },
 };
-const views = { now: nowView(model), string: stringView(model) };
+const views = { now: nowView(model), string: stringView(model), bench: benchView(model) };
 let view = 'now';
 
 function readAddress() {
   const [name, query] = location.hash.slice(1).split('?', 2);
+  const before = view;
   view = VIEWS.includes(name) ? name : 'now';
   model.asked = {};
   for (const [k, v] of new URLSearchParams(query || '')) if ([...FIELDS, ...SOUND, 'pluck'].includes(k)) model.asked[k] = v.slice(0, 200);
@@ -35,6 +37,7 @@ function readAddress() {
     if (e.value !== v) e.value = k === 'mic' ? 'browser' : '';
   }
   show();
+  if (view !== before && views[view].enter) views[view].enter();
 }
 
 function writeAddress() {

@@ -1,0 +1,56 @@
+// What the user owns, to be looked at, and to be taken for the string that is heard.
+import { $, el, put, say, table } from '/dom.js';
+import { offer } from '/save.js';
+
+export function benchView(model) {
+  let owned = null, asking = false;
+
+  async function look() {
+    if (asking) return;
+    asking = true;
+    try {
+      const r = await fetch('/bench.json');
+      owned = r.ok ? await r.json() : { trouble: { say: 'the stock could not be asked for' } };
+    } catch {
+      owned = { trouble: { say: 'the program that keeps the stock is gone', hint: 'is pluckweigh serve still running?' } };
+    }
+    asking = false;
+    draw();
+  }
+  $('again').onclick = look;
+  $('find').oninput = () => { draw(); };
+  offer(document.querySelector('[data-save=bench]'), {
+    name: 'pluckweigh-stock', title: 'the list of strings', rows: shown, json: () => owned,
+    columns: ['string', 'kind', 'unit_weight', 'diameter', 'left'].map((k) => ({ name: k, of: (s) => s[k] })),
+  });
+
+  function shown() {
+    const sought = $('find').value.trim().toLowerCase();
+    return (owned && owned.strings || []).filter((s) => !sought || [s.string, s.kind, s.unit_weight, s.diameter].some((t) => t.toLowerCase().includes(sought)));
+  }
+
+  // take is a link to hear a string as one that is known so far.
+  const take = (words, what, about) => el('a', { href: model.link('now', what), 'aria-label': `${words} ${about}` }, words);
+
+  function draw() {
+    if (!owned) {
+      look();
+      return;
+    }
+    const t = owned.trouble;
+    say($('bench-told'), t ? t.say + (t.hint ? ' – ' + t.hint : '') : owned.more ? `The first ${owned.strings.length} strings by name; ${owned.more} more are in stock.` : '');
+    const rows = shown();
+    put($('strings'), rows.length ? table(`${rows.length} of ${owned.strings.length} strings; ± with k = 2; a ! stands where measurements disagree`, [
+      { head: 'string', cell: (s) => s.string }, { head: 'kind', cell: (s) => s.kind || 'not known' },
+      { head: 'unit weight', cell: (s) => s.unit_weight }, { head: 'diameter', cell: (s) => s.diameter }, { head: 'left', cell: (s) => s.left },
+      { head: 'use', cell: (s) => (s.typed ? take('hear it', { unit_weight: s.typed }, s.string) : '–') },
+    ], rows) : el('p', {}, t ? '' : 'None.'));
+    put($('instruments'), ...(owned.instruments && owned.instruments.length ? owned.instruments.map((x) => table(`${x.instrument}: A4 at ${x.a4}; ± with k = 2`, [
+      { head: 'position', n: true, cell: (p) => String(p.position) }, { head: 'note', cell: (p) => p.note }, { head: 'speaking length', cell: (p) => p.length },
+      { head: 'fits', cell: (p) => p.fits || '–' },
+      { head: 'use', cell: (p) => take('hear it', { length: p.typed, near: p.near, unit_weight: p.unit_weight || '', reference: '' }, `position ${p.position} of ${x.instrument}`) },
+    ], x.positions)) : [el('p', {}, t ? '' : 'None.')]));
+  }
+
+  return { draw, enter: look };
+}
