@@ -32,6 +32,9 @@ type Ask struct {
 	Ends      string `json:"ends"`
 	Near      string `json:"near"`      // the note expected
 	Reference string `json:"reference"` // the frequency of A4
+
+	Lesson string   `json:"lesson"` // for which plucks are heard, empty for none
+	X      []string `json:"x"`      // what is told with them: Lesson.Asked
 }
 
 // longestTyped is more than anybody types in one place, in bytes.
@@ -39,12 +42,7 @@ const longestTyped = 200
 
 // fits tells whether all of it is of a size that somebody could have typed.
 func (a Ask) fits() bool {
-	for _, s := range []string{a.Length, a.Weight, a.Ends, a.Near, a.Reference} {
-		if len(s) > longestTyped {
-			return false
-		}
-	}
-	return true
+	return fit(append(a.X, a.Length, a.Weight, a.Ends, a.Near, a.Reference, a.Lesson)...)
 }
 
 // A Trouble is what went wrong, as the page shows it.

@@ -48,14 +48,18 @@ func load() map[string]file {
 		if !ok {
 			panic("web: " + e.Name() + " is of no known kind")
 		}
-		sum := sha256.Sum256(b)
 		at := "/" + e.Name()
 		if e.Name() == "index.html" {
 			at = "/"
 		}
-		all[at] = file{b, kind, `"` + hex.EncodeToString(sum[:12]) + `"`}
+		all[at] = newFile(b, kind)
 	}
 	return all
+}
+
+func newFile(content []byte, kind string) file {
+	sum := sha256.Sum256(content)
+	return file{content, kind, `"` + hex.EncodeToString(sum[:12]) + `"`}
 }
 
 func (f file) serve(w http.ResponseWriter, r *http.Request) {

@@ -99,6 +99,8 @@ func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	switch r.URL.Path {
 	case earPath:
 		s.listen(w, r)
+	case lessonsPath:
+		lessonsFile.serve(w, r)
 	case benchPath:
 		s.bench(w, r)
 	default:

@@ -12,6 +12,7 @@ import (
 	"github.com/coder/websocket"
 
 	"pluckweigh/audio"
+	"pluckweigh/lesson"
 )
 
 // earPath is where the page's socket is.
@@ -24,16 +25,18 @@ const (
 	pongTime   = 10 * time.Second
 	ahead      = 10 * time.Second // of sound that may come sooner than it can have been recorded
 	textEvery  = 50 * time.Millisecond
-	textBurst  = 40 // messages that may come at once
-	textLimit  = 4 << 10
-	closeBytes = 120 // what a socket's last word may have
+	textBurst  = 40        // messages that may come at once
+	textLimit  = 256 << 10 // for a lesson's points
+	closeBytes = 120       // what a socket's last word may have
 )
 
 // A said is a message of the page's: one of these.
 type said struct {
-	Ask   *Ask   `json:"ask"`
-	Start *start `json:"start"`
-	Stop  *stop  `json:"stop"`
+	Ask   *Ask        `json:"ask"`
+	Start *start      `json:"start"`
+	Stop  *stop       `json:"stop"`
+	Judge *judgeAsk   `json:"judge"`
+	Point *typedPoint `json:"point"`
 }
 
 // A start is the wish to listen.
@@ -57,6 +60,23 @@ type (
 		Device    string  `json:"device,omitempty"`
 	}
 )
+
+type judgement struct {
+	Judged judged `json:"judged"`
+}
+
+// A pointTold is a point that was typed, or what is wrong with it.
+type pointTold struct {
+	Point    *lesson.Point      `json:"point"`
+	Troubles map[string]Trouble `json:"point_troubles"`
+}
+
+func pointed(p lesson.Point, troubles map[string]Trouble) pointTold {
+	if len(troubles) > 0 {
+		return pointTold{Troubles: troubles}
+	}
+	return pointTold{Point: &p}
+}
 
 // A problem is a Trouble that is an error.
 type problem struct{ Trouble }
@@ -98,7 +118,7 @@ func (s *Server) listen(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	defer c.CloseNow()
-	c.SetReadLimit(mostBytes)
+	c.SetReadLimit(textLimit)
 	ctx, cancel := context.WithCancel(s.ctx)
 	defer cancel()
 	t := &talk{s: s, c: c, texts: newPace(textEvery, textBurst)}
@@ -180,9 +200,6 @@ func (t *talk) read(ctx context.Context) error {
 		if !t.texts.take(time.Now()) {
 			return problem{Trouble{Say: "too many messages"}}
 		}
-		if len(b) > textLimit {
-			return problem{Trouble{Say: "a message was too long"}}
-		}
 		var m said
 		d := json.NewDecoder(bytes.NewReader(b))
 		d.DisallowUnknownFields()
@@ -197,6 +214,16 @@ func (t *talk) read(ctx context.Context) error {
 			t.out.Result(troubled{Trouble{Say: "what was typed is too long", Hint: "write it like 34in or 863.6mm±0.5mm"}})
 		case m.Ask != nil:
 			t.ears.Ask(*m.Ask)
+		case m.Judge != nil && !m.Judge.fits(), m.Point != nil && !m.Point.fits():
+			t.out.Result(troubled{Trouble{Say: "what was typed is too long"}})
+		case m.Judge != nil:
+			if j, err := m.Judge.judge(); err != nil {
+				t.out.Result(troubled{TroubleOf(err)})
+			} else {
+				t.out.Result(judgement{j})
+			}
+		case m.Point != nil:
+			t.out.Result(pointed(m.Point.point()))
 		case m.Start != nil:
 			if err := t.start(ctx, *m.Start); err != nil {
 				t.out.Result(troubled{TroubleOf(err)})

@@ -7,6 +7,7 @@ import (
 
 	"pluckweigh/audio"
 	"pluckweigh/detect"
+	"pluckweigh/lesson"
 	"pluckweigh/physics"
 	"pluckweigh/web"
 )
@@ -29,6 +30,10 @@ type typed struct {
 	held   ends
 	a4     physics.Frequency
 	near   physics.Frequency // 0 for none
+
+	lesson *lesson.Lesson // nil for none
+	x      []lesson.Value // what is told with each reading
+	untold error          // why that cannot be told; nil where it can
 }
 
 // pageHeard is a pluck that was told to a page, and by whose clock.
@@ -61,7 +66,11 @@ func (p *pageEars) Hear(ctx context.Context, src audio.Source) error {
 func (p *pageEars) listen(x []float64, rate float64, o detect.Options) (detect.Take, error) {
 	p.mu.Lock()
 	o.Near = float64(p.typed.near)
+	clip := p.typed.lesson != nil && p.typed.lesson.Clip
 	p.mu.Unlock()
+	if clip {
+		return detect.AnalyzeLoaded(x, rate, detect.Mass{}, o)
+	}
 	return detect.Analyze(x, rate, o)
 }
 
@@ -102,10 +111,31 @@ func (p *pageEars) plucked(m measured, q detect.Pluck) {
 	defer p.mu.Unlock()
 	j := newPagePluckJSON(m, q, p.typed.a4)
 	if j.Trusted {
-		p.last = &pageHeard{m.number, heard{detect.Reading{F0: q.F0, F1: q.F1, B: q.B, BKnown: q.BKnown, Corr: q.Corr, Plucks: 1, Doubts: q.Doubts}, m.rec.clock}}
-		j.Pull = p.pull(*p.last)
+		r := detect.Reading{F0: q.F0, F1: q.F1, B: q.B, BKnown: q.BKnown, Corr: q.Corr, Plucks: 1, Load: q.Load, Doubts: q.Doubts}
+		if q.Load == nil {
+			p.last = &pageHeard{m.number, heard{r, m.rec.clock}}
+			j.Pull = p.pull(*p.last)
+		}
+		j.Points, j.NoPoint = p.typed.points(detect.Take{Rate: m.answer.take.Rate, Seconds: m.answer.take.Seconds, Plucks: []detect.Pluck{q}, Reading: &r})
 	}
 	p.to.Result(lively{j})
+}
+
+// points are what a lesson has of a take, nil where there is no lesson.
+func (k typed) points(t detect.Take) ([]lesson.Point, *web.Trouble) {
+	if k.lesson == nil {
+		return nil, nil
+	}
+	err := k.untold
+	var all []lesson.Point
+	if err == nil {
+		all, err = k.lesson.Hear(k.x, t, "heard")
+	}
+	if err != nil {
+		no := web.TroubleOf(err)
+		return nil, &no
+	}
+	return all, nil
 }
 
 // pull is how hard the string pulls that a pluck was heard of, nil where its length or
@@ -149,6 +179,18 @@ func understand(a web.Ask) (typed, askedJSON) {
 		}
 		return err
 	})
+	take("lesson", a.Lesson, func(id string) (err error) {
+		k.lesson, err = lesson.Named(id)
+		return err
+	})
+	if k.lesson != nil {
+		x, wrong := web.Typed(k.lesson.Asked(), a.X)
+		k.x = x
+		for place, t := range wrong {
+			told.Troubles[place] = t
+			k.untold = &callError{t.Say, t.Hint}
+		}
+	}
 	if k.length.given {
 		told.Length = sayMeasured(k.length.Measured)
 	}

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"pluckweigh/detect"
+	"pluckweigh/lesson"
 	"pluckweigh/physics"
 	"pluckweigh/web"
 )
@@ -32,6 +33,9 @@ type pagePluckJSON struct {
 	Doubts  []pageDoubt   `json:"doubts"` // the gravest first
 	Ladder  []rungJSON    `json:"ladder"`
 	Pull    *pagePullJSON `json:"pull"`
+
+	Points  []lesson.Point `json:"points,omitempty"`   // of the lesson, where there is one
+	NoPoint *web.Trouble   `json:"no_point,omitempty"` // why the lesson has none
 }
 
 // pageSayJSON is its numbers as a person reads them.
