@@ -156,18 +156,18 @@ func TestHeaders(t *testing.T) {
 func TestMalformedMessages(t *testing.T) {
 	r := newRig(t, nil, nil)
 	for text, why := range map[string]string{
-		``:                                    "not understood",
-		`{`:                                   "not understood",
-		`{}`:                                  "not understood",
-		`[]`:                                  "not understood",
-		`null`:                                "not understood",
-		`{"ask":{"length":3}}`:                "not understood",
-		`{"judge":{"lesson":1}}`: "not understood",
-		`{"order":{}}`:                        "not understood",
-		`{"ask":{}} {"ask":{}}`:               "not understood",
-		`{"ask":{"length":"1","x":"2"}}`:      "not understood",
-		"\xff\xfe":                            "not understood",
-		strings.Repeat("[", textLimit):        "not understood",
+		``:                               "not understood",
+		`{`:                              "not understood",
+		`{}`:                             "not understood",
+		`[]`:                             "not understood",
+		`null`:                           "not understood",
+		`{"ask":{"length":3}}`:           "not understood",
+		`{"judge":{"lesson":1}}`:         "not understood",
+		`{"order":{}}`:                   "not understood",
+		`{"ask":{}} {"ask":{}}`:          "not understood",
+		`{"ask":{"length":"1","x":"2"}}`: "not understood",
+		"\xff\xfe":                       "not understood",
+		strings.Repeat("[", textLimit):   "not understood",
 	} {
 		p, _ := r.dial(t)
 		p.say(text)

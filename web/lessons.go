@@ -42,6 +42,9 @@ type judged struct {
 	Troubles map[string]Trouble `json:"troubles"`
 }
 
+// Place is the name of the place where the text of axis i is typed.
+func Place(i int) string { return "x" + strconv.Itoa(i) }
+
 // Typed is the values of texts by axes, and what is wrong with which. What may be missing
 // may be empty at the end.
 func Typed(axes []lesson.Axis, texts []string) ([]lesson.Value, map[string]Trouble) {
@@ -56,12 +59,12 @@ func Typed(axes []lesson.Axis, texts []string) ([]lesson.Value, map[string]Troub
 			continue
 		}
 		if text == "" {
-			troubles["x"+strconv.Itoa(i)] = Trouble{Say: a.Name + " is not told", Hint: "tell it, like " + a.Example}
+			troubles[Place(i)] = Trouble{Say: a.Name + " is not told", Hint: "tell it, like " + a.Example}
 			continue
 		}
 		v, err := a.Parse(text)
 		if err != nil {
-			troubles["x"+strconv.Itoa(i)] = TroubleOf(err)
+			troubles[Place(i)] = TroubleOf(err)
 			continue
 		}
 		out = append(out, v)

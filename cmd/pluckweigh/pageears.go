@@ -186,9 +186,11 @@ func understand(a web.Ask) (typed, askedJSON) {
 	if k.lesson != nil {
 		x, wrong := web.Typed(k.lesson.Asked(), a.X)
 		k.x = x
-		for place, t := range wrong {
-			told.Troubles[place] = t
-			k.untold = &callError{t.Say, t.Hint}
+		for i := len(k.lesson.Asked()) - 1; i >= 0; i-- { // of several the first is told where a point is wanted
+			if t, ok := wrong[web.Place(i)]; ok {
+				told.Troubles[web.Place(i)] = t
+				k.untold = &callError{t.Say, t.Hint}
+			}
 		}
 	}
 	if k.length.given {

@@ -5,10 +5,12 @@ import { Ear } from '/ear.js';
 import { nowView } from '/now.js';
 import { stringView } from '/string.js';
 import { benchView } from '/bench.js';
+import { lessonView } from '/lesson.js';
 
 const FIELDS = ['length', 'unit_weight', 'ends', 'near', 'reference'];
 const SOUND = ['mic', 'input'];
-const VIEWS = ['now', 'string', 'bench'];
+const VIEWS = ['now', 'string', 'bench', 'lessons'];
+const KEPT = /^(pluck|lesson|[xg][0-9])$/; // what else the address keeps
 const MOST_PLUCKS = 1000;
 
 const model = {
@@ -30,7 +32,7 @@ function readAddress() {
   const before = view;
   view = VIEWS.includes(name) ? name : 'now';
   model.asked = {};
-  for (const [k, v] of new URLSearchParams(query || '')) if ([...FIELDS, ...SOUND, 'pluck'].includes(k)) model.asked[k] = v.slice(0, 200);
+  for (const [k, v] of new URLSearchParams(query || '')) if ([...FIELDS, ...SOUND].includes(k) || KEPT.test(k)) model.asked[k] = v.slice(0, 200);
   for (const k of [...FIELDS, ...SOUND]) {
     const e = $(k), v = model.asked[k] || (k === 'mic' ? 'browser' : '');
     if (e.value !== v) e.value = v;
@@ -57,6 +59,8 @@ function show() {
     if (a.dataset.view === view) a.setAttribute('aria-current', 'page');
     else a.removeAttribute('aria-current');
   }
+  $('known').hidden = view === 'bench' || view === 'lessons';
+  $('sound').hidden = view === 'bench';
   for (const e of document.querySelectorAll('.machine')) e.hidden = $('mic').value !== 'machine';
   document.title = `${document.querySelector(`[data-view=${view}]`).textContent} – pluckweigh`;
   views[view].draw();
@@ -92,9 +96,15 @@ function able(yes) {
   $('listen').setAttribute('aria-disabled', yes ? 'false' : 'true');
 }
 
+// known is all that whoever hears is told.
+function known() {
+  return { ...Object.fromEntries(FIELDS.map((k) => [k, $(k).value.trim()])), ...(view === 'lessons' ? views.lessons.told() : {}) };
+}
+
 let ear = null;
 ear = new Ear({
   line(up, why) {
+    if (up && views.lessons) views.lessons.again();
     say($('line'), up ? '' : 'Not connected: ' + (why || 'is pluckweigh serve still running?'));
     able(ear && ear.state !== 'ending' && up);
   },
@@ -110,9 +120,15 @@ ear = new Ear({
   },
   trouble,
   message(m) {
-    if (m.live && m.live.pluck) plucked(m.live);
+    if (m.live && m.live.pluck) {
+      plucked(m.live);
+      views.lessons.heard(m.live);
+    }
     else if (m.live) views.now.sign(m.live);
-    else if (m.asked) asked(m.asked);
+    else if (m.asked) {
+      asked(m.asked);
+      views.lessons.troubles(m.asked.troubles);
+    }
     else if (m.trouble) trouble(m.trouble);
     else if (m.pull !== undefined) {
       const last = model.plucks.findLast((p) => p.trusted);
@@ -120,7 +136,8 @@ ear = new Ear({
       if (last) last.pull = model.pull;
       if (model.pull && model.pull.say) say($('told'), `Pluck ${last.number} pulls ${model.pull.say}.`);
       views[view].draw();
-    } else if (m.listening) {
+    } else if (m.judged || m.point !== undefined) views.lessons.message(m);
+    else if (m.listening) {
       model.run++;
       views.now.forget();
       trouble(null);
@@ -129,10 +146,15 @@ ear = new Ear({
 });
 
 let typing;
+views.lessons = lessonView(model, ear, () => {
+  clearTimeout(typing);
+  typing = setTimeout(ask, 400);
+});
+
 function ask() {
   clearTimeout(typing);
   writeAddress();
-  ear.ask(Object.fromEntries(FIELDS.map((k) => [k, $(k).value.trim()])));
+  ear.ask(known());
 }
 $('known').addEventListener('input', () => {
   clearTimeout(typing);
@@ -154,7 +176,7 @@ $('sound').addEventListener('submit', (e) => {
 });
 addEventListener('hashchange', () => {
   readAddress();
-  ear.ask(Object.fromEntries(FIELDS.map((k) => [k, $(k).value.trim()])));
+  ear.ask(known());
 });
 document.querySelector('.skip').addEventListener('click', (e) => {
   e.preventDefault(); // the address is the page's state
@@ -167,4 +189,4 @@ addEventListener('resize', () => {
   resized = setTimeout(() => views[view].draw(), 150);
 });
 readAddress();
-ear.asked = Object.fromEntries(FIELDS.map((k) => [k, $(k).value.trim()]));
+ear.asked = known();

@@ -1,7 +1,7 @@
 // All that is shown can be kept: numbers as CSV and JSON, drawings as SVG and PNG.
 import { el, colours } from '/dom.js';
 
-function keep(name, kind, content) {
+export function keep(name, kind, content) {
   const at = URL.createObjectURL(content instanceof Blob ? content : new Blob([content], { type: kind }));
   el('a', { href: at, download: name }).click();
   setTimeout(() => URL.revokeObjectURL(at), 10000);
