@@ -1,0 +1,385 @@
+// Package class keeps what a class measures: who sits where, which lesson it is, and the
+// points that each seat adds. All of it is in one file that only grows, written before
+// anybody is told that it is kept, so that it outlasts whatever ends the program. It knows
+// nothing of the network.
+package class
+
+import (
+	"crypto/rand"
+	"crypto/sha256"
+	"crypto/subtle"
+	"encoding/base64"
+	"errors"
+	"fmt"
+	"maps"
+	"strings"
+	"sync"
+	"unicode"
+
+	"pluckweigh/lesson"
+)
+
+// Limits on a class.
+const (
+	MostSeats  = 200
+	mostOfSeat = 600 // points of one seat in one lesson
+	mostAtOnce = 60  // points in one message
+	mostName   = 40  // characters
+	mostKey    = 64  // bytes
+	mostWhy    = 120
+)
+
+// A Seat is one who measures.
+type Seat struct {
+	Number int    `json:"seat"`
+	Name   string `json:"name"`
+}
+
+// An Entry is a point that a seat added.
+type Entry struct {
+	ID    int          `json:"id"`
+	Seat  int          `json:"seat"`
+	Point lesson.Point `json:"point"`
+}
+
+// A State is a class as its teacher sees it.
+type State struct {
+	Lesson  string            `json:"lesson"`
+	Givens  map[string]string `json:"givens"` // as typed
+	Seats   []Seat            `json:"seats"`
+	Entries []Entry           `json:"entries"` // of the lesson
+}
+
+// An Error says what a class does not do, and what to do instead.
+type Error struct{ Say, Do string }
+
+func (e *Error) Error() string { return e.Say }
+
+// Hint says what to do.
+func (e *Error) Hint() string { return e.Do }
+
+// A Class is safe for use by many goroutines.
+type Class struct {
+	mu      sync.Mutex
+	log     *logFile
+	begun   begun
+	lesson  string
+	givens  map[string]string
+	seats   []*seat
+	entries []*entry
+	watch   map[chan struct{}]bool
+}
+
+type seat struct {
+	Seat
+	token [sha256.Size]byte // its hash
+	keys  map[string]bool   // what was added
+	count map[string]int    // points, by lesson
+}
+
+type entry struct {
+	Entry
+	lesson string
+}
+
+// begun is how a class begins.
+type begun struct {
+	Code    string `json:"code"`
+	Teacher string `json:"teacher"` // the key to the teacher's page
+}
+
+// Open continues the class kept in a file, or begins one there with a lesson. It must be
+// closed.
+func Open(path string) (*Class, error) {
+	c := &Class{givens: map[string]string{}, watch: map[chan struct{}]bool{}}
+	log, err := openLog(path, c.replay)
+	if err != nil {
+		return nil, err
+	}
+	c.log = log
+	if c.begun.Code == "" {
+		b := begun{Code: newCode(), Teacher: newKey()}
+		if err := c.keep(record{Begin: &b}); err != nil {
+			return nil, errors.Join(err, log.close())
+		}
+		if err := c.Teach(lesson.All()[0].ID, nil); err != nil {
+			return nil, errors.Join(err, log.close())
+		}
+	}
+	return c, nil
+}
+
+// Close ends the keeping.
+func (c *Class) Close() error {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	return c.log.close()
+}
+
+// Code is what seats join by.
+func (c *Class) Code() string { return c.begun.Code }
+
+// Teacher is the key to the teacher's page.
+func (c *Class) Teacher() string { return c.begun.Teacher }
+
+// Teaches tells whether a key is the teacher's, in the same time whatever it is.
+func (c *Class) Teaches(key string) bool { return same(key, c.begun.Teacher) }
+
+// Joins tells whether a code is the class's, however it was written.
+func (c *Class) Joins(code string) bool {
+	code = strings.Map(func(r rune) rune {
+		if r == ' ' || r == '-' {
+			return -1
+		}
+		return unicode.ToUpper(r)
+	}, code)
+	return same(code, c.begun.Code)
+}
+
+// same compares two secrets in a time that says nothing of where they differ, nor of how
+// long they are.
+func same(a, b string) bool {
+	x, y := sha256.Sum256([]byte(a)), sha256.Sum256([]byte(b))
+	return subtle.ConstantTimeCompare(x[:], y[:]) == 1
+}
+
+// alphabet has no characters that are mistaken for each other. 31⁶ codes are 9e8.
+const (
+	alphabet   = "23456789ABCDEFGHJKMNPQRSTUVWXYZ"
+	codeLength = 6
+)
+
+func newCode() string {
+	var out []byte
+	for b := make([]byte, 1); len(out) < codeLength; {
+		rand.Read(b)
+		if int(b[0]) < 256/len(alphabet)*len(alphabet) {
+			out = append(out, alphabet[int(b[0])%len(alphabet)])
+		}
+	}
+	return string(out)
+}
+
+func newKey() string {
+	b := make([]byte, 18)
+	rand.Read(b)
+	return base64.RawURLEncoding.EncodeToString(b)
+}
+
+// Join gives a seat to somebody who named the code, and a token by which that is found
+// again.
+func (c *Class) Join(name string) (Seat, string, error) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if len(c.seats) >= MostSeats {
+		return Seat{}, "", &Error{fmt.Sprintf("all %d seats are taken", MostSeats), "ask the teacher to begin a new class"}
+	}
+	token := newKey()
+	s := seated{Seat: Seat{len(c.seats) + 1, tidy(name)}, Token: hash(token)}
+	if err := c.keep(record{Seat: &s}); err != nil {
+		return Seat{}, "", err
+	}
+	return s.Seat, token, nil
+}
+
+func hash(token string) []byte {
+	h := sha256.Sum256([]byte(token))
+	return h[:]
+}
+
+// Back is the seat of a token.
+func (c *Class) Back(token string) (Seat, bool) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	h := hash(token)
+	found := -1
+	for i, s := range c.seats {
+		if subtle.ConstantTimeCompare(h, s.token[:]) == 1 {
+			found = i
+		}
+	}
+	if found < 0 {
+		return Seat{}, false
+	}
+	return c.seats[found].Seat, true
+}
+
+// tidy leaves of a name what is fit to be shown.
+func tidy(name string) string {
+	name = strings.Join(strings.FieldsFunc(name, func(r rune) bool { return !unicode.IsPrint(r) || unicode.IsSpace(r) }), " ")
+	if r := []rune(name); len(r) > mostName {
+		name = string(r[:mostName])
+	}
+	return name
+}
+
+// Add adds points of a seat's own. A key stands for one message: what comes a second time,
+// because the answer was lost, is kept once.
+func (c *Class) Add(number int, id, key string, points []lesson.Point) error {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if number < 1 || number > len(c.seats) {
+		return &Error{"there is no such seat", "join the class again"}
+	}
+	s := c.seats[number-1]
+	switch {
+	case key == "" || len(key) > mostKey:
+		return &Error{"the points have no key", ""}
+	case s.keys[key]:
+		return nil
+	case id != c.lesson:
+		return &Error{"the class is at another lesson by now", "look what it is about, and measure for that"}
+	case len(points) == 0 || len(points) > mostAtOnce:
+		return &Error{fmt.Sprintf("there are %d points, and 1 to %d are taken at once", len(points), mostAtOnce), ""}
+	case s.count[id]+len(points) > mostOfSeat:
+		return &Error{fmt.Sprintf("a seat adds up to %d points", mostOfSeat), "ask the teacher"}
+	}
+	l, err := lesson.Named(id)
+	if err != nil {
+		return err
+	}
+	own := make([]lesson.Point, len(points))
+	for i, p := range points {
+		if err := l.Check(p); err != nil {
+			return err
+		}
+		// What a seat says of its points is bounded, and whose they are is not its to say.
+		own[i] = lesson.Point{X: p.X, Y: p.Y, B: p.B, From: shorten(p.From), Note: shorten(p.Note), Group: fmt.Sprintf("seat %d", number)}
+		if len(p.Doubts) > 0 {
+			own[i].Doubts = []string{shorten(strings.Join(p.Doubts, "; "))}
+		}
+		if p.Aside != "" {
+			own[i].Aside = shorten(p.Aside)
+		}
+	}
+	return c.keep(record{Add: &added{number, id, key, own}})
+}
+
+func shorten(s string) string {
+	s = strings.ToValidUTF8(s, "")
+	if r := []rune(s); len(r) > mostWhy {
+		return string(r[:mostWhy])
+	}
+	return s
+}
+
+// Aside sets a point aside, for a reason that is shown, or for none has it count again.
+func (c *Class) Aside(id int, why string) error {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if id < 1 || id > len(c.entries) {
+		return &Error{"there is no such point", ""}
+	}
+	return c.keep(record{Aside: &setAside{id, shorten(why)}})
+}
+
+// Teach takes up a lesson, with what is told once for all points of it. The points of
+// others are kept.
+func (c *Class) Teach(id string, givens map[string]string) error {
+	if _, err := lesson.Named(id); err != nil {
+		return err
+	}
+	if len(givens) > 20 {
+		return &Error{"too much is told", ""}
+	}
+	told := map[string]string{}
+	for name, text := range givens {
+		told[shorten(name)] = shorten(text)
+	}
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	return c.keep(record{Teach: &taught{id, told}})
+}
+
+// State is the class as it is now.
+func (c *Class) State() State {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	s := State{Lesson: c.lesson, Givens: maps.Clone(c.givens), Seats: []Seat{}, Entries: []Entry{}}
+	for _, x := range c.seats {
+		s.Seats = append(s.Seats, x.Seat)
+	}
+	for _, e := range c.entries {
+		if e.lesson == c.lesson {
+			s.Entries = append(s.Entries, e.Entry)
+		}
+	}
+	return s
+}
+
+// Lesson is what the class is at, and what is told once.
+func (c *Class) Lesson() (id string, givens map[string]string) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	return c.lesson, maps.Clone(c.givens)
+}
+
+// Watch returns a channel on which there is something after each change, and how to end
+// that. Changes that follow each other may come as one.
+func (c *Class) Watch() (changed <-chan struct{}, end func()) {
+	ch := make(chan struct{}, 1)
+	c.mu.Lock()
+	c.watch[ch] = true
+	c.mu.Unlock()
+	return ch, func() {
+		c.mu.Lock()
+		delete(c.watch, ch)
+		c.mu.Unlock()
+	}
+}
+
+// keep writes a record, does what it says, and tells those who watch. c.mu is held.
+func (c *Class) keep(r record) error {
+	if err := c.log.write(r); err != nil {
+		return err
+	}
+	if err := c.replay(r); err != nil {
+		return err
+	}
+	for ch := range c.watch {
+		select {
+		case ch <- struct{}{}:
+		default:
+		}
+	}
+	return nil
+}
+
+// replay does what a record says.
+func (c *Class) replay(r record) error {
+	bad := &Error{"a record contradicts those before it", ""}
+	switch {
+	case r.Begin != nil:
+		if c.begun.Code != "" || r.Begin.Code == "" || r.Begin.Teacher == "" {
+			return bad
+		}
+		c.begun = *r.Begin
+	case r.Seat != nil:
+		if r.Seat.Number != len(c.seats)+1 || len(r.Seat.Token) != sha256.Size {
+			return bad
+		}
+		s := &seat{Seat: r.Seat.Seat, keys: map[string]bool{}, count: map[string]int{}}
+		copy(s.token[:], r.Seat.Token)
+		c.seats = append(c.seats, s)
+	case r.Add != nil:
+		if r.Add.Seat < 1 || r.Add.Seat > len(c.seats) {
+			return bad
+		}
+		s := c.seats[r.Add.Seat-1]
+		s.keys[r.Add.Key] = true
+		s.count[r.Add.Lesson] += len(r.Add.Points)
+		for _, p := range r.Add.Points {
+			c.entries = append(c.entries, &entry{Entry{len(c.entries) + 1, r.Add.Seat, p}, r.Add.Lesson})
+		}
+	case r.Aside != nil:
+		if r.Aside.ID < 1 || r.Aside.ID > len(c.entries) {
+			return bad
+		}
+		c.entries[r.Aside.ID-1].Point.Aside = r.Aside.Why
+	case r.Teach != nil:
+		c.lesson, c.givens = r.Teach.Lesson, r.Teach.Givens
+	default:
+		return bad
+	}
+	return nil
+}
