@@ -26,7 +26,7 @@ func (s *Server) bench(w http.ResponseWriter, r *http.Request) {
 }
 
 func (s *Server) read(ctx context.Context) (any, error) {
-	if s.o.Bench == nil {
+	if s.o.Bench == nil || s.room != nil {
 		return nil, problem{Trouble{Say: "there is no stock to be looked at here"}}
 	}
 	select {

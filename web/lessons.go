@@ -2,7 +2,6 @@ package web
 
 import (
 	"bytes"
-	"fmt"
 	"strconv"
 
 	"pluckweigh/lesson"
@@ -100,9 +99,6 @@ func (a judgeAsk) judge() (judged, error) {
 	if err != nil {
 		return j, err
 	}
-	if len(a.Points) > mostPoints {
-		return j, problem{Trouble{Say: fmt.Sprintf("there are more than %d points", mostPoints), Hint: "take some away"}}
-	}
 	givens := lesson.Givens{}
 	for _, g := range l.Givens {
 		text := a.Givens[g.Name]
@@ -144,7 +140,7 @@ func (a judgeAsk) fits() bool {
 			return false
 		}
 	}
-	return len(a.Givens) <= mostGivens && fit(a.Lesson)
+	return len(a.Givens) <= mostGivens && len(a.Points) <= mostPoints && fit(a.Lesson)
 }
 
 func fit(texts ...string) bool {

@@ -38,8 +38,8 @@ func TestLessonsRefuse(t *testing.T) {
 		{`{"point":{"lesson":"length","x":["650mm"],"y":""}}`, "point_troubles", "y"},
 		{`{"point":{"lesson":"lenght","x":["650mm"],"y":"100Hz"}}`, "point_troubles", "did you mean"},
 		{`{"judge":{"lesson":"<b>","points":[]}}`, "trouble", "not known"},
-		{`{"judge":{"lesson":"length","points":[` + strings.Repeat(`{},`, mostPoints) + `{}]}}`, "trouble", "more than"},
-		{`{"judge":{"lesson":"length","points":[{"from":"` + strings.Repeat("x", 300) + `"}]}}`, "trouble", "too long"},
+		{`{"judge":{"lesson":"length","points":[` + strings.Repeat(`{},`, mostPoints) + `{}]}}`, "trouble", "too much"},
+		{`{"judge":{"lesson":"length","points":[{"from":"` + strings.Repeat("x", 300) + `"}]}}`, "trouble", "too much"},
 	} {
 		p.say(c.say)
 		if b, _ := json.Marshal(p.expect(c.key)); !strings.Contains(string(b), c.has) {

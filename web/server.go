@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"pluckweigh/audio"
+	"pluckweigh/web/classbook"
 )
 
 // Options are what a page is served with.
@@ -21,9 +22,13 @@ type Options struct {
 	OpenMic func(ctx context.Context, name string) (audio.Source, error)
 	// Bench lists what the user owns, in JSON. nil where there is nothing to list.
 	Bench func(ctx context.Context) (any, error)
+	// Class is the class that is taught, nil for none. In one, pages do what seats or the
+	// teacher may do, and nothing of the machine's.
+	Class *classbook.Class
 	// Hosts are the names, with their port, by which browsers may call the server.
 	Hosts []string
-	// Most is how many pages may be connected at once; 0 for 16.
+	// Most is how many pages may be connected at once; 0 for 16, or with a class for all
+	// of that.
 	Most int
 }
 
@@ -31,6 +36,7 @@ type Options struct {
 type Server struct {
 	o      Options
 	guard  guard
+	room   *classroom    // nil without a class
 	places chan struct{} // one for each page that is connected
 	desk   chan struct{} // one for each that looks at the bench
 	ctx    context.Context
@@ -40,10 +46,16 @@ const usualMost = 16
 
 // New makes a server.
 func New(o Options) *Server {
-	if o.Most == 0 {
+	if o.Most == 0 && o.Class != nil {
+		o.Most = classbook.MostSeats + usualMost
+	} else if o.Most == 0 {
 		o.Most = usualMost
 	}
-	return &Server{o: o, guard: newGuard(o.Hosts), places: make(chan struct{}, o.Most), desk: make(chan struct{}, mostAtBench), ctx: context.Background()}
+	s := &Server{o: o, guard: newGuard(o.Hosts), places: make(chan struct{}, o.Most), desk: make(chan struct{}, mostAtBench), ctx: context.Background()}
+	if o.Class != nil {
+		s.room = &classroom{Class: o.Class, here: map[int]int{}}
+	}
+	return s
 }
 
 // Limits on what a request may take. Connections of pages that listen have their own.

@@ -7,6 +7,8 @@ import (
 	"errors"
 	"io"
 	"net/http"
+	"net/netip"
+	"sync/atomic"
 	"time"
 
 	"github.com/coder/websocket"
@@ -25,9 +27,10 @@ const (
 	pongTime   = 10 * time.Second
 	ahead      = 10 * time.Second // of sound that may come sooner than it can have been recorded
 	textEvery  = 50 * time.Millisecond
-	textBurst  = 40        // messages that may come at once
-	textLimit  = 256 << 10 // for a lesson's points
-	closeBytes = 120       // what a socket's last word may have
+	joinTime   = 5 * time.Minute // to type a code
+	textBurst  = 40              // messages that may come at once
+	textLimit  = 256 << 10       // for a lesson's points
+	closeBytes = 120             // what a socket's last word may have
 )
 
 // A said is a message of the page's: one of these.
@@ -37,6 +40,13 @@ type said struct {
 	Stop  *stop       `json:"stop"`
 	Judge *judgeAsk   `json:"judge"`
 	Point *typedPoint `json:"point"`
+
+	Join  *joinAsk  `json:"join"`
+	Teach *teachAsk `json:"teach"`
+	Add   *addAsk   `json:"add"`
+	Set   *setAsk   `json:"set"`
+	Aside *asideAsk `json:"aside"`
+	Look  *lookAsk  `json:"look"`
 }
 
 // A start is the wish to listen.
@@ -92,11 +102,18 @@ func hinted(err error) (interface{ Hint() string }, bool) {
 
 // A talk is the connection of one page.
 type talk struct {
-	s     *Server
-	c     *websocket.Conn
-	out   *outbox
-	ears  Ears
-	texts pace
+	s       *Server
+	c       *websocket.Conn
+	out     *outbox
+	ears    Ears
+	texts   pace
+	role    role        // of the goroutine that reads
+	outside atomic.Bool // the class was not joined
+	from    netip.Prefix
+
+	seat  int           // of a seat
+	look  atomic.Int64  // whose points a teacher looks at, 0 for all
+	again chan struct{} // the teacher is to be told once more
 
 	feed   *feed // what the browser sends, nil where it does not
 	began  time.Time
@@ -121,8 +138,18 @@ func (s *Server) listen(w http.ResponseWriter, r *http.Request) {
 	c.SetReadLimit(textLimit)
 	ctx, cancel := context.WithCancel(s.ctx)
 	defer cancel()
-	t := &talk{s: s, c: c, texts: newPace(textEvery, textBurst)}
+	t := &talk{s: s, c: c, texts: newPace(textEvery, textBurst), from: from(r.RemoteAddr), again: make(chan struct{}, 1)}
 	t.out = newOutbox(func() { t.bye(websocket.StatusPolicyViolation, "the page does not keep up"); cancel() })
+	if s.room != nil {
+		t.role = stranger
+		t.outside.Store(true)
+		t.out.Result(hello{true})
+		defer time.AfterFunc(joinTime, func() {
+			if t.outside.Load() {
+				t.bye(websocket.StatusPolicyViolation, "nobody joined")
+			}
+		}).Stop()
+	}
 	t.ears = s.o.NewEars(t.out)
 	go t.write(ctx, cancel)
 	go t.ping(ctx, cancel)
@@ -132,6 +159,9 @@ func (s *Server) listen(w http.ResponseWriter, r *http.Request) {
 	defer gone()
 	err = t.read(ctx)
 	t.leave()
+	if t.role == seat {
+		s.room.come(t.seat, -1)
+	}
 	var p problem
 	if errors.As(err, &p) {
 		t.bye(websocket.StatusPolicyViolation, p.Say)
@@ -209,13 +239,18 @@ func (t *talk) read(ctx context.Context) error {
 		if _, err := d.Token(); err != io.EOF {
 			return problem{Trouble{Say: "a message was not understood"}}
 		}
+		if done, err := t.classSays(ctx, m); err != nil {
+			return err
+		} else if done {
+			continue
+		}
 		switch {
 		case m.Ask != nil && !m.Ask.fits():
 			t.out.Result(troubled{Trouble{Say: "what was typed is too long", Hint: "write it like 34in or 863.6mm±0.5mm"}})
 		case m.Ask != nil:
 			t.ears.Ask(*m.Ask)
 		case m.Judge != nil && !m.Judge.fits(), m.Point != nil && !m.Point.fits():
-			t.out.Result(troubled{Trouble{Say: "what was typed is too long"}})
+			t.out.Result(troubled{Trouble{Say: "what was typed is too much"}})
 		case m.Judge != nil:
 			if j, err := m.Judge.judge(); err != nil {
 				t.out.Result(troubled{TroubleOf(err)})
@@ -288,7 +323,7 @@ func (t *talk) open(s start) (func(context.Context) (audio.Source, error), error
 		f := newFeed(s.Rate)
 		t.feed, t.began = f, time.Now()
 		return func(context.Context) (audio.Source, error) { return f, nil }, nil
-	case s.From == "machine" && t.s.o.OpenMic == nil:
+	case s.From == "machine" && (t.s.o.OpenMic == nil || t.role != owner):
 		return nil, problem{Trouble{Say: "this machine's microphone cannot be used", Hint: "use the browser's"}}
 	case s.From == "machine" && len(s.Name) > longestTyped:
 		return nil, problem{Trouble{Say: "the name of the sound input is too long", Hint: "part of it is enough"}}

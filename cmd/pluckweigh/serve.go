@@ -26,6 +26,7 @@ type serving struct {
 	recorder string
 	verbose  bool
 	file     stockFile
+	class    string
 }
 
 // usualAddress is always the same, so that links to the page last.
@@ -47,16 +48,28 @@ tension takes it, or taken from what is in stock. Every state of the page is a l
 CSV, JSON, SVG or PNG.
 
 It is served to this machine alone, until Ctrl-C. Browsers give a microphone to pages of
-the same machine only, so call it by the address that is printed.`,
+the same machine only, so call it by the address that is printed.
+
+With --class it is a class that is served: a teacher's screen, and seats that join by a
+code and do a lesson, each by the microphone of its phone or by hand; their points gather
+on the teacher's screen. With --address, as in --address 0.0.0.0:8636, the local network
+can reach it, encrypted by a certificate that is made on this machine and kept: browsers
+warn of it once, and show the fingerprint that is printed. The class is kept in the
+user's data folder, and goes on where it was with the next serve --class; --class=NAME
+keeps several apart. Only a class is served to others, and of the machine's microphone
+and stock they have nothing.`,
 		Example: `  pluckweigh serve
   pluckweigh serve --open
-  pluckweigh serve --address 127.0.0.1:0`,
+  pluckweigh serve --address 127.0.0.1:0
+  pluckweigh serve --class --address 0.0.0.0:8636`,
 		Args: noArguments,
 		RunE: func(cmd *cobra.Command, args []string) error { return v.run(cmd.Context()) },
 	}
 	f := cmd.Flags()
 	f.SortFlags = false
-	f.StringVar(&v.address, "address", usualAddress, "`where` to serve: a loopback address and a port, 0 for any that is free")
+	f.StringVar(&v.address, "address", usualAddress, "`where` to serve: a loopback address, or of a class any of this machine's, and a\nport, 0 for any that is free")
+	f.StringVar(&v.class, "class", "", "serve a class; a `name` keeps it apart from others")
+	f.Lookup("class").NoOptDefVal = usualClass
 	f.BoolVar(&v.open, "open", false, "open the page in the browser")
 	f.StringVar(&v.recorder, "recorder", "", "`name` of the browser's microphone, whose clock was calibrated")
 	v.file.addTo(f)
@@ -72,24 +85,31 @@ func (v *serving) run(ctx context.Context) error {
 		}
 		v.recorder = e.recorder
 	}
-	l, err := listenOn(ctx, v.address)
+	l, err := listenOn(ctx, v.address, v.class != "")
 	if err != nil {
 		return err
+	}
+	defer l.Close()
+	o := web.Options{NewEars: func(to web.Teller) web.Ears { return newPageEars(to, v.recorder) }}
+	if v.class != "" {
+		return v.teach(ctx, l, o)
 	}
 	at := "http://" + l.Addr().String() + "/"
 	fmt.Fprintf(v.out, "the page is at %s\n", at)
 	fmt.Fprintln(v.err, "Ctrl-C ends it")
-	if v.open {
-		if err := browse(at); err != nil {
-			report(v.err, &callError{"the browser could not be opened: " + err.Error(), "open the address above in it"})
-		}
+	v.show(at)
+	o.OpenMic, o.Bench, o.Hosts = v.openMachine, v.bench, web.LocalHosts(l.Addr())
+	return web.New(o).Serve(ctx, l)
+}
+
+// show opens an address in the browser, where that is wanted.
+func (v *serving) show(at string) {
+	if !v.open {
+		return
 	}
-	return web.New(web.Options{
-		NewEars: func(to web.Teller) web.Ears { return newPageEars(to, v.recorder) },
-		OpenMic: v.openMachine,
-		Bench:   v.bench,
-		Hosts:   web.LocalHosts(l.Addr()),
-	}).Serve(ctx, l)
+	if err := browse(at); err != nil {
+		report(v.err, &callError{"the browser could not be opened: " + err.Error(), "open the address above in it"})
+	}
 }
 
 // openMachine opens this machine's microphone for a page.
@@ -97,8 +117,9 @@ func (v *serving) openMachine(ctx context.Context, name string) (audio.Source, e
 	return v.openMic(ctx, mic.Options{Device: name, Verbose: v.verbose})
 }
 
-// listenOn takes a loopback address to serve on.
-func listenOn(ctx context.Context, address string) (net.Listener, error) {
+// listenOn takes an address to serve on: a loopback address, or any of the machine's where
+// others are meant to reach it.
+func listenOn(ctx context.Context, address string, others bool) (net.Listener, error) {
 	refuse := func(why, do string) (net.Listener, error) {
 		return nil, &callError{fmt.Sprintf("--address %s: %s", address, why), do}
 	}
@@ -112,8 +133,11 @@ func listenOn(ctx context.Context, address string) (net.Listener, error) {
 	if host == "localhost" {
 		host = "127.0.0.1"
 	}
-	if ip := net.ParseIP(host); ip == nil || !ip.IsLoopback() {
-		return refuse("is not this machine alone", "write it like "+usualAddress)
+	switch ip := net.ParseIP(host); {
+	case ip == nil:
+		return refuse("is no address of digits", "write it like "+usualAddress)
+	case !ip.IsLoopback() && !others:
+		return refuse("is not this machine alone", "write it like "+usualAddress+"; only a class is served to others: --class")
 	}
 	var c net.ListenConfig
 	l, err := c.Listen(ctx, "tcp", net.JoinHostPort(host, port))

@@ -38,7 +38,7 @@ func TestLessonByMicrophone(t *testing.T) {
 	b.do(chromedp.EmulateViewport(1200, 900), chromedp.Navigate(serve(t)+"#lessons?lesson=stiffness"))
 	b.until("document.querySelectorAll('#lesson option').length > 8 && document.getElementById('listen').getAttribute('aria-disabled') === 'false'")
 	b.do(chromedp.Click("#listen"))
-	b.until("document.querySelectorAll('#points tbody tr').length > 20 && document.getElementById('verdict').textContent.includes('agree')")
+	b.until("document.querySelectorAll('#lesson-points tbody tr').length > 20 && document.getElementById('lesson-verdict').textContent.includes('agree')")
 	b.do(chromedp.Click("#listen"))
 	b.until("document.getElementById('listen').textContent === 'Listen'")
 	o := lessonKept(b)
@@ -64,11 +64,11 @@ func TestLessonByHand(t *testing.T) {
 	b.until("document.querySelectorAll('#lesson option').length > 8 && document.getElementById('listen').getAttribute('aria-disabled') === 'false'")
 	b.do(chromedp.Click("#lessons details summary"))
 	add := func(x, y string) {
-		n := js[int](b, "document.querySelectorAll('#points tbody tr').length")
+		n := js[int](b, "document.querySelectorAll('#lesson-points tbody tr').length")
 		b.enter("hx0", x)
 		b.enter("hy", y)
 		b.do(chromedp.KeyEvent("\r"))
-		b.until(fmt.Sprintf("document.querySelectorAll('#points tbody tr').length === %d", n+1))
+		b.until(fmt.Sprintf("document.querySelectorAll('#lesson-points tbody tr').length === %d", n+1))
 	}
 	b.enter("hx0", "650")
 	b.enter("hy", "loud")
@@ -78,11 +78,11 @@ func TestLessonByHand(t *testing.T) {
 		cents := []float64{1, -1, 0.5, 0, -0.5, 1, -1, 0}[i]
 		add(fmt.Sprintf("%.0fmm", mm), fmt.Sprintf("%.3fHz±0.1Hz", 82.41*650/mm*math.Exp2(cents/1200)))
 	}
-	b.until("document.getElementById('verdict').textContent.includes('agree')")
+	b.until("document.getElementById('lesson-verdict').textContent.includes('agree')")
 	add("300mm", "82.41Hz±0.1Hz")
-	b.until("!document.getElementById('verdict').textContent.startsWith('The data agree')")
-	b.do(chromedp.Click("#points tbody tr:last-child button"))
-	b.until("document.getElementById('verdict').textContent.startsWith('The data agree') && document.getElementById('points').textContent.includes('set aside')")
+	b.until("!document.getElementById('lesson-verdict').textContent.startsWith('The data agree')")
+	b.do(chromedp.Click("#lesson-points tbody tr:last-child button"))
+	b.until("document.getElementById('lesson-verdict').textContent.startsWith('The data agree') && document.getElementById('lesson-points').textContent.includes('set aside')")
 	if o := lessonKept(b); o.Outcome.Verdict != "agrees" || len(o.Points) != 9 {
 		t.Errorf("%+v", o.Outcome)
 	}
@@ -92,5 +92,5 @@ func TestLessonByHand(t *testing.T) {
 	}
 	b.picture("lesson-hand")
 	b.do(chromedp.Navigate("about:blank"), chromedp.Navigate(address)) // what was measured is still there
-	b.until("document.querySelectorAll('#points tbody tr').length === 9 && document.getElementById('verdict').textContent.startsWith('The data agree')")
+	b.until("document.querySelectorAll('#lesson-points tbody tr').length === 9 && document.getElementById('lesson-verdict').textContent.startsWith('The data agree')")
 }

@@ -1,10 +1,10 @@
 // Guided experiments: what to do, the points as they come, the law through them, a verdict.
-import { $, el, put, say, table, fixed } from '/dom.js';
+import { $, el, put, say } from '/dom.js';
 import { offer, keep } from '/save.js';
-import { plot } from '/plot.js';
+import { action, outcomePlaces, showOutcome } from '/outcome.js';
 
 export function lessonView(model, ear, changed) {
-  let all = null, of = null, points = [], judged = null;
+  let all = null, of = null, points = [], judged = null, room = null;
   const store = () => 'lesson ' + of.lesson;
 
   async function load() {
@@ -75,6 +75,7 @@ export function lessonView(model, ear, changed) {
   function add(more) {
     if (of.many) points = []; // a take has them all
     points.push(...more);
+    if (room) room.add(of.lesson, more);
     judge();
   }
 
@@ -112,47 +113,28 @@ export function lessonView(model, ear, changed) {
     if (of) asked().forEach((a, i) => mark('x' + i, $('x' + i).value.trim() ? of_['x' + i] : null, a.says));
   }
 
-  function button(words, about, act) {
-    const b = el('button', { type: 'button', class: 'plain', 'aria-label': `${words} ${about}` }, words);
-    b.onclick = act;
-    return b;
-  }
-
-  function rows() {
-    return points.map((p, i) => ({ p, i, at: judged && judged.outcome.points[i], value: judged && judged.values[i] }));
-  }
-
   function draw() {
     if (!all) {
       load();
       return;
     }
     choose();
-    const o = judged && judged.outcome.lesson === of.lesson && judged.outcome.points.length === points.length ? judged.outcome : null;
-    if (!o) return;
-    say($('verdict'), points.length ? o.say : `Nothing yet: ${of.least} points are worth beginning with.`);
-    put($('lesson-next'), ...(o.next || []).map((n) => el('li', {}, n)), ...(o.doubts || []).map((d) => el('li', {}, 'Doubt: ' + d)));
-    put($('findings'), o.findings && o.findings.length ? table('With the interval that holds the truth in 95 of 100 classes', [
-      { head: 'what', cell: (f) => f.name }, { head: 'found', cell: (f) => judged.texts[o.findings.indexOf(f)] },
-      { head: 'expected', cell: (f) => (f.expected ? String(Number(f.expected.value.toPrecision(5))) : f.above_zero ? 'above zero' : '–') },
-      { head: 'beside the scatter', cell: (f) => (f.from || []).join('; ') || '–' },
-    ], o.findings) : null);
-    plot($('lesson-plot'), o, of.title);
-    put($('points'), points.length ? table('Points, with standard uncertainties (k = 1)', [
-      { head: 'point', n: true, cell: (r) => String(r.i + 1) }, { head: 'told', cell: (r) => r.at.name || '–' }, { head: of.y.name, cell: (r) => r.value },
-      { head: o.axes.off, n: true, cell: (r) => (r.at.fits ? fixed(r.at.off, 2) : '–') }, { head: 'from', cell: (r) => r.p.from + (r.p.group ? ', ' + r.p.group : '') },
-      { head: 'remarks', cell: (r) => [r.at.aside ? 'set aside: ' + r.at.aside : '', (o.odd || []).includes(r.i) ? 'does not belong to the others' : '', r.at.note || '', ...(r.p.doubts || [])].filter(Boolean).join('; ') || '–' },
-      { head: 'do', cell: (r) => el('span', { class: 'save' }, button(r.p.aside ? 'Count again' : 'Set aside', `point ${r.i + 1}`, () => {
-        if (r.p.aside) delete r.p.aside;
-        else r.p.aside = 'by hand';
+    if (!judged || judged.outcome.lesson !== of.lesson || judged.outcome.points.length !== points.length) return;
+    showOutcome('lesson', of, judged, {
+      from: (i) => points[i].from + (points[i].group ? ', ' + points[i].group : ''),
+      doubts: (i) => points[i].doubts || [],
+      actions: room ? null : (i) => [action(points[i].aside ? 'Count again' : 'Set aside', `point ${i + 1}`, () => {
+        if (points[i].aside) delete points[i].aside;
+        else points[i].aside = 'by hand';
         judge();
-      }), button('Take away', `point ${r.i + 1}`, () => {
-        points.splice(r.i, 1);
+      }), action('Take away', `point ${i + 1}`, () => {
+        points.splice(i, 1);
         judge();
-      })) },
-    ], rows()) : el('p', {}, 'None.'));
+      })],
+    });
   }
 
+  put($('lesson-outcome'), ...outcomePlaces('lesson'));
   $('lesson').onchange = () => { location.hash = model.link('lessons', { lesson: $('lesson').value, ...Object.fromEntries([0, 1, 2, 3].flatMap((i) => [['x' + i, ''], ['g' + i, '']])) }).slice(1); };
   $('lesson-form').oninput = () => {
     for (const e of $('lesson-form').querySelectorAll('input')) model.asked[e.id] = e.value.trim();
@@ -167,8 +149,22 @@ export function lessonView(model, ear, changed) {
   $('lesson-print').onclick = () => print();
   const place_ = document.querySelector('[data-save=lesson]');
   offer(place_, { name: 'pluckweigh-lesson', title: 'the lesson', json: () => ({ lesson: of.lesson, points, ...judged }), drawing: () => $('lesson-plot').querySelector('svg') });
-  const csv = button('CSV', 'of the points', () => judged && keep(`pluckweigh-${of.lesson}.csv`, 'text/csv', judged.list));
+  const csv = action('CSV', 'of the points', () => judged && keep(`pluckweigh-${of.lesson}.csv`, 'text/csv', judged.list));
   place_.append(csv);
 
-  return { draw, heard, message, told, troubles, again: () => of && judge() };
+  // teach has the lesson chosen by the class: its seat adds points to all.
+  function teach(now, seat) {
+    room = seat;
+    model.asked.lesson = now.lesson;
+    $('lesson').disabled = true;
+    all && choose();
+    if (of) of.givens.forEach((g, i) => {
+      model.asked['g' + i] = now.givens[g.name] || '';
+      $('g' + i).value = model.asked['g' + i];
+      $('g' + i).readOnly = true;
+    });
+    changed();
+  }
+
+  return { teach, loaded: () => all, draw, heard, message, told, troubles, again: () => of && judge() };
 }

@@ -6,11 +6,12 @@ import { nowView } from '/now.js';
 import { stringView } from '/string.js';
 import { benchView } from '/bench.js';
 import { lessonView } from '/lesson.js';
+import { classView } from '/class.js';
 
 const FIELDS = ['length', 'unit_weight', 'ends', 'near', 'reference'];
 const SOUND = ['mic', 'input'];
-const VIEWS = ['now', 'string', 'bench', 'lessons'];
-const KEPT = /^(pluck|lesson|[xg][0-9])$/; // what else the address keeps
+const VIEWS = ['now', 'string', 'bench', 'lessons', 'class'];
+const KEPT = /^(pluck|lesson|teacher|[xg][0-9])$/; // what else the address keeps
 const MOST_PLUCKS = 1000;
 
 const model = {
@@ -59,8 +60,8 @@ function show() {
     if (a.dataset.view === view) a.setAttribute('aria-current', 'page');
     else a.removeAttribute('aria-current');
   }
-  $('known').hidden = view === 'bench' || view === 'lessons';
-  $('sound').hidden = view === 'bench';
+  $('known').hidden = ['bench', 'lessons', 'class'].includes(view);
+  $('sound').hidden = ['bench', 'class'].includes(view);
   for (const e of document.querySelectorAll('.machine')) e.hidden = $('mic').value !== 'machine';
   document.title = `${document.querySelector(`[data-view=${view}]`).textContent} – pluckweigh`;
   views[view].draw();
@@ -105,7 +106,7 @@ let ear = null;
 ear = new Ear({
   line(up, why) {
     if (up && views.lessons) views.lessons.again();
-    say($('line'), up ? '' : 'Not connected: ' + (why || 'is pluckweigh serve still running?'));
+    if (!up || $('line').textContent.startsWith('Not')) say($('line'), up ? '' : 'Not connected: ' + (why || 'is pluckweigh serve still running?'));
     able(ear && ear.state !== 'ending' && up);
   },
   state(of) {
@@ -129,7 +130,16 @@ ear = new Ear({
       asked(m.asked);
       views.lessons.troubles(m.asked.troubles);
     }
-    else if (m.trouble) trouble(m.trouble);
+    else if (m.trouble) {
+      trouble(m.trouble);
+      views.class.refused();
+    } else if (m.class_here || m.class) {
+      document.querySelector('[data-view=bench]').hidden = true;
+      views.class.message(m);
+    } else if (m.joined || m.added || m.teaching) {
+      if (!m.added) trouble(null);
+      views.class.message(m);
+    }
     else if (m.pull !== undefined) {
       const last = model.plucks.findLast((p) => p.trusted);
       model.pull = m.pull && last ? { ...m.pull, number: last.number } : null;
@@ -150,6 +160,7 @@ views.lessons = lessonView(model, ear, () => {
   clearTimeout(typing);
   typing = setTimeout(ask, 400);
 });
+views.class = classView(model, ear, views, () => show());
 
 function ask() {
   clearTimeout(typing);

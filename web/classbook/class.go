@@ -1,8 +1,8 @@
-// Package class keeps what a class measures: who sits where, which lesson it is, and the
+// Package classbook keeps what a class measures: who sits where, which lesson it is, and the
 // points that each seat adds. All of it is in one file that only grows, written before
 // anybody is told that it is kept, so that it outlasts whatever ends the program. It knows
 // nothing of the network.
-package class
+package classbook
 
 import (
 	"crypto/rand"

@@ -1,4 +1,4 @@
-package class
+package classbook
 
 import (
 	"bytes"
