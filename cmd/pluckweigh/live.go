@@ -16,7 +16,8 @@ import (
 // was before it tells noise from string.
 const before = 0.3
 
-// An audience is told what a live recording has in it, in place of its being printed.
+// An audience is told what a live recording has in it, in place of its being printed: of
+// a pluck twice where it is measured while it rings, and once more when it is over.
 type audience interface {
 	now(detect.Now)
 	plucked(measured, detect.Pluck)
@@ -43,6 +44,7 @@ type live struct {
 	rang   bool    // a pluck did at the last push
 	sooner float64 // s, onset of the last one that was measured while it rang
 	enough float64 // s, likewise, of the last of those that can be trusted
+	over   float64 // s, onset of the last one that was measured when it was over; -1 for none
 }
 
 // ringing is a pluck to be measured.
@@ -65,7 +67,7 @@ type measured struct {
 // newLive begins to follow rec, of which flaws tells the flaws so far. It must be
 // ended.
 func newLive(e *ears, rec *recording, flaws func() []audio.Flaw, line *statusLine) *live {
-	l := &live{e: e, rec: rec, flaws: flaws, tracker: detect.NewTracker(rec.rate), line: line, shown: -every.Seconds(),
+	l := &live{e: e, rec: rec, flaws: flaws, tracker: detect.NewTracker(rec.rate), line: line, shown: -every.Seconds(), over: -1,
 		jobs: make(chan ringing, 64), done: make(chan measured, 64)}
 	// Measuring must not keep the sound waiting.
 	go func() {
@@ -136,6 +138,9 @@ func (l *live) measure(from, to float64, soon bool) {
 	if l.sooner == 0 || math.Abs(from-l.sooner) > samePluck {
 		l.count++
 	}
+	if !soon {
+		l.over = from
+	}
 	ago := time.Duration((l.rec.seconds() - from) * float64(time.Second))
 	r := ringing{l.rec.part(start, to), start, from, l.count, time.Now().Add(-ago), soon}
 	for {
@@ -152,6 +157,15 @@ func (l *live) measure(from, to float64, soon bool) {
 // says so for what follows.
 func (l *live) end() {
 	const wait = "measuring what was heard"
+	if l.e.audience != nil && l.rang { // no more will be heard of it
+		onset := l.sooner
+		if l.began > 0 {
+			onset = l.began
+		}
+		if math.Abs(onset-l.over) > samePluck {
+			l.measure(onset, l.rec.seconds(), false)
+		}
+	}
 	close(l.jobs)
 	l.line.set(wait)
 	for m := range l.done {
@@ -245,6 +259,10 @@ func (l *live) tell(m measured) {
 	p := slices.MinFunc(m.answer.take.Plucks, func(p, q detect.Pluck) int {
 		return cmp.Compare(math.Abs(p.Start+m.from-m.onset), math.Abs(q.Start+m.from-m.onset))
 	})
+	if l.e.audience != nil {
+		l.e.audience.plucked(m, p)
+		return
+	}
 	if m.soon && p.Trusted {
 		l.enough = m.onset
 	} else if m.soon || l.enough > 0 && math.Abs(m.onset-l.enough) < samePluck {
@@ -255,10 +273,6 @@ func (l *live) tell(m measured) {
 	}
 	if l.e.plucked != nil && p.Trusted && m.answer.trusted() {
 		l.e.plucked()
-	}
-	if l.e.audience != nil {
-		l.e.audience.plucked(m, p)
-		return
 	}
 	if l.e.json {
 		j := livePluckJSON{Pluck: newPluckJSON(p, m.from)}

@@ -48,11 +48,15 @@ func newPageEars(to web.Teller, recorder string) *pageEars {
 	return p
 }
 
+// soonOnPage is after how many seconds a page is told of a pluck that still rings. It is told
+// once more when that is over.
+const soonOnPage = 1.0
+
 // Hear implements web.Ears.
 func (p *pageEars) Hear(ctx context.Context, src audio.Source) error {
 	line := &statusLine{}
 	e := &ears{streams: streams{out: io.Discard, err: io.Discard}, reference: referencePitch(),
-		recorder: p.recorder, endless: true, soon: enoughOf, audience: p, listen: p.listen, judge: judge{late: true}}
+		recorder: p.recorder, endless: true, soon: soonOnPage, audience: p, listen: p.listen, judge: judge{late: true}}
 	rec := &recording{rate: src.Rate()}
 	e.setClock(rec, src)
 	show := newLive(e, rec, src.Flaws, line)
@@ -110,13 +114,18 @@ func (p *pageEars) plucked(m measured, q detect.Pluck) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	j := newPagePluckJSON(m, q, p.typed.a4)
-	if j.Trusted {
+	switch {
+	case m.soon && !j.Trusted:
+		return // what is still to come may tell more
+	case j.Trusted:
 		r := detect.Reading{F0: q.F0, F1: q.F1, B: q.B, BKnown: q.BKnown, Corr: q.Corr, Plucks: 1, Load: q.Load, Doubts: q.Doubts}
 		if q.Load == nil {
 			p.last = &pageHeard{m.number, heard{r, m.rec.clock}}
 			j.Pull = p.pull(*p.last)
 		}
-		j.Points, j.NoPoint = p.typed.points(detect.Take{Rate: m.answer.take.Rate, Seconds: m.answer.take.Seconds, Plucks: []detect.Pluck{q}, Reading: &r})
+		if !m.soon {
+			j.Points, j.NoPoint = p.typed.points(detect.Take{Rate: m.answer.take.Rate, Seconds: m.answer.take.Seconds, Plucks: []detect.Pluck{q}, Reading: &r})
+		}
 	}
 	p.to.Result(lively{j})
 }

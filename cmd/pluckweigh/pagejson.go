@@ -27,6 +27,7 @@ type pagePluckJSON struct {
 	Number  int           `json:"number"`
 	Pluck   pluckJSON     `json:"pluck"`
 	Trusted bool          `json:"trusted"`
+	Ringing bool          `json:"ringing"` // it still rings, and is told once more
 	Note    *string       `json:"note"`
 	Cents   *float64      `json:"cents"`
 	Say     *pageSayJSON  `json:"say"`    // null where nothing can be trusted
@@ -89,7 +90,7 @@ func sayMeasured[Q physics.Quantity](m physics.Measured[Q]) string {
 }
 
 func newPagePluckJSON(m measured, p detect.Pluck, a4 physics.Frequency) pagePluckJSON {
-	j := pagePluckJSON{Number: m.number, Pluck: newPluckJSON(p, m.from), Trusted: p.Trusted && m.answer.trusted(), Doubts: []pageDoubt{}, Ladder: []rungJSON{}}
+	j := pagePluckJSON{Number: m.number, Pluck: newPluckJSON(p, m.from), Trusted: p.Trusted && m.answer.trusted(), Ringing: m.soon, Doubts: []pageDoubt{}, Ladder: []rungJSON{}}
 	for _, d := range slices.Concat(p.Doubts, m.answer.doubts) {
 		j.Doubts = append(j.Doubts, pageDoubt{web.Trouble{Say: d.Say, Hint: pageRemedy(d.Code)}, d.Fatal})
 	}

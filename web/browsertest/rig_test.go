@@ -118,8 +118,9 @@ type tab struct {
 	quiet *atomic.Bool // the browser has reason to complain
 }
 
-// browse starts a browser whose microphone plays a file once, none for "".
-func browse(t *testing.T, sound string) tab {
+// browse starts a browser whose microphone plays a file once, none for "", with further
+// switches.
+func browse(t *testing.T, sound string, more ...string) tab {
 	t.Helper()
 	path, err := exec.LookPath("chromium")
 	if err != nil {
@@ -129,8 +130,8 @@ func browse(t *testing.T, sound string) tab {
 		t.Skip("there is no chromium")
 	}
 	flags := []chromedp.ExecAllocatorOption{chromedp.ExecPath(path), chromedp.UserDataDir(t.TempDir()), chromedp.WSURLReadTimeout(time.Minute)}
-	for _, f := range []string{"headless", "no-sandbox", "disable-gpu", "disable-quic", "no-first-run", "disable-background-networking",
-		"disable-component-update", "disable-sync", "disable-dev-shm-usage", "use-fake-ui-for-media-stream", "hide-scrollbars"} {
+	for _, f := range append(more, "headless", "no-sandbox", "disable-gpu", "disable-quic", "no-first-run", "disable-background-networking",
+		"disable-component-update", "disable-sync", "disable-dev-shm-usage", "use-fake-ui-for-media-stream", "hide-scrollbars") {
 		flags = append(flags, chromedp.Flag(f, true))
 	}
 	flags = append(flags, chromedp.Flag("autoplay-policy", "no-user-gesture-required"), chromedp.Flag("host-resolver-rules", "MAP * ~NOTFOUND , EXCLUDE 127.0.0.1"))
@@ -145,6 +146,17 @@ func browse(t *testing.T, sound string) tab {
 	b.do(chromedp.Navigate("about:blank"))
 	b.watch()
 	return b
+}
+
+// another is a further tab of the same browser.
+func (b tab) another() tab {
+	b.Helper()
+	ctx, cancel := chromedp.NewContext(b.ctx)
+	b.Cleanup(cancel)
+	n := tab{b.T, ctx, new(atomic.Bool)}
+	n.do(chromedp.Navigate("about:blank"))
+	n.watch()
+	return n
 }
 
 // watch fails the test for what the browser complains of.

@@ -3,7 +3,7 @@ import { $, el, put, say, table } from '/dom.js';
 import { offer, keep } from '/save.js';
 import { action, outcomePlaces, showOutcome } from '/outcome.js';
 
-const TOKEN = 'pluckweigh seat', WAITING = 'pluckweigh points';
+const KEY = 'pluckweigh teacher', TOKEN = 'pluckweigh seat', WAITING = 'pluckweigh points';
 const read = (key) => {
   try {
     return JSON.parse(localStorage.getItem(key));
@@ -24,15 +24,25 @@ export function classView(model, ear, views, changed) {
   // A class is there: take up what this page is in it.
   function here() {
     role = '';
-    const key = model.asked.teacher, token = read(TOKEN);
+    // The teacher's key leaves the address, which is seen by who looks at the screen.
+    if (model.asked.teacher) sessionStorage.setItem(KEY, model.asked.teacher);
+    delete model.asked.teacher;
+    const key = sessionStorage.getItem(KEY), token = read(TOKEN);
     if (key) {
       answering = 'teacher';
       ear.say({ teach: { key } });
     } else if (token) {
       answering = 'token';
       ear.say({ join: { token } });
-    } else $('join').hidden = false;
+    } else ask();
     changed();
+  }
+
+  // ask shows where to type the code, and nothing else until somebody has joined.
+  function ask(yes = true) {
+    $('join').hidden = !yes;
+    for (const e of [$('view'), document.querySelector('nav')]) e.hidden = yes;
+    document.body.classList.toggle('joining', yes);
   }
 
   $('join').onsubmit = (e) => {
@@ -60,7 +70,7 @@ export function classView(model, ear, views, changed) {
       answering = '';
       seat = m.joined;
       write(TOKEN, seat.token);
-      $('join').hidden = true;
+      ask(false);
       say($('line'), `You are seat ${seat.seat}${seat.name ? ', ' + seat.name : ''}.`);
       ear.ask(ear.asked);
       send();
@@ -87,8 +97,9 @@ export function classView(model, ear, views, changed) {
   function refused() {
     if (answering === 'token') {
       write(TOKEN, null);
-      $('join').hidden = false;
+      ask();
     }
+    if (answering === 'teacher') sessionStorage.removeItem(KEY);
     answering = '';
   }
 
@@ -137,7 +148,7 @@ export function classView(model, ear, views, changed) {
       e.setAttribute('aria-invalid', t ? 'true' : 'false');
       say($(`cg${i}-told`), t ? t.say + (t.hint ? ' – ' + t.hint : '') : g.says || '');
     });
-    put($('class-seats'), now.seats.length ? table(`${now.seats.length} seats, ${now.seats.filter((s) => s.here).length} here`, [
+    put($('class-seats'), now.seats.length ? table(`${now.seats.length === 1 ? '1 seat' : now.seats.length + ' seats'}, ${now.seats.filter((s) => s.here).length} here`, [
       { head: 'seat', n: true, cell: (s) => String(s.seat) }, { head: 'name', cell: (s) => s.name || '–' }, { head: 'points', n: true, cell: (s) => String(s.points) }, { head: 'is', cell: (s) => (s.here ? 'here' : 'away') },
     ], now.seats) : el('p', {}, 'Nobody has joined yet.'));
     const held = document.activeElement && document.activeElement.getAttribute('aria-label');

@@ -39,4 +39,9 @@ export function colours() {
   return Object.fromEntries(['paper', 'sheet', 'ink', 'soft', 'line', 'deep', 'wash'].map((k) => [k, s.getPropertyValue('--' + k).trim()]));
 }
 
-export const fixed = (v, places) => (v === null || v === undefined ? '–' : v.toFixed(places).replace('-', '−'));
+// fixed is a number to so many places, with a minus that is one.
+export function fixed(v, places) {
+  if (v === null || v === undefined) return '–';
+  const s = v.toFixed(places);
+  return (Number(s) === 0 ? s.replace('-', '') : s).replace('-', '−');
+}

@@ -79,15 +79,20 @@ function asked(a) {
   }
 }
 
+// plucked takes in a pluck: one that still rang comes once more when it is over.
 function plucked(p) {
   p.run = model.run;
   p.heard = p.number; // by its own listening; on the page they are counted on
-  p.number = model.plucks.length ? model.plucks[model.plucks.length - 1].number + 1 : 1;
-  model.plucks.push(p);
+  const before = model.plucks.find((q) => q.run === p.run && q.heard === p.heard);
+  p.number = before ? before.number : model.plucks.length ? model.plucks[model.plucks.length - 1].number + 1 : 1;
+  if (before) model.plucks[model.plucks.indexOf(before)] = p;
+  else model.plucks.push(p);
   if (model.plucks.length > MOST_PLUCKS) model.plucks.shift();
   if (p.trusted) model.pull = p.pull && { ...p.pull, number: p.number };
+  else if (before && model.pull && model.pull.number === p.number) model.pull = null;
   const pull = p.pull && p.pull.say ? `, pulls ${p.pull.say}` : '';
-  say($('told'), p.trusted ? `Pluck ${p.number}: ${p.say.note}${pull}.` : `Pluck ${p.number} cannot be trusted: ${p.doubts.map((d) => d.say)[0] || ''}`);
+  const now = p.trusted ? `Pluck ${p.number}: ${p.say.note}${pull}.` : `Pluck ${p.number} cannot be trusted: ${p.doubts.map((d) => d.say)[0] || ''}`;
+  say($('told'), now);
   views[view].draw();
 }
 
@@ -160,7 +165,7 @@ views.lessons = lessonView(model, ear, () => {
   clearTimeout(typing);
   typing = setTimeout(ask, 400);
 });
-views.class = classView(model, ear, views, () => show());
+views.class = classView(model, ear, views, writeAddress);
 
 function ask() {
   clearTimeout(typing);

@@ -109,7 +109,7 @@ export function nowView(model) {
     put($('plucks'), model.plucks.length ? table('The newest first', [
       { head: 'pluck', cell: (p) => el('a', { href: model.link('string', { pluck: p.number }) }, String(p.number)) },
       { head: 'at', n: true, cell: (p) => fixed(p.pluck.start_s, 1) + ' s' },
-      { head: 'note', cell: (p) => (p.say ? p.say.note : 'not trusted') },
+      { head: 'note', cell: (p) => (p.say ? p.say.note + (p.ringing ? ', still ringing' : '') : 'not trusted') },
       { head: 'f0', cell: (p) => (p.say ? p.say.f0 : p.doubts.length ? p.doubts[0].say : '–') },
       { head: 'pull', cell: (p) => (p.pull && p.pull.say) || '–' },
     ], model.plucks.toReversed()) : el('p', {}, 'None yet: listen, pluck the string once, and let it ring.'));

@@ -29,16 +29,18 @@ export function plot(place, o, title) {
   const xs = span([...fits.map((p) => p.x), ...curve.map((p) => p.x)]);
   const ys = span([...fits.flatMap((p) => [p.y - k * p.u_y, p.y + k * p.u_y]), ...curve.map((p) => p.y)]);
   const kept = fits.filter((p) => p.fits);
-  const far = Math.max(1e-9, ...kept.map((p) => Math.abs(p.off) + Math.min(k * p.u_off, 2 * Math.abs(p.off) + k * p.u_off / 2)));
+  const bars = kept.map((p) => k * p.u_off).sort((a, b) => a - b);
+  const far = Math.max(1e-9, bars[bars.length >> 1] || 0, ...kept.map((p) => 1.2 * Math.abs(p.off)), ...curve.map((p) => k * p.u_off));
   const offs = [-1.1 * far, 1.1 * far];
   const x = (v) => left + (v - xs[0]) / (xs[1] - xs[0]) * (right - left);
   const scale = (top, high, [low, most]) => (v) => top + high - (Math.max(low, Math.min(most, v)) - low) / (most - low) * high;
   const y = scale(10, main, ys), off = scale(10 + main + gap, rest, offs);
   const text = (at, up, anchor, words, more) => svg('text', { x: at, y: up, 'text-anchor': anchor, 'font-size': 12, 'font-family': 'sans-serif', fill: c.soft, ...more }, words);
-  const frame = (to, [low, high], top, tall, name) => [
+  const frame = (to, [low, high], top, tall) => [
     ...ticks(low, high, tall / 35).flatMap((v) => [svg('path', { d: `M${left} ${to(v)}H${right}`, stroke: c.line, 'stroke-width': 0.5 }), text(left - 6, to(v) + 4, 'end', short(v))]),
     svg('rect', { x: left, y: top, width: right - left, height: tall, fill: 'none', stroke: c.soft, 'stroke-width': 0.8 }),
-    text(left + 6, top + 15, 'start', name, { 'font-weight': 600 })];
+  ];
+  const name = (top, words) => text(left + 6, top + 15, 'start', words, { 'font-weight': 600 });
   const parts = [...new Set(curve.map((p) => p.part))];
   const path = (points, up) => points.map((p, i) => `${i ? 'L' : 'M'}${x(p.x).toFixed(1)} ${up(p).toFixed(1)}`).join('');
   const laws = parts.flatMap((part) => {
@@ -55,10 +57,11 @@ export function plot(place, o, title) {
     return svg('g', {}, svg('path', { d: `M${at} ${up(value - k * u)}V${up(value + k * u)}`, stroke: c.deep, 'stroke-width': 1.4 }), svg('circle', { cx: at, cy: level, r: 4, fill: c.sheet, stroke: c.deep, 'stroke-width': 2 }));
   };
   put(place, svg('svg', { viewBox: `0 0 ${wide} ${10 + main + gap + rest + 38}`, role: 'img', 'aria-label': `${title}: ${o.axes.y} against ${o.axes.x}, and what is left over. All numbers are in the table of points.` },
-    ...frame(y, ys, 10, main, o.axes.y), ...(kept.length ? frame(off, offs, 10 + main + gap, rest, o.axes.off) : []), ...laws,
+    ...frame(y, ys, 10, main), ...(kept.length ? frame(off, offs, 10 + main + gap, rest) : []), ...laws,
     kept.length ? svg('path', { d: `M${left} ${off(0)}H${right}`, stroke: c.ink, 'stroke-width': 1.4 }) : null,
     ...ticks(xs[0], xs[1], (right - left) / 90).map((v) => text(x(v), 10 + main + 16, 'middle', short(v))),
     text(right, 10 + main + 32, 'end', o.axes.x, { 'font-weight': 600 }),
+    name(10, o.axes.y), kept.length ? name(10 + main + gap, o.axes.off) : null,
     ...fits.map((p) => mark(p, y, p.y, p.u_y)), ...kept.map((p) => mark(p, off, p.off, p.u_off)),
     ...(fits.length <= 40 ? fits.map((p) => text(x(p.x) + 6, y(p.y) - 6, 'start', String(p.number), { 'font-size': 11 })) : [])));
 }
