@@ -17,6 +17,7 @@ import (
 type pageEars struct {
 	to       web.Teller
 	recorder string
+	turns    *turns // of all pages
 
 	mu    sync.Mutex
 	typed typed
@@ -42,8 +43,8 @@ type pageHeard struct {
 	heard  heard
 }
 
-func newPageEars(to web.Teller, recorder string) *pageEars {
-	p := &pageEars{to: to, recorder: recorder}
+func newPageEars(to web.Teller, recorder string, t *turns) *pageEars {
+	p := &pageEars{to: to, recorder: recorder, turns: t}
 	p.typed, _ = understand(web.Ask{})
 	return p
 }
@@ -66,8 +67,11 @@ func (p *pageEars) Hear(ctx context.Context, src audio.Source) error {
 	return err
 }
 
-// listen hears a pluck, with the note expected as it is known by now.
+// listen hears a pluck when its turn comes, with the note expected as it is known by then.
+// Whoever waits for one that still rings comes first.
 func (p *pageEars) listen(x []float64, rate float64, o detect.Options) (detect.Take, error) {
+	p.turns.wait(float64(len(x)) < (before+1.5*soonOnPage)*rate)
+	defer p.turns.done()
 	p.mu.Lock()
 	o.Near = float64(p.typed.near)
 	clip := p.typed.lesson != nil && p.typed.lesson.Clip

@@ -90,7 +90,8 @@ func (v *serving) run(ctx context.Context) error {
 		return err
 	}
 	defer l.Close()
-	o := web.Options{NewEars: func(to web.Teller) web.Ears { return newPageEars(to, v.recorder) }}
+	all := newTurns(runtime.GOMAXPROCS(0))
+	o := web.Options{NewEars: func(to web.Teller) web.Ears { return newPageEars(to, v.recorder, all) }}
 	if v.class != "" {
 		return v.teach(ctx, l, o)
 	}

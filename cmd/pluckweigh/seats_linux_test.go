@@ -1,0 +1,257 @@
+package main
+
+import (
+	"bufio"
+	"bytes"
+	"context"
+	"crypto/tls"
+	"encoding/binary"
+	"encoding/json"
+	"fmt"
+	"math"
+	"net/http"
+	"os"
+	"os/exec"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/coder/websocket"
+
+	"pluckweigh/audio/synth"
+)
+
+// fromEnv is a number from the environment.
+func fromEnv(name string, usual int) int {
+	if n, err := strconv.Atoi(os.Getenv(name)); err == nil && n > 0 {
+		return n
+	}
+	return usual
+}
+
+// A seatHeard is what came of one seat's plucks.
+type seatHeard struct {
+	waited []float64 // s, from a pluck to the first reading that is told
+	sent   int
+	over   int // told when they were over, and trusted
+	lost   int // said to have lost samples
+}
+
+// Seats stream their microphones at once to a program of its own, each plucks now and
+// then, and is told soon. PLUCKWEIGH_SEATS=100 PLUCKWEIGH_SECONDS=600 for the long run;
+// beside a class it runs one seat alone, to compare with.
+func TestSeatsStream(t *testing.T) {
+	seats, secs := fromEnv("PLUCKWEIGH_SEATS", 3), fromEnv("PLUCKWEIGH_SECONDS", 12)
+	x := seatSound(t)
+	if seats > 10 {
+		stream(t, 1, 60, x)
+	}
+	for _, h := range stream(t, seats, secs, x) {
+		if h.lost > 0 || h.over < h.sent {
+			t.Errorf("of %d plucks %d were told and trusted, %d lost samples", h.sent, h.over, h.lost)
+		}
+	}
+}
+
+// seatEvery is the time from one pluck of a seat to its next, s.
+const seatEvery = 20
+
+// seatSound is that much of it.
+func seatSound(t *testing.T) []float32 {
+	t.Helper()
+	take := demoTake
+	take.Plucks = []synth.Pluck{{At: 0.5, Height: 0.0015, Point: 0.17, Width: 0.012}}
+	take.Seconds = seatEvery
+	all, _, err := take.Render()
+	if err != nil {
+		t.Fatal(err)
+	}
+	x := make([]float32, len(all))
+	for i, v := range all {
+		x[i] = float32(v)
+	}
+	return x
+}
+
+func stream(t *testing.T, seats, secs int, x []float32) []seatHeard {
+	t.Helper()
+	cmd := exec.Command("pluckweigh", "serve", "--class", "--address", "127.0.0.1:0")
+	cmd.Env = append(os.Environ(), "XDG_DATA_HOME="+t.TempDir())
+	out, err := cmd.StdoutPipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	defer func() {
+		cmd.Process.Signal(os.Interrupt)
+		if err := cmd.Wait(); err != nil {
+			t.Error(err)
+		}
+	}()
+	lines := bufio.NewScanner(out)
+	var at, code string
+	for code == "" && lines.Scan() {
+		if m := regexp.MustCompile(`join at (\S+) with the code (\S+)$`).FindStringSubmatch(lines.Text()); m != nil {
+			at, code = m[1], m[2]
+		}
+	}
+	heard := make([]seatHeard, seats)
+	var all sync.WaitGroup
+	begun, early := time.Now(), memory(t, cmd.Process.Pid)
+	for i := range seats {
+		all.Go(func() {
+			// They do not all pluck at once.
+			time.Sleep(time.Duration(float64(i) / float64(seats) * math.Min(seatEvery, float64(secs)/3) * float64(time.Second)))
+			if err := heard[i].run(at, code, x, time.Duration(secs)*time.Second); err != nil {
+				t.Errorf("seat %d: %v", i+1, err)
+			}
+		})
+	}
+	all.Wait()
+	var waited []float64
+	plucks := 0
+	for _, h := range heard {
+		waited = append(waited, h.waited...)
+		plucks += h.sent
+	}
+	slices.Sort(waited)
+	late := func(p float64) float64 {
+		if len(waited) == 0 {
+			return math.NaN()
+		}
+		return waited[min(len(waited)-1, int(p*float64(len(waited))))]
+	}
+	t.Logf("%d seats for %.0f s: %d plucks, told after %.2f s in the median, %.2f s at 99 %%; memory %.0f MB, at first %.0f; %.1f s of processor time",
+		seats, time.Since(begun).Seconds(), plucks, late(0.5), late(0.99), memory(t, cmd.Process.Pid), early, processor(t, cmd.Process.Pid))
+	return heard
+}
+
+// run is one seat.
+func (h *seatHeard) run(at, code string, x []float32, long time.Duration) error {
+	ctx, cancel := context.WithTimeout(context.Background(), long+time.Minute)
+	defer cancel()
+	own := &http.Client{Transport: &http.Transport{TLSClientConfig: &tls.Config{InsecureSkipVerify: true}}} // its own, made a moment ago
+	defer own.CloseIdleConnections()
+	c, _, err := websocket.Dial(ctx, strings.Replace(at, "http", "ws", 1)+"ear", &websocket.DialOptions{HTTPClient: own, HTTPHeader: http.Header{"Origin": {strings.TrimSuffix(at, "/")}}})
+	if err != nil {
+		return err
+	}
+	defer c.CloseNow()
+	c.SetReadLimit(1 << 20)
+	for _, text := range []string{`{"join":{"code":"` + code + `"}}`, `{"ask":{"length":"863.6mm","unit_weight":"18.34g/m"}}`, `{"start":{"from":"browser","rate_hz":48000}}`} {
+		if err := c.Write(ctx, websocket.MessageText, []byte(text)); err != nil {
+			return err
+		}
+	}
+	var mu sync.Mutex
+	var onsets []time.Time // at which they were sent
+	sent := make(chan error, 1)
+	go func() {
+		sent <- sendSeat(ctx, c, x, long, func(now time.Time) { mu.Lock(); onsets = append(onsets, now); mu.Unlock() })
+	}()
+	told := 0
+	for {
+		_, b, err := c.Read(ctx)
+		if err != nil {
+			return err
+		}
+		var m struct {
+			Live      json.RawMessage
+			Listening *bool
+			Trouble   *struct{ Say string }
+		}
+		if err := json.Unmarshal(b, &m); err != nil {
+			return err
+		}
+		switch {
+		case m.Trouble != nil:
+			return fmt.Errorf("it is told: %s", m.Trouble.Say)
+		case m.Listening != nil && !*m.Listening:
+			h.sent = len(onsets)
+			return <-sent
+		case bytes.Contains(m.Live, []byte(`"number":`)):
+			now := time.Now()
+			var p struct {
+				Number           int
+				Trusted, Ringing bool
+				Doubts           []struct{ Say string }
+			}
+			if err := json.Unmarshal(m.Live, &p); err != nil {
+				return err
+			}
+			mu.Lock()
+			if p.Number > told && p.Number <= len(onsets) {
+				told = p.Number
+				h.waited = append(h.waited, now.Sub(onsets[told-1]).Seconds())
+			}
+			mu.Unlock()
+			if p.Trusted && !p.Ringing {
+				h.over++
+			}
+			for _, d := range p.Doubts {
+				if strings.Contains(d.Say, "lost") {
+					h.lost++
+				}
+			}
+		}
+	}
+}
+
+// sendSeat sends the sound over and over, in real time, and says when a pluck was sent.
+func sendSeat(ctx context.Context, c *websocket.Conn, x []float32, long time.Duration, plucked func(time.Time)) error {
+	const piece, onset = 2048, 24000
+	begun := time.Now()
+	for at := 0; ; at += piece {
+		due := begun.Add(time.Duration(float64(at+piece) / 48000 * float64(time.Second)))
+		time.Sleep(time.Until(due))
+		// The last pluck rings for some seconds.
+		if due.Sub(begun) > long && at%len(x) > 6*48000 {
+			break
+		}
+		b := binary.BigEndian.AppendUint64(nil, uint64(at))
+		for i := at; i < at+piece; i++ {
+			b = binary.LittleEndian.AppendUint32(b, math.Float32bits(x[i%len(x)]))
+			if i%len(x) == onset {
+				plucked(due)
+			}
+		}
+		if err := c.Write(ctx, websocket.MessageBinary, b); err != nil {
+			return err
+		}
+	}
+	return c.Write(ctx, websocket.MessageText, []byte(`{"stop":{}}`))
+}
+
+// memory is what a process has in memory, MB.
+func memory(t *testing.T, pid int) float64 {
+	t.Helper()
+	text, err := os.ReadFile(fmt.Sprintf("/proc/%d/status", pid))
+	if err != nil {
+		t.Fatal(err)
+	}
+	m := regexp.MustCompile(`VmRSS:\s+(\d+) kB`).FindSubmatch(text)
+	if m == nil {
+		return math.NaN()
+	}
+	kb, _ := strconv.ParseFloat(string(m[1]), 64)
+	return kb / 1000
+}
+
+// processor is what a process has used, s; the kernel counts hundredths (proc(5)).
+func processor(t *testing.T, pid int) float64 {
+	t.Helper()
+	text, err := os.ReadFile(fmt.Sprintf("/proc/%d/stat", pid))
+	if err != nil {
+		t.Fatal(err)
+	}
+	fields := strings.Fields(string(text[bytes.LastIndexByte(text, ')')+1:]))
+	user, _ := strconv.ParseFloat(fields[11], 64)
+	system, _ := strconv.ParseFloat(fields[12], 64)
+	return (user + system) / 100
+}
