@@ -120,6 +120,8 @@ const (
 func (l *live) hurry(now detect.Now, next bool) {
 	switch {
 	case l.e.soon == 0:
+	case l.e.audience != nil && l.rang && now.Ringing && now.Seconds-l.onset() >= longestHeld && !l.measured(l.onset()):
+		l.measure(l.onset(), now.Seconds, false) // as it is by now: no more of it is kept
 	case !now.Ringing:
 		l.began = 0
 	case !l.rang || next:
@@ -131,8 +133,39 @@ func (l *live) hurry(now detect.Now, next bool) {
 	l.rang = now.Ringing
 }
 
+// onset is that of the pluck that rings, s.
+func (l *live) onset() float64 {
+	if l.began > 0 {
+		return l.began
+	}
+	return l.sooner
+}
+
+// measured tells whether a pluck was measured when it was over.
+func (l *live) measured(onset float64) bool { return math.Abs(onset-l.over) <= samePluck }
+
+// What is kept of the sound for an audience, s: there may be many at once.
+const (
+	longestHeld = 8.0 // of a pluck that rings: more than is measured of one
+	idleHeld    = 2.0 // where none does: more than lies before a pluck that is just noticed
+)
+
+// needs is how much of the sound so far may still be measured, s.
+func (l *live) needs() float64 {
+	switch {
+	case l.e.audience == nil:
+		return recentSeconds
+	case l.rang:
+		return longestHeld + idleHeld
+	}
+	return idleHeld
+}
+
 // measure has a pluck measured that rang from one time to another.
 func (l *live) measure(from, to float64, soon bool) {
+	if l.e.audience != nil && l.measured(from) {
+		return
+	}
 	start := max(0, from-before)
 	l.rec.flaws = l.flaws()
 	if l.sooner == 0 || math.Abs(from-l.sooner) > samePluck {
@@ -158,13 +191,7 @@ func (l *live) measure(from, to float64, soon bool) {
 func (l *live) end() {
 	const wait = "measuring what was heard"
 	if l.e.audience != nil && l.rang { // no more will be heard of it
-		onset := l.sooner
-		if l.began > 0 {
-			onset = l.began
-		}
-		if math.Abs(onset-l.over) > samePluck {
-			l.measure(onset, l.rec.seconds(), false)
-		}
+		l.measure(l.onset(), l.rec.seconds(), false)
 	}
 	close(l.jobs)
 	l.line.set(wait)

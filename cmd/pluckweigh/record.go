@@ -36,9 +36,10 @@ const mostSeconds = 600
 // than that: no pluck that is being measured began before.
 const recentSeconds = 60
 
-// forget drops what is older than that.
-func (r *recording) forget() {
-	if old := len(r.samples) - int(recentSeconds*r.rate); old > int(recentSeconds*r.rate) {
+// forget drops what is older than so many seconds, now and then.
+func (r *recording) forget(seconds float64) {
+	keep := int(seconds * r.rate)
+	if old := len(r.samples) - keep; old > keep {
 		r.samples = slices.Clone(r.samples[old:]) // what is being measured keeps its own
 		r.gone += old
 	}
@@ -94,7 +95,7 @@ func (e *ears) record(ctx context.Context, src audio.Source, rec *recording, w *
 		}
 		rec.samples = append(rec.samples, got...)
 		if e.endless {
-			rec.forget()
+			rec.forget(show.needs())
 		}
 		if w != nil {
 			if err := w.Write(got); err != nil {
