@@ -10,14 +10,20 @@ import (
 	"pluckweigh/web/classbook"
 )
 
-// classRig serves a class that is kept in a file.
-func classRig(t *testing.T, path string) (*rig, *classbook.Class) {
+func openClass(t *testing.T, path string) *classbook.Class {
 	t.Helper()
 	c, err := classbook.Open(path)
 	if err != nil {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { c.Close() })
+	return c
+}
+
+// classRig serves a class that is kept in a file.
+func classRig(t *testing.T, path string) (*rig, *classbook.Class) {
+	t.Helper()
+	c := openClass(t, path)
 	return newRig(t, func(o *Options) {
 		o.Class = c
 		o.Bench = nil
@@ -115,7 +121,7 @@ func TestClassRoles(t *testing.T) {
 		p.refused("not yours")
 	}
 	p, _ := r.dial(t)
-	token := p.join(c.Code(), "")
+	p.join(c.Code(), "")
 	p.say(`{"start":{"from":"machine"}}`)
 	if tr := p.expect("trouble").(map[string]any); !strings.Contains(tr["say"].(string), "cannot be used") {
 		t.Errorf("%v", tr)
@@ -129,7 +135,6 @@ func TestClassRoles(t *testing.T) {
 	if res, body := r.ask(t, "GET", benchPath, r.addr, nil); res.StatusCode != 200 || !strings.Contains(body, "no stock") {
 		t.Errorf("the bench: %s", body)
 	}
-	_ = token
 	if l, _ := c.Lesson(); l != "length" || len(c.State().Entries) != 0 {
 		t.Errorf("%+v", c.State())
 	}

@@ -97,17 +97,21 @@ type told struct {
 
 func (p onPage) listen() (all told) {
 	p.t.Helper()
-	for {
-		ctx, cancel := context.WithTimeout(context.Background(), time.Minute)
-		_, b, err := p.c.Read(ctx)
-		cancel()
-		if err != nil {
-			p.t.Fatal(err)
-		}
-		if !p.take(b, &all) {
-			return all
-		}
+	for p.take(p.next(), &all) {
 	}
+	return all
+}
+
+// next is the next message.
+func (p onPage) next() []byte {
+	p.t.Helper()
+	ctx, cancel := context.WithTimeout(context.Background(), time.Minute)
+	defer cancel()
+	_, b, err := p.c.Read(ctx)
+	if err != nil {
+		p.t.Fatal(err)
+	}
+	return b
 }
 
 // take takes in one message, and tells whether the listening goes on.
