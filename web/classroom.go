@@ -188,16 +188,16 @@ func (t *talk) join(ctx context.Context, j joinAsk) error {
 	}
 	s, known := room.Back(j.Token)
 	token := j.Token
+	if !known && !room.Joins(j.Code) {
+		room.guesses.wrong(t.from, time.Now())
+		return problem{Trouble{Say: "that is not the class's code", Hint: "read it once more from the teacher's screen"}}
+	}
 	if !known {
-		if !room.Joins(j.Code) {
-			return problem{Trouble{Say: "that is not the class's code", Hint: "read it once more from the teacher's screen"}}
-		}
 		var err error
 		if s, token, err = room.Join(j.Name); err != nil {
 			return err
 		}
 	}
-	room.guesses.right(t.from)
 	t.role, t.seat = seat, s.Number
 	t.outside.Store(false)
 	room.come(s.Number, 1)
@@ -216,9 +216,9 @@ func (t *talk) teach(ctx context.Context, a teachAsk) error {
 		return errGuesses
 	}
 	if !fit(a.Key) || !room.Teaches(a.Key) {
+		room.guesses.wrong(t.from, time.Now())
 		return problem{Trouble{Say: "that is not the teacher's key", Hint: "use the address that pluckweigh serve printed"}}
 	}
-	room.guesses.right(t.from)
 	t.role = teacher
 	t.outside.Store(false)
 	go t.follow(ctx, true)

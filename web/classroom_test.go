@@ -165,33 +165,41 @@ func TestClassGuessing(t *testing.T) {
 	}
 }
 
-// What comes right does not count: a whole class joins from one address.
-func TestClassJoinsAtOnce(t *testing.T) {
+// Tries that are wrong are counted by where they come from, and no others.
+func TestClassTriesAreCounted(t *testing.T) {
 	var g guessing
 	now := time.Now()
 	who := from("192.0.2.7:1234")
-	for i := range 200 {
-		if !g.may(who, now) {
-			t.Fatalf("seat %d is refused", i)
+	for range 200 {
+		if !g.may(who, now) { // a whole class joins from one address
+			t.Fatal("what is not wrong counts")
 		}
-		g.right(who)
 	}
 	for range guessBurst {
 		if !g.may(who, now) {
 			t.Fatal("refused too soon")
 		}
+		g.wrong(who, now)
 	}
 	if g.may(who, now) || !g.may(from("192.0.2.8:1"), now) || !g.may(who, now.Add(guessEvery+time.Second)) {
 		t.Error("the pace is not kept, or by another's tries")
+	}
+	for range 100 { // answered at once, before any was counted
+		g.wrong(who, now)
+	}
+	if g.may(who, now.Add(50*guessEvery)) {
+		t.Error("many at once are cheaper")
 	}
 	if from("[2001:db8::1]:1") != from("[2001:db8::ffff]:2") || from("[2001:db8::1]:1") == from("[2001:db8:1::1]:1") || from("[fe80::1%eth0]:1") != from("[fe80::2]:1") || from("[::ffff:192.0.2.7]:9") != who {
 		t.Error("addresses of one machine count apart, or those of two as one")
 	}
 	// Many addresses do not fill the memory, nor push out one that is waiting.
 	for i := range 3 * mostGuesser {
-		g.may(from(fmt.Sprintf("10.%d.%d.%d:1", i>>16, i>>8&255, i&255)), now)
+		if a := from(fmt.Sprintf("10.%d.%d.%d:1", i>>16, i>>8&255, i&255)); g.may(a, now) {
+			g.wrong(a, now)
+		}
 	}
-	if len(g.by) > mostGuesser {
+	if len(g.by) > mostGuesser || g.may(who, now) {
 		t.Errorf("%d are remembered", len(g.by))
 	}
 }

@@ -41,8 +41,21 @@ func from(remote string) netip.Prefix {
 	return p
 }
 
-// may tells whether another try is answered. One that turns out right is given back.
+// may tells whether another try is answered.
 func (g *guessing) may(who netip.Prefix, now time.Time) bool {
+	g.mu.Lock()
+	defer g.mu.Unlock()
+	if p := g.by[who]; p != nil {
+		return p.may(now)
+	}
+	if len(g.by) >= mostGuesser {
+		g.forget(now)
+	}
+	return len(g.by) < mostGuesser
+}
+
+// wrong counts a try. Those that were answered at the same time all count.
+func (g *guessing) wrong(who netip.Prefix, now time.Time) {
 	g.mu.Lock()
 	defer g.mu.Unlock()
 	if g.by == nil {
@@ -50,26 +63,11 @@ func (g *guessing) may(who netip.Prefix, now time.Time) bool {
 	}
 	p := g.by[who]
 	if p == nil {
-		if len(g.by) >= mostGuesser {
-			g.forget(now)
-		}
-		if len(g.by) >= mostGuesser {
-			return false
-		}
 		n := newPace(guessEvery, guessBurst)
 		p = &n
 		g.by[who] = p
 	}
-	return p.take(now)
-}
-
-// right gives a try back.
-func (g *guessing) right(who netip.Prefix) {
-	g.mu.Lock()
-	defer g.mu.Unlock()
-	if p := g.by[who]; p != nil {
-		p.full = p.full.Add(-p.every)
-	}
+	p.count(now)
 }
 
 // forget leaves out those who may try as often as any.
