@@ -9,7 +9,6 @@ import (
 
 	"pluckweigh/audio"
 	"pluckweigh/detect"
-	"pluckweigh/physics"
 )
 
 // before is how much is measured along before a pluck's onset, s: what the sound
@@ -201,27 +200,6 @@ func (l *live) end() {
 	}
 }
 
-// liveJSON is a sign of life: Pluck is there when one has been measured.
-type liveJSON struct {
-	Seconds *float64 `json:"seconds"`
-	Level   *float64 `json:"level_db"`
-	Hz      *float64 `json:"hz"`
-	Note    *string  `json:"note"`
-	Cents   *float64 `json:"cents"`
-}
-
-type livePluckJSON struct {
-	Pluck      pluckJSON       `json:"pluck"`
-	Survey     any             `json:"survey,omitempty"`
-	Tension    *tensionJSON    `json:"tension,omitempty"`
-	UnitWeight *unitWeightJSON `json:"unit_weight,omitempty"`
-}
-
-// lively keeps signs of life apart from the answer on a take.
-type lively struct {
-	Live any `json:"live"`
-}
-
 // show shows what is heard at the moment.
 func (l *live) show(now detect.Now) error {
 	if l.e.audience != nil {
@@ -237,22 +215,6 @@ func (l *live) show(now detect.Now) error {
 	}
 	l.line.set(fmt.Sprintf("%6.1f s  %4.0f dB %s  %s", now.Seconds, now.LevelDB, levelBar(now.LevelDB), pitch))
 	return nil
-}
-
-// newLiveJSON is a sign of life.
-func newLiveJSON(now detect.Now, a4 physics.Frequency) liveJSON {
-	j := liveJSON{Seconds: finite(now.Seconds), Level: finite(now.LevelDB)}
-	if note, ok := noteNow(now, a4); ok {
-		name := note.Name()
-		j.Hz, j.Note, j.Cents = finite(now.Hz), &name, finite(note.Cents)
-	}
-	return j
-}
-
-// noteNow is the note that is heard at the moment, if there is one.
-func noteNow(now detect.Now, a4 physics.Frequency) (physics.Note, bool) {
-	note, err := physics.NearestNote(physics.Frequency(now.Hz), a4)
-	return note, now.Hz > 0 && err == nil
 }
 
 // levelBar draws a level from −60 dB to full scale.

@@ -63,5 +63,5 @@ export function plot(place, o, title) {
     text(right, 10 + main + 32, 'end', o.axes.x, { 'font-weight': 600 }),
     name(10, o.axes.y), kept.length ? name(10 + main + gap, o.axes.off) : null,
     ...fits.map((p) => mark(p, y, p.y, p.u_y)), ...kept.map((p) => mark(p, off, p.off, p.u_off)),
-    ...(fits.length <= 40 ? fits.map((p) => text(x(p.x) + 6, y(p.y) - 6, 'start', String(p.number), { 'font-size': 11 })) : [])));
+    ...(fits.length <= 20 ? fits.map((p) => text(x(p.x) + 6, y(p.y) - 6, 'start', String(p.number), { 'font-size': 11 })) : [])));
 }
