@@ -42,8 +42,8 @@ type seatHeard struct {
 }
 
 // Seats stream their microphones at once to a program of its own, each plucks now and
-// then, and is told soon. PLUCKWEIGH_SEATS=100 PLUCKWEIGH_SECONDS=600 for the long run;
-// beside a class it runs one seat alone, to compare with.
+// then, and is told soon. PLUCKWEIGH_SEATS=100 PLUCKWEIGH_SECONDS=600 PLUCKWEIGH_EVERY=60
+// for the long run; before many seats one is heard alone, to compare with.
 func TestSeatsStream(t *testing.T) {
 	seats, secs := fromEnv("PLUCKWEIGH_SEATS", 3), fromEnv("PLUCKWEIGH_SECONDS", 12)
 	x := seatSound(t)
@@ -58,14 +58,14 @@ func TestSeatsStream(t *testing.T) {
 }
 
 // seatEvery is the time from one pluck of a seat to its next, s.
-const seatEvery = 20
+var seatEvery = fromEnv("PLUCKWEIGH_EVERY", 20)
 
-// seatSound is that much of it.
+// seatSound is what comes in it.
 func seatSound(t *testing.T) []float32 {
 	t.Helper()
 	take := demoTake
 	take.Plucks = []synth.Pluck{{At: 0.5, Height: 0.0015, Point: 0.17, Width: 0.012}}
-	take.Seconds = seatEvery
+	take.Seconds = float64(seatEvery)
 	all, _, err := take.Render()
 	if err != nil {
 		t.Fatal(err)
@@ -107,7 +107,7 @@ func stream(t *testing.T, seats, secs int, x []float32) []seatHeard {
 	for i := range seats {
 		all.Go(func() {
 			// They do not all pluck at once.
-			time.Sleep(time.Duration(float64(i) / float64(seats) * math.Min(seatEvery, float64(secs)/3) * float64(time.Second)))
+			time.Sleep(time.Duration(float64(i) / float64(seats) * math.Min(float64(seatEvery), float64(secs)/3) * float64(time.Second)))
 			if err := heard[i].run(at, code, x, time.Duration(secs)*time.Second); err != nil {
 				t.Errorf("seat %d: %v", i+1, err)
 			}
