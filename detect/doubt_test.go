@@ -219,6 +219,34 @@ func TestTwoStringsAreRefused(t *testing.T) {
 	}
 }
 
+// TestFaintStringIsRemarked: a string that rings along too softly to disturb is told
+// of beside a right number, and none is told of where one string rings alone.
+func TestFaintStringIsRemarked(t *testing.T) {
+	for _, c := range []struct{ hz, semitones, db float64 }{
+		{55, 5, -20},
+		{110, 4, -26},
+		{110, -5, -22},
+		{247, 7, -20},
+	} {
+		both := together(c.hz, c.semitones, c.db)
+		alone := both
+		alone.Neighbors = nil
+		for _, tk := range []synth.Take{alone, both} {
+			take := analyze(t, render(t, tk), detect.Options{})
+			if take.Reading == nil {
+				t.Errorf("%v: refused, %v", c, codes(take))
+				continue
+			}
+			if e, u := off(take.Reading.F0, c.hz); math.Abs(e) > 4*u {
+				t.Errorf("%v: read %+.3f cents off, u %.3f", c, e, u)
+			}
+			if told := slices.Contains(codes(take), detect.TwoStrings); told != (len(tk.Neighbors) > 0) {
+				t.Errorf("%v with %d neighbours: doubts %v", c, len(tk.Neighbors), codes(take))
+			}
+		}
+	}
+}
+
 // TestOctavesReadTheLower: of strings whose partials coincide, what is read is the
 // lower, if anything: it has partials to itself, and the upper none.
 func TestOctavesReadTheLower(t *testing.T) {
