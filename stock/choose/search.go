@@ -2,6 +2,7 @@ package choose
 
 import (
 	"cmp"
+	"math"
 	"slices"
 )
 
@@ -100,22 +101,26 @@ func (s *search) priced(f fit) float64 { return s.cost(f) + s.price*f.pull - s.s
 // with is a part with a fit at one more position, nil where that cannot be or costs too
 // much.
 func (s *search) with(p *part, at *stage, f fit, room float64) *part {
-	q := part{pull: p.pull, cost: p.cost, priced: p.priced, empty: p.empty, fit: f, before: p}
+	pull, priced, left := p.pull, p.priced, s.empty-p.empty-at.bare // of the others to come
+	if f.str == empty {
+		left--
+	} else {
+		pull += f.pull
+		priced += s.priced(f)
+	}
+	// What does not make use of the limit has paid for it.
+	unused := s.price * max(0, s.total-pull-at.most)
+	if left < 0 || priced+rest(at.priced, left)+unused > room || pull+rest(at.pulls, left) > s.total*(1+1e-12) {
+		return nil
+	}
+	q := &part{pull: pull, cost: p.cost, priced: priced, empty: p.empty, used: p.used, fit: f, before: p}
 	if f.str == empty {
 		q.empty++
 	} else {
-		q.pull += f.pull
-		q.priced += s.priced(f)
 		q.cost += s.cost(f)
 	}
-	left := s.empty - q.empty - at.bare // of the others to come
-	// What does not make use of the limit has paid for it.
-	unused := s.price * max(0, s.total-q.pull-at.most)
-	if left < 0 || q.priced+rest(at.priced, left)+unused > room || q.pull+rest(at.pulls, left) > s.total*(1+1e-12) {
-		return nil
-	}
-	if q.used = p.used; len(at.lasts) == 0 {
-		return &q
+	if len(at.lasts) == 0 {
+		return q
 	}
 	q.used = nil
 	used := 0
@@ -135,7 +140,7 @@ func (s *search) with(p *part, at *stage, f fit, room float64) *part {
 		i, _ := slices.BinarySearch(q.used, int32(f.str))
 		q.used = slices.Insert(q.used, i, int32(f.str))
 	}
-	return &q
+	return q
 }
 
 // lists are, for each position, what may be in a set whose price has so much room, the
@@ -145,25 +150,25 @@ func (s *search) lists(room float64) [][]fit {
 	least := make([]float64, len(s.pool))
 	var all []float64
 	for p, list := range s.pool {
+		least[p] = math.Inf(1)
 		for _, f := range list {
-			if s.rules.allow(p, f.str) {
-				out[p] = append(out[p], f)
+			if v := s.priced(f); v < least[p] && s.rules.allow(p, f.str) {
+				least[p] = v
 			}
 		}
-		slices.SortFunc(out[p], func(x, y fit) int { return cmp.Compare(s.priced(x), s.priced(y)) })
-		if len(out[p]) > 0 {
-			least[p] = s.priced(out[p][0])
+		if !math.IsInf(least[p], 1) {
 			all = append(all, least[p])
 		}
 	}
 	slices.SortFunc(all, func(x, y float64) int { return cmp.Compare(y, x) })
 	bound := rest(all, max(0, len(all)+s.empty-len(out))) // those that have nothing are empty anyhow
-	for p := range out {
-		n := 0
-		for n < len(out[p]) && bound-least[p]+s.priced(out[p][n]) <= room {
-			n++
+	for p, list := range s.pool {
+		for _, f := range list {
+			if bound-least[p]+s.priced(f) <= room && s.rules.allow(p, f.str) {
+				out[p] = append(out[p], f)
+			}
 		}
-		out[p] = out[p][:n]
+		slices.SortFunc(out[p], func(x, y fit) int { return cmp.Compare(s.priced(x), s.priced(y)) })
 		if s.empty > 0 && s.rules.allow(p, empty) {
 			out[p] = append(out[p], fit{str: empty})
 		}
