@@ -162,7 +162,10 @@ func (c *choosing) ask(ctx context.Context, instrument string) (a *chosen, err e
 		if a.question.Wish, err = c.wish.wish(a.question.Positions, like); err != nil {
 			return err
 		}
-		return a.read(ctx, st, weighed, weightless)
+		if err := a.read(ctx, st, weighed); err != nil {
+			return err
+		}
+		return a.lack(weightless)
 	})
 	a.question.Strings = a.strings
 	a.question.Limits = choose.Limits{MostLoad: c.mostLoad.value, Total: a.on.Most}

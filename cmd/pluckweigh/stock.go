@@ -89,7 +89,11 @@ func (v *stockFile) change(ctx context.Context, do func(*stock.Store) error) err
 	return stockError(errors.Join(err, s.Close()))
 }
 
-// read opens the stock and has it read. One that has not been begun is empty.
+// nothingYet is the error of a stock that has not been begun.
+var nothingYet = &callError{"nothing is in stock yet", "see `pluckweigh stock add --help`"}
+
+// read opens the stock and has it read. The error is nothingYet of one that nobody named and
+// that has not been begun.
 func (v *stockFile) read(ctx context.Context, do func(*stock.Store) error) error {
 	path, err := v.path()
 	if err != nil {
@@ -100,7 +104,7 @@ func (v *stockFile) read(ctx context.Context, do func(*stock.Store) error) error
 		if v.named != "" {
 			return &callError{path + ": there is no such file", "name one that is there, or add a string, which begins it"}
 		}
-		return &callError{"nothing is in stock yet", "see `pluckweigh stock add --help`"}
+		return nothingYet
 	}
 	if err != nil {
 		return stockError(err)

@@ -227,8 +227,7 @@ func (w *surveying) read(ctx context.Context, st *stock.Store, name string) (*su
 				return nil, fmt.Errorf("position %d: %w", i+1, err)
 			}
 		}
-		var none *callError
-		if err := on.stocked.read(ctx, st, weighed, weightless); err != nil && !errors.As(err, &none) {
+		if err := on.stocked.read(ctx, st, weighed); err != nil {
 			return nil, err
 		}
 	}
