@@ -73,7 +73,31 @@ func (w *witness) known(i int) (n normal) {
 	n.know(weight, float64(s.UnitWeight.Value), float64(s.UnitWeight.U), w.spread[weight])
 	n.know(outside, float64(s.Outside.Value), float64(s.Outside.U), w.spread[outside])
 	n.know(stiff, float64(ei.Value), float64(ei.U), w.spread[stiff])
+	n.relate(s)
 	return n
+}
+
+// relate has in the covariances what is worked out from what else is known of a string: the
+// weight of a plain one that goes with d², its stiffness with d⁴.
+func (n *normal) relate(s *traits.String) {
+	both := func(i, j int, v float64) { n.cov[i][j], n.cov[j][i] = v, v }
+	d, w := s.Outside.Relative(), s.UnitWeight.Relative()
+	shared := 2 * d * min(d, w/2) // of the weight and the diameter; a weight kept earlier may be by a worse gauge
+	if s.OfGauge {
+		both(weight, outside, shared)
+	}
+	if s.Kind != traits.Plain || s.Stiffness.Value != 0 || !s.Cored() {
+		return
+	}
+	switch {
+	case s.Core.Size.Value == s.Outside.Value:
+		both(outside, stiff, 4*d*d)
+		if s.OfGauge {
+			both(weight, stiff, 4*shared)
+		}
+	case s.Outside.Value == 0:
+		both(weight, stiff, 2*w*w)
+	}
 }
 
 // slightest is a part of a posterior probability that does not matter.
