@@ -68,7 +68,7 @@ matters what strings fit there.
 }
 
 // notesHelp says how notes of instruments are written.
-const notesHelp = `A note may have cents, as E1-13.7c, be at an interval from a note, as A1*3/2 or A1*702c, be
+const notesHelp = `A note may have cents, as E1-13.7c, be at an interval from a note, as A1*3/2 or A1*-498c, be
 counted in steps of another equal division of the octave or of any interval, as A4-41steps
 with --division 19, or be a frequency, as 55Hz.`
 
