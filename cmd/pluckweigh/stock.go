@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"errors"
+	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -155,9 +156,16 @@ func stockError(err error) error {
 }
 
 // oneName takes the single name that a command is about.
-func oneName(cmd *cobra.Command, args []string) error {
+func oneName(cmd *cobra.Command, args []string) error { return one(cmd, args, "name", `"E 46"`) }
+
+// oneFile takes the single file that it is about, such as one of that name.
+func oneFile(like string) cobra.PositionalArgs {
+	return func(cmd *cobra.Command, args []string) error { return one(cmd, args, "file", like) }
+}
+
+func one(cmd *cobra.Command, args []string, what, like string) error {
 	if len(args) != 1 || args[0] == "" {
-		return &callError{cmd.Name() + " needs one name", `write it like ` + "`" + cmd.CommandPath() + ` "E 46"` + "`"}
+		return &callError{fmt.Sprintf("%s needs one %s", cmd.Name(), what), fmt.Sprintf("write it like `%s %s`", cmd.CommandPath(), like)}
 	}
 	return nil
 }

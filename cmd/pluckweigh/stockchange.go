@@ -236,7 +236,7 @@ func newStockBackup(s streams, file *stockFile) *cobra.Command {
 into a new file, which may be used with --stock, or put in the stock's place: then with no
 file beside it that has the stock's name and ends in -wal or -shm.`,
 		Example: `  pluckweigh stock backup stock-copy.db`,
-		Args:    oneName,
+		Args:    oneFile("stock-copy.db"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			err := file.read(cmd.Context(), func(st *stock.Store) error { return st.Backup(cmd.Context(), args[0]) })
 			if err == nil {
