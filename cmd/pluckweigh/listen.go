@@ -34,5 +34,6 @@ minutes at most are heard.`,
 		RunE: func(cmd *cobra.Command, args []string) error { return e.hear(cmd, args, judge{}) },
 	}
 	e = newEars(s, cmd)
+	e.offerScreen(cmd)
 	return cmd
 }

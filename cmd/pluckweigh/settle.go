@@ -102,6 +102,7 @@ Results carry twice their standard uncertainty, k = 2.
 	w.warm.addTo(f)
 	w.file.addTo(f)
 	w.e = newEars(s, cmd)
+	w.e.offerScreen(cmd)
 	return cmd
 }
 

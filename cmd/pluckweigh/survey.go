@@ -115,6 +115,7 @@ Results carry twice their standard uncertainty, k = 2.
 	w.file.addTo(f)
 	w.e = newEars(s, cmd)
 	w.e.addRecorder(cmd)
+	w.e.offerScreen(cmd)
 	for _, of := range []string{"near", "reference", "save"} {
 		f.MarkHidden(of) // of no use here, which is said to who gives one
 	}
@@ -146,6 +147,7 @@ func (w *surveying) run(cmd *cobra.Command, args []string) error {
 	w.e.listen = w.bare
 	if w.clip.given {
 		fmt.Fprintln(w.e.err, clipCaution)
+		w.e.caution = clipCaution
 		w.e.listen = w.eitherWay
 	}
 	w.e.judge = judge{late: true, many: true}

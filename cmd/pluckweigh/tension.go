@@ -53,6 +53,7 @@ found counts: a microphone's clock by itself, that of a file's recorder with
 	cmd.Flags().Var(&weight, "unit-weight", "mass per length, like 18.4g/m or 0.00103lb/in")
 	scale = addScale(cmd.Flags(), &held)
 	e = newEars(s, cmd)
+	e.offerScreen(cmd)
 	e.addRecorder(cmd)
 	e.offerMonteCarlo(cmd)
 	return cmd

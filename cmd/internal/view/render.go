@@ -178,6 +178,9 @@ func (s *State) foot(wide int, small bool) []string {
 		return []string{cut(doing, wide), cut(s.Ends, wide)}
 	}
 	var out []string
+	if s.Caution != "" {
+		out = append(out, wrap(s.Caution, wide, 3)...)
+	}
 	if p := s.last(); p != nil && p.Trusted && len(p.Doubts) > 0 {
 		out = append(out, wrap("doubt: "+strings.Join(p.Doubts, "; "), wide, 2)...)
 	}

@@ -5,9 +5,10 @@ import "slices"
 // A State is what a screen shows. It is made of events alone: what it is told last
 // counts.
 type State struct {
-	Title  string // which command it is
-	Ends   string // how it is ended
-	Coarse bool   // the terminal lacks Braille patterns
+	Title   string // which command it is
+	Ends    string // how it is ended
+	Caution string // of what may hurt, for as long as it is looked at
+	Coarse  bool   // the terminal lacks Braille patterns
 
 	signs  []Sign  // of the last stripSeconds
 	plucks []Pluck // of those, and the last of all
