@@ -2,10 +2,12 @@ package main
 
 import (
 	"io"
+	"math"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"strings"
+	"sync"
 	"syscall"
 	"testing"
 	"time"
@@ -13,6 +15,8 @@ import (
 	"github.com/charmbracelet/x/vt"
 	"github.com/creack/pty"
 	"golang.org/x/sys/unix"
+
+	"pluckweigh/stock"
 )
 
 // A seat is a terminal with the program on it, and somebody who looks.
@@ -22,7 +26,8 @@ type seat struct {
 	tty    *os.File // where keys are pressed
 	slave  *os.File
 	before unix.Termios
-	sees   *vt.SafeEmulator
+	mu     sync.Mutex
+	sees   *vt.Emulator
 	raw    strings.Builder
 	read   chan struct{}
 }
@@ -39,7 +44,7 @@ func sit(t *testing.T, wav string, env []string, args ...string) *seat {
 	if err != nil {
 		t.Fatal(err)
 	}
-	w := &seat{t: t, tty: m, slave: s, before: *before, sees: vt.NewSafeEmulator(80, 24), read: make(chan struct{})}
+	w := &seat{t: t, tty: m, slave: s, before: *before, sees: vt.NewEmulator(80, 24), read: make(chan struct{})}
 	w.cmd = exec.Command("pluckweigh-fake", args...)
 	w.cmd.Env = append(os.Environ(), "TERM=xterm-256color", "NO_COLOR=1", "PLUCKWEIGH_FAKE="+wav, "XDG_DATA_HOME="+t.TempDir(), "XDG_CONFIG_HOME="+t.TempDir())
 	w.cmd.Env = append(w.cmd.Env, env...)
@@ -52,9 +57,36 @@ func sit(t *testing.T, wav string, env []string, args ...string) *seat {
 	go io.Copy(m, w.sees) // what a terminal answers to what it is asked
 	go func() {
 		defer close(w.read)
-		io.Copy(io.MultiWriter(w.sees, &w.raw), m)
+		io.Copy(io.MultiWriter(w, &w.raw), m)
 	}()
 	return w
+}
+
+// Write shows what the program writes.
+func (w *seat) Write(p []byte) (int, error) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	return w.sees.Write(p)
+}
+
+func (w *seat) screen() string {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	return w.sees.String()
+}
+
+// other tells whether it is the other screen that is seen, not that of the shell.
+func (w *seat) other() bool {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	return w.sees.IsAltScreen()
+}
+
+func (w *seat) resize(wide, high int) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	pty.Setsize(w.tty, &pty.Winsize{Rows: uint16(high), Cols: uint16(wide)})
+	w.sees.Resize(wide, high)
 }
 
 // until waits until the screen has all of some texts.
@@ -63,7 +95,7 @@ func (w *seat) until(texts ...string) {
 	for began := time.Now(); ; time.Sleep(20 * time.Millisecond) {
 		missing := ""
 		for _, x := range texts {
-			if !strings.Contains(w.sees.String(), x) {
+			if !strings.Contains(w.screen(), x) {
 				missing = x
 			}
 		}
@@ -71,7 +103,7 @@ func (w *seat) until(texts ...string) {
 			return
 		}
 		if time.Since(began) > 40*time.Second {
-			w.t.Fatalf("no %q on\n%s", missing, w.sees.String())
+			w.t.Fatalf("no %q on\n%s", missing, w.screen())
 		}
 	}
 }
@@ -88,10 +120,10 @@ func (w *seat) end() (int, string) {
 	if *after != w.before {
 		w.t.Errorf("the terminal was %+v and is %+v", w.before, *after)
 	}
-	for began := time.Now(); w.sees.IsAltScreen() && time.Since(began) < 5*time.Second; {
+	for began := time.Now(); w.other() && time.Since(began) < 5*time.Second; {
 		time.Sleep(10 * time.Millisecond)
 	}
-	if w.sees.IsAltScreen() {
+	if w.other() {
 		w.t.Error("the screen is still there")
 	}
 	w.slave.Close()
@@ -120,10 +152,9 @@ func TestScreenOfTension(t *testing.T) {
 	w := sit(t, twoPlucksFile(t), nil, tensionArgs...)
 	w.until("pluckweigh tension", "it rings, near A1", "let it ring")
 	w.until("tension 1", "N (k = 2)", "██", "partials against the law", "► ")
-	pty.Setsize(w.tty, &pty.Winsize{Rows: 15, Cols: 50})
-	w.sees.Resize(50, 15)
+	w.resize(50, 15)
 	w.until("▀▀█", "q or Ctrl-C ends it")
-	if !w.sees.IsAltScreen() {
+	if !w.other() {
 		t.Error("it is not on the other screen")
 	}
 	time.Sleep(3 * time.Second) // the second pluck
@@ -198,5 +229,61 @@ func TestLinesInPlaceOfAScreen(t *testing.T) {
 				t.Errorf("exit code %d, %q", code, out)
 			}
 		})
+	}
+}
+
+// Strings are ticked off on the screen, which ends by itself when all are good; the answer
+// stands below it then.
+func TestScreenOfSurvey(t *testing.T) {
+	t.Parallel()
+	file, wav := filepath.Join(t.TempDir(), "s.db"), filepath.Join(t.TempDir(), "plucks.wav")
+	it := fourStrings()
+	if err := it.keep(t.Context(), file); err != nil {
+		t.Fatal(err)
+	}
+	if err := writeTake(wav, it.inTurn(t, 2.7, true, 2, 0, 3, 1)); err != nil {
+		t.Fatal(err)
+	}
+	w := sit(t, wav, nil, "survey", "it", "--stock", file, "--ends", "pinned")
+	w.until("0 of 4 done", "1 G2  not heard", "pluck 1 G2 or 2 D2 or 3 A1 or 4 E1")
+	w.until("> 3 A1  ✓ good", "3 A1 pulls ", "██", "1 of 4 done")
+	w.until("> 1 G2  ✓ good", "  3 A1  ✓ good", "2 of 4 done, left: 2 D2, 4 E1")
+	code, out := w.end()
+	for _, want := range []string{"pluck 1 at 0.5 s: 3 A1", "4 of 4 done", "total "} {
+		if !strings.Contains(out, want) {
+			t.Errorf("no %q in %q", want, out)
+		}
+	}
+	if code != codeDone {
+		t.Errorf("exit code %d", code)
+	}
+}
+
+// A string that is watched already: its course is there at once, and goes on with a pluck.
+func TestScreenOfSettle(t *testing.T) {
+	t.Parallel()
+	file := filepath.Join(t.TempDir(), "s.db")
+	st, err := stock.Open(t.Context(), file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	begun := time.Now().Add(-time.Hour)
+	for i := range 30 {
+		minutes := 2 * float64(i)
+		hz := 55 * math.Exp2((4-3.4*math.Log1p(minutes/12)+0.05*math.Sin(float64(7*i)))/1200)
+		at := begun.Add(time.Duration(minutes * float64(time.Minute)))
+		if err := st.KeepPitches(t.Context(), "low A", stock.Pitch{At: at, Hz: hz, U: 0.001, Temperature: math.NaN()}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := st.Close(); err != nil {
+		t.Fatal(err)
+	}
+	w := sit(t, twoPlucksFile(t), nil, "settle", "--session", "low A", "--stock", file)
+	w.until("of 30 readings", "within 1 cent for 60 min: ", "░", "┊", "cents above A1", "██")
+	w.until("of 32 readings")
+	w.tty.Write([]byte{3})
+	if code, out := w.end(); code != codeDone || !strings.Contains(out, "low A: 32 readings in ") || !strings.Contains(out, "pluck 2 at 2.5 s") {
+		t.Errorf("exit code %d, %q", code, out)
 	}
 }

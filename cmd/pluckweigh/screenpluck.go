@@ -35,18 +35,18 @@ func shownPluck(m measured, p detect.Pluck) view.Pluck {
 	}
 	x.Note, x.Cents, x.U = note.Name(), note.Cents, k*uCents(p.F1)
 	is := signed(settle.Estimate{Value: note.Cents, U: uCents(p.F1)}, 1, "cents")
-	facts := []string{"f0 " + expanded(hertz(p.F0))}
+	facts := []string{"f0 " + hertz(p.F0).Expanded(k)}
 	if p.BKnown {
-		facts = append(facts, "B "+expanded(physics.Stated(physics.Inharmonicity(p.B.V), physics.Inharmonicity(p.B.U))))
+		facts = append(facts, "B "+physics.Stated(physics.Inharmonicity(p.B.V), physics.Inharmonicity(p.B.U)).Expanded(k))
 	}
 	if f := a.figure; f != nil {
 		x.Big, x.Beside = bigOf(f.expanded), f.label+" "+f.expanded
-		facts = append([]string{noteOf(note)}, facts...)
+		facts = append([]string{note.Name()}, facts...)
 	} else {
 		x.Big = largeCents(note.Name(), is)
 		x.Beside = fmt.Sprintf("%s %s, first partial  (k = %d)", note.Name(), is, k)
 	}
-	x.Facts = []string{strings.Join(facts, "  ")}
+	x.Facts = []string{fmt.Sprintf("%s  (k = %d)", strings.Join(facts, ", "), k)}
 	for _, q := range p.Partials {
 		x.Rungs = append(x.Rungs, rung(q, p))
 	}

@@ -59,7 +59,6 @@ func (w *settling) course(ctx context.Context) view.Course {
 		if len(all) == 0 {
 			x.Waiting = "no reading yet: pluck the string once and let it ring"
 		}
-		x.Verdict = x.Waiting
 		return x
 	}
 	c, course := a.chart(), a.course

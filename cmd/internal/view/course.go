@@ -24,9 +24,6 @@ func (x Course) draw(wide, high int, coarse bool) []string {
 			take(p.X, p.Y, p.Y)
 		}
 	}
-	if math.IsInf(lo, 1) {
-		return append(out, "", "  "+x.Waiting)
-	}
 	if span := hi - lo; span < 0.1 {
 		lo, hi = lo-(0.1-span)/2, hi+(0.1-span)/2
 	}

@@ -8,6 +8,7 @@ import (
 
 const (
 	leastWide, leastHigh = 40, 12 // below, there is the number and nothing else
+	leastStrip           = 6      // rows from which a strip is of use below other things
 	sideBySide           = 72     // columns from which strip and ladder stand side by side
 )
 
@@ -102,8 +103,13 @@ func (s *State) number(wide, high int, small bool) []string {
 
 // above is what stands above the drawing: what is large, what belongs to it, and more.
 func (s *State) above() (big []string, beside string, facts []string) {
-	p := s.last()
+	p, now := s.last(), s.now()
+	waits := p == nil && s.strung == nil || s.course != nil && len(s.course.Big) == 0
 	switch {
+	case waits && p != nil && p.Trusted:
+		return p.Big, p.Beside, []string{s.course.Waiting}
+	case waits && p == nil && now.Ringing && now.Note != "":
+		return []string{now.Note}, "it rings: let it ring until the number comes", nil
 	case s.course != nil:
 		return s.course.Big, s.course.Beside, append([]string{s.course.Verdict}, s.course.Facts...)
 	case p == nil && s.strung != nil:
@@ -128,10 +134,14 @@ func (s *State) above() (big []string, beside string, facts []string) {
 // middle is what is drawn.
 func (s *State) middle(wide, high int) []string {
 	switch {
-	case s.course != nil:
+	case s.course != nil && len(s.course.Law) > 0:
 		return s.course.draw(wide, high, s.Coarse)
 	case s.strung != nil:
-		return s.strung.table(wide, high)
+		out := s.strung.table(wide, high)
+		if room := high - len(out) - 1; room >= leastStrip {
+			out = append(append(out, ""), s.strip(wide, room)...)
+		}
+		return out
 	case wide < sideBySide:
 		return s.strip(wide, high)
 	}
