@@ -78,10 +78,12 @@ otherwise pluck them in the order of the positions, with --in-order, which is wi
 all courses. Two strings that ring together are refused, but not those of a course that
 are within some 10 cents of each other, which sound as one: damp one of them.
 
-Without takes it listens to the microphone. Each pluck is kept at once, in the session
-that --session names or one named by date, and outlasts a crash. The same --session
-continues it, --show answers from what is kept, --sessions lists them. Takes are kept
-too where a session is named.
+Without takes it listens to the microphone. On a terminal it draws a screen: the string
+heard last in digits that are read from a step away, and each with its state in words and
+its ± as it becomes less; --lines prints lines instead, as for listen. Each pluck is kept
+at once, in the session that --session names or one named by date, and outlasts a crash.
+The same --session continues it, --show answers from what is kept, --sessions lists them.
+Takes are kept too where a session is named.
 
 Which string is on a position is kept by pluckweigh stock string. One whose unit weight
 is not known is weighed on the way by a clip at its middle: --clip, see weigh.

@@ -108,6 +108,17 @@ func TestScreensAreGolden(t *testing.T) {
 	}
 }
 
+// The README shows a screen as it is.
+func TestReadmeShowsAScreen(t *testing.T) {
+	text, err := os.ReadFile(filepath.Join("..", "..", "..", "README.md"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !strings.Contains(string(text), "```text\n"+heard().Render(80, 24)+"\n```") {
+		t.Error("it is another than that of testdata/heard-80x24.txt")
+	}
+}
+
 // At any size there are as many lines as rows, none is too wide, and nothing but what a
 // terminal prints is in them.
 func TestScreensFit(t *testing.T) {
