@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"context"
+	"fmt"
 	"io"
 	"os"
 	"runtime"
@@ -96,12 +97,13 @@ func (e *ears) watch(ctx context.Context) context.Context {
 		return ctx
 	}
 	ctx, stop := context.WithCancel(ctx)
-	ends := "no key is needed; q or Ctrl-C ends it"
+	keys := "q or Ctrl-C"
 	if in == nil {
-		ends = "no key is needed; Ctrl-C ends it"
+		keys = "Ctrl-C"
 	}
+	ends := "no key is needed; " + keys + " ends it"
 	if e.seconds > 0 {
-		ends += ", or " + e.seconds.String() + " s"
+		ends = fmt.Sprintf("no key is needed; it ends after %s s, or with %s", &e.seconds, keys)
 	}
 	w := &watched{e: e, out: e.out, err: e.err, soon: e.soon}
 	w.Screen = view.Open(view.State{Title: e.title, Ends: ends, Caution: e.caution, Coarse: os.Getenv("TERM") == "linux"}, in, out, stop)

@@ -53,7 +53,7 @@ func sit(t *testing.T, wav string, env []string, args ...string) *seat {
 	if err := w.cmd.Start(); err != nil {
 		t.Fatal(err)
 	}
-	t.Cleanup(func() { w.cmd.Process.Kill(); m.Close(); s.Close(); w.sees.Close() })
+	t.Cleanup(func() { w.cmd.Process.Kill(); m.Close(); s.Close(); w.sees.InputPipe().(io.Closer).Close() })
 	go io.Copy(m, w.sees) // what a terminal answers to what it is asked
 	go func() {
 		defer close(w.read)
