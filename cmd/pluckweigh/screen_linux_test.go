@@ -6,6 +6,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"sync"
 	"syscall"
@@ -130,6 +131,9 @@ func (w *seat) end() (int, string) {
 	<-w.read
 	if strings.LastIndex(w.raw.String(), "\x1b[?25h") < strings.LastIndex(w.raw.String(), "\x1b[?25l") {
 		w.t.Error("the cursor stays hidden")
+	}
+	if c := regexp.MustCompile("\x1b\\[[0-9;]*m").FindString(w.raw.String()); c != "" {
+		w.t.Errorf("it is coloured: %q", c)
 	}
 	_, rest, _ := strings.Cut(w.raw.String(), "\x1b[?1049l")
 	return w.cmd.ProcessState.ExitCode(), rest

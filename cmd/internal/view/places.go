@@ -2,6 +2,7 @@ package view
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"unicode/utf8"
 )
@@ -12,18 +13,23 @@ func (x Strung) table(wide, high int) []string {
 	shown := x.Places
 	left := 0
 	if len(shown) > high-1 {
-		shown = nil
+		var which []int
 		room := max(1, high-2)
 		for _, want := range []func(Place) bool{
 			func(p Place) bool { return p.Latest },
 			func(p Place) bool { return !p.Latest && !p.Good },
 			func(p Place) bool { return !p.Latest && p.Good },
 		} {
-			for _, p := range x.Places {
-				if want(p) && len(shown) < room {
-					shown = append(shown, p)
+			for i, p := range x.Places {
+				if want(p) && len(which) < room {
+					which = append(which, i)
 				}
 			}
+		}
+		slices.Sort(which)
+		shown = nil
+		for _, i := range which {
+			shown = append(shown, x.Places[i])
 		}
 		left = len(x.Places) - len(shown)
 	}
@@ -43,8 +49,8 @@ func (x Strung) table(wide, high int) []string {
 		case p.Heard:
 			state = "again"
 		}
-		row := fmt.Sprintf("%s %-*s  %-9s  %-17s  %s", mark, name, p.Name, state, p.shrinking(), p.Words)
-		out = append(out, cut(strings.TrimRight(row, " "), wide))
+		row := fmt.Sprintf("%s %-*s  %-9s  %-13s  %s", mark, name, p.Name, state, p.shrinking(), p.Words)
+		out = append(out, whole(strings.TrimRight(row, " "), wide))
 	}
 	if left > 0 {
 		out = append(out, fmt.Sprintf("  and %d more", left))
@@ -59,17 +65,36 @@ func (p Place) shrinking() string {
 		return ""
 	}
 	var all []string
-	for _, u := range r[max(0, len(r)-3):] {
+	for _, u := range r[max(0, len(r)-2):] {
 		all = append(all, fmt.Sprintf("%.2g", u))
 	}
 	return "± " + strings.Join(all, " > ")
 }
 
-// cut shortens a text to a width.
+// cut shortens a text to a width, between words: a number that is cut would be another.
 func cut(s string, wide int) string {
 	r := []rune(s)
 	if len(r) <= wide {
 		return s
 	}
-	return string(r[:max(0, wide-1)]) + "…"
+	if wide < 2 {
+		return strings.Repeat("…", wide)
+	}
+	short := string(r[:wide-1])
+	if i := strings.LastIndex(short, " "); i > 0 && r[wide-1] != ' ' {
+		short = short[:i]
+	}
+	return strings.TrimRight(short, " ") + "…"
+}
+
+// whole leaves out parts of a row, which two blanks part, from the end until it fits.
+func whole(row string, wide int) string {
+	for utf8.RuneCountInString(row) > wide {
+		i := strings.LastIndex(strings.TrimRight(row, " "), "  ")
+		if i <= 0 {
+			return cut(row, wide)
+		}
+		row = strings.TrimRight(row[:i], " ")
+	}
+	return row
 }

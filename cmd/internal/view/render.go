@@ -215,7 +215,7 @@ func wrap(s string, wide, most int) []string {
 		case utf8.RuneCountInString(line)+1+utf8.RuneCountInString(w) <= wide:
 			line += " " + w
 		case len(out) == most-1:
-			return append(out, cut(line+" "+w+strings.Repeat(" ", wide), wide)) // what is left out is marked
+			return append(out, cut(line+" "+w, wide))
 		default:
 			out = append(out, line)
 			line = indent + w

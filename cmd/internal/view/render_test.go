@@ -75,6 +75,21 @@ func settled() *State {
 	return s
 }
 
+// full is an instrument of many strings, some of which are heard.
+func full() *State {
+	s := surveyed()
+	x := Strung{Done: "5 of 14 done, left: 1 C5, 2 B4, 3 A#4, 4 A4, 5 G#4, 6 G4, ...", Wanted: "pluck 1 C5 or 2 B4 or another that is open; damp the others", Known: "± cents (k = 2), as plucks made it less; good is 1 cent"}
+	for i := range 14 {
+		p := Place{Name: fmt.Sprintf("%d %s", i+1, []string{"C5", "A#4", "G2"}[i%3])}
+		if i > 8 {
+			p.Good, p.Heard, p.Latest, p.Reaches, p.Words = true, true, i == 12, []float64{0.8, 0.017, 0.015}, "+99.24 ± 0.20 cents  pulls 172.9 ± 1.4 N"
+		}
+		x.Places = append(x.Places, p)
+	}
+	s.Survey(x)
+	return s
+}
+
 // waiting is a string that settles, of which too little is known for a law.
 func waiting() *State {
 	s := heard()
@@ -88,7 +103,7 @@ func nothing() *State {
 }
 
 func TestScreensAreGolden(t *testing.T) {
-	for name, state := range map[string]func() *State{"heard": heard, "untrusted": untrusted, "surveyed": surveyed, "settled": settled, "waiting": waiting, "nothing": nothing} {
+	for name, state := range map[string]func() *State{"heard": heard, "untrusted": untrusted, "surveyed": surveyed, "settled": settled, "waiting": waiting, "full": full, "nothing": nothing} {
 		for _, z := range [][2]int{{80, 24}, {50, 15}, {30, 6}, {160, 50}} {
 			got := state().Render(z[0], z[1]) + "\n"
 			file := filepath.Join("testdata", fmt.Sprintf("%s-%dx%d.txt", name, z[0], z[1]))
@@ -122,7 +137,7 @@ func TestReadmeShowsAScreen(t *testing.T) {
 // At any size there are as many lines as rows, none is too wide, and nothing but what a
 // terminal prints is in them.
 func TestScreensFit(t *testing.T) {
-	for name, state := range map[string]func() *State{"heard": heard, "untrusted": untrusted, "surveyed": surveyed, "settled": settled, "waiting": waiting, "nothing": nothing} {
+	for name, state := range map[string]func() *State{"heard": heard, "untrusted": untrusted, "surveyed": surveyed, "settled": settled, "waiting": waiting, "full": full, "nothing": nothing} {
 		for wide := 1; wide < 130; wide++ {
 			for high := 1; high < 60; high += 1 + wide%3 {
 				lines := strings.Split(state().Render(wide, high), "\n")
