@@ -112,6 +112,8 @@ Results carry twice their standard uncertainty, k = 2.
 	f.Var(&w.clip, "clip", "mass of a clip that is put at mid-length of strings not known, like 0.5g±0.002g")
 	f.Var(&w.held, "ends", "how the strings are held: unknown, pinned or clamped")
 	w.wish.addTargets(f)
+	w.wish.ofMean = true
+	f.BoolVar(&w.wish.even, "even", false, "that all strings pull alike: what they pull at pitch in the mean")
 	f.Var(&w.wish.within, "within", "how far a string may be off what is wished for, like 5N (default what its pull\nis known to)")
 	w.picture.addTo(f, "pulls by position")
 	w.file.addTo(f)
@@ -240,7 +242,7 @@ func (w *surveying) read(ctx context.Context, st *stock.Store, name string) (*su
 }
 
 func (w *surveying) wished() bool {
-	return w.wish.pull.text != "" || w.wish.slope.text != "" || w.wish.like != ""
+	return w.wish.pull.text != "" || w.wish.slope.text != "" || w.wish.even || w.wish.like != ""
 }
 
 // rules are what the flags say of strings that are to be recognised.

@@ -189,6 +189,25 @@ func (w *surveying) pulls(i int, s survey.State) surveyedString {
 	return out
 }
 
+// evenOut wishes that all strings pull as those known do in the mean. One alone has
+// nothing to be like.
+func (w *surveying) evenOut(t *surveyTold) {
+	w.on.targets = nil
+	if t.pulls < 2 {
+		return
+	}
+	mean := physics.Force(0)
+	for _, s := range t.strings {
+		if s.at != nil {
+			mean += s.at.Value / physics.Force(t.pulls)
+		}
+	}
+	w.on.targets = slices.Repeat([]physics.Force{mean}, len(t.strings))
+	for i := range t.strings {
+		t.strings[i].wanted = mean
+	}
+}
+
 // mend says what would bring a string to what is wished for.
 func (w *surveying) mend(i int, s *surveyedString) {
 	if s.wanted == 0 || s.at == nil {
@@ -228,13 +247,18 @@ func (w *surveying) answer() (*surveyTold, error) {
 	var found, at []physics.Result[physics.Force]
 	for i, s := range states {
 		x := w.pulls(i, s)
-		w.mend(i, &x)
 		t.strings = append(t.strings, x)
 		if x.found == nil {
 			continue
 		}
 		t.pulls++
 		found, at = append(found, *x.found), append(at, *x.at)
+	}
+	if w.wish.even {
+		w.evenOut(t)
+	}
+	for i := range t.strings {
+		w.mend(i, &t.strings[i])
 	}
 	var err error
 	if t.pulls > 0 {
