@@ -107,24 +107,12 @@ func average(as []answer) (m answer) {
 	return m
 }
 
-// What a normal distribution has within two standard deviations, and within so many
-// more that what is a hundredth as likely is not left out.
-const (
-	coverage     = 0.9545
-	wideCoverage = 0.99
-	wideK        = 2.576
-)
+// coverage is what a normal distribution has within two standard deviations.
+const coverage = 0.9545
 
 // standard is the standard uncertainty, sought up to most over two, of an answer mid:
-// what may be so lies within two of it, and within wideK of it, as often as a normal
-// distribution's values do.
+// what may be so lies within two of it as often as a normal distribution's values do.
 func standard(as []answer, mid float64, of func(answer) (v, variance float64), most float64) float64 {
-	return max(expanded(as, mid, coverage, of, most)/2, expanded(as, mid, wideCoverage, of, most)/wideK)
-}
-
-// expanded is half the interval about mid that holds a share of what may be so,
-// sought up to most.
-func expanded(as []answer, mid, share float64, of func(answer) (v, variance float64), most float64) float64 {
 	in := func(r float64) float64 {
 		sum, total := 0.0, 0.0
 		for _, a := range as {
@@ -137,13 +125,13 @@ func expanded(as []answer, mid, share float64, of func(answer) (v, variance floa
 	}
 	lo, hi := 0.0, most
 	for range 30 {
-		if r := (lo + hi) / 2; in(r) < share {
+		if r := (lo + hi) / 2; in(r) < coverage {
 			lo = r
 		} else {
 			hi = r
 		}
 	}
-	return hi
+	return hi / 2
 }
 
 // likeliestKind is the mean of those answers that are of the likeliest kind: where
@@ -186,7 +174,7 @@ func (p *Pluck) conclude(ts []telling, heard int) {
 	}
 	m, c := likeliestKind(as), average(as)
 	b, f0 := max(m.b, 0), math.Exp(m.lf)
-	// By what covers 95 and 99 %: where the likely answers lie apart the standard
+	// By what covers 95 %: where the likely answers lie apart the standard
 	// deviation would tell mostly of those that are not likely.
 	uF := standard(as, m.lf, func(a answer) (float64, float64) { return a.lf, a.v00 }, math.Abs(c.lf-m.lf)+5*math.Sqrt(c.v00))
 	uB := standard(as, m.b, func(a answer) (float64, float64) { return a.b, a.v11 }, math.Abs(c.b-m.b)+5*math.Sqrt(c.v11))

@@ -193,6 +193,24 @@ func (f *fit) swap() {
 	f.residual(true)
 }
 
+// weaken gives the second mode another ratio, further off where that is less: the
+// centre of both is kept, and how far they spread about it.
+func (f *fit) weaken(ratio float64) {
+	c := f.pair
+	p, q, k := c.ratio/(1+c.ratio), ratio/(1+ratio), math.Exp(c.decay)
+	split := c.split * math.Sqrt(p*(1-p)/(q*(1-q)))
+	f.f0 *= 1 + c.split*p - split*q
+	for _, l := range f.lines {
+		l.amp *= 1 + complex(c.ratio, 0)*c.grown(l)
+		l.alpha *= (1 + p*(k-1)) / (1 + q*(k-1))
+	}
+	c.split, c.ratio = split, ratio
+	for _, l := range f.lines {
+		l.amp /= 1 + complex(c.ratio, 0)*c.grown(l)
+	}
+	f.residual(true)
+}
+
 // second is the second mode's amplitude over the first's, the root of its mean square.
 func (f *fit) second() float64 {
 	sum, n := 0.0, 0.0

@@ -77,6 +77,37 @@ func TestCouple(t *testing.T) {
 	}
 }
 
+// TestWeaken: pairs made anew with another ratio keep what they sound to first order,
+// where their centre is and how far they spread about it.
+func TestWeaken(t *testing.T) {
+	f := pairFrame(5, coupling{}, 1e-3, 1)
+	f.couple(coupling{split: 0.002 * cent, ratio: 1.2, decay: 0.1})
+	moments := func(l *line) (sum complex128, centre, spread, decay float64) {
+		a, b := l.modes()[0], l.modes()[1]
+		p := cmplx.Abs(b.amp) / (cmplx.Abs(a.amp) + cmplx.Abs(b.amp))
+		return a.amp + b.amp, a.hz*(1-p) + b.hz*p, math.Sqrt(p*(1-p)) * math.Abs(b.hz-a.hz), a.alpha*(1-p) + b.alpha*p
+	}
+	type was struct {
+		sum                   complex128
+		centre, spread, decay float64
+	}
+	var before []was
+	for _, l := range f.used() {
+		s, c, d, a := moments(l)
+		before = append(before, was{s, c, d, a})
+	}
+	f.weaken(0.1)
+	near(t, "ratio", f.pair.ratio, 0.1, 0)
+	for i, l := range f.used() {
+		s, c, d, a := moments(l)
+		name := fmt.Sprintf("partial %d", l.n)
+		near(t, name+": amplitude", cmplx.Abs(s-before[i].sum), 0, 1e-12)
+		near(t, name+": centre, cents", cents(c, before[i].centre), 0, 1e-5)
+		near(t, name+": spread over what it was", d/before[i].spread, 1, 1e-3)
+		near(t, name+": decay", a, before[i].decay, 1e-3)
+	}
+}
+
 // TestAlign: lines that have nearly one ratio are given it, to be their own again
 // when loosened; neither changes what sounds.
 func TestAlign(t *testing.T) {

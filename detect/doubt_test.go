@@ -219,6 +219,34 @@ func TestTwoStringsAreRefused(t *testing.T) {
 	}
 }
 
+// TestFaintStringIsRemarked: a string that rings along too softly to disturb is told
+// of beside a right number, and none is told of where one string rings alone.
+func TestFaintStringIsRemarked(t *testing.T) {
+	for _, c := range []struct{ hz, semitones, db float64 }{
+		{55, 5, -20},
+		{110, 4, -26},
+		{110, -5, -22},
+		{247, 7, -20},
+	} {
+		both := together(c.hz, c.semitones, c.db)
+		alone := both
+		alone.Neighbors = nil
+		for _, tk := range []synth.Take{alone, both} {
+			take := analyze(t, render(t, tk), detect.Options{})
+			if take.Reading == nil {
+				t.Errorf("%v: refused, %v", c, codes(take))
+				continue
+			}
+			if e, u := off(take.Reading.F0, c.hz); math.Abs(e) > 4*u {
+				t.Errorf("%v: read %+.3f cents off, u %.3f", c, e, u)
+			}
+			if told := slices.Contains(codes(take), detect.TwoStrings); told != (len(tk.Neighbors) > 0) {
+				t.Errorf("%v with %d neighbours: doubts %v", c, len(tk.Neighbors), codes(take))
+			}
+		}
+	}
+}
+
 // TestOctavesReadTheLower: of strings whose partials coincide, what is read is the
 // lower, if anything: it has partials to itself, and the upper none.
 func TestOctavesReadTheLower(t *testing.T) {
@@ -270,6 +298,35 @@ func TestBrightLowStringIsRead(t *testing.T) {
 			t.Errorf("%g Hz: doubts %v", hz, codes(take))
 		} else if e, u := off(take.Reading.F0, hz); math.Abs(e) > 0.01 {
 			t.Errorf("%g Hz: %+.5f cents off, u %.5f", hz, e, u)
+		}
+	}
+}
+
+// TestBendLetGoIsRefused: a string that is held at another pitch for a while and then
+// let go has no one pitch, also where it goes further than partials are followed.
+func TestBendLetGoIsRefused(t *testing.T) {
+	for _, c := range []struct{ hz, cents, held float64 }{
+		{89, 97, 0.43},
+		{196, 90, 0.5},
+		{311, 93, 0.6},
+		{311, -120, 0.6},
+	} {
+		// Both pitches sound as the string does; where one ends the other begins.
+		bent, rest := ringing(c.hz*math.Exp2(c.cents/1200)), ringing(c.hz)
+		x, y := render(t, bent), render(t, rest)
+		at := int((bent.Plucks[0].At + c.held) * rate)
+		const fade = rate / 5
+		for i := range x {
+			w := min(max(float64(i-at)/fade, 0), 1)
+			x[i] = (1-w)*x[i] + w*y[i]
+		}
+		take := analyze(t, x, detect.Options{})
+		if take.Reading != nil {
+			e, u := off(take.Reading.F0, c.hz)
+			t.Errorf("%v: read %+.2f cents from where it is at rest, u %.2f", c, e, u)
+		}
+		if !slices.Contains(codes(take), detect.Unsteady) {
+			t.Errorf("%v: doubts %v", c, codes(take))
 		}
 	}
 }

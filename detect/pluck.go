@@ -26,6 +26,7 @@ const (
 	pairCents    = 12.0  // apart at most are a string's two polarisations
 	mostBeat     = 25.0  // cents that two directions beating may carry the pitch away
 	secondNats   = 6.0   // evidence from which what the best leaves over is a string
+	alongNats    = 12.0  // and from which it is one, however faint
 	mostLate     = 10.0  // cents that the pitch may still fall after it was seen to move
 	mostPluck    = 20.0  // cents that a pluck's pitch may fall after its attack has gone
 	secondDB     = -14.0 // dB of its loudest partial against the best's from which it disturbs
@@ -218,6 +219,8 @@ func (l *listener) fundamental(p *Pluck, from int) (hypothesis, bool) {
 	case second.level()-best.level() > secondDB:
 		p.doubt(TwoStrings, true, fmt.Sprintf("two strings ring, near %.4g and %.4g Hz: damp all but one", best.hz(1), second.hz(1)))
 		return best, false
+	case second.support > alongNats:
+		p.doubt(TwoStrings, false, fmt.Sprintf("another string rings along, near %.4g Hz: damp it", second.hz(1)))
 	}
 	if best.support < leastNats && !best.rich(hs[1:]) {
 		p.doubt(NotAString, true, "what was heard has no partials in a string's order")

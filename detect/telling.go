@@ -23,8 +23,9 @@ const (
 	pairIter   = 20  // steps to a telling,
 	restIter   = 80  // and until it is surely at rest
 	telRounds  = 2
-	gainNats   = 1.0 // by which a round must better the best for another
-	strong     = 0.4 // ratio from which the second mode may be the string's first
+	gainNats   = 1.0  // by which a round must better the best for another
+	faintRatio = 0.12 // ratio of a second mode further off, that is tried beside it
+	strong     = 0.4  // ratio from which the second mode may be the string's first
 )
 
 // tellings weighs whether the sound is that of a string that vibrates in one
@@ -112,7 +113,13 @@ func (t telling) others() (ts []telling) {
 	if t.second() > strong {
 		// Which of the two is the string's is told by their ratio alone, so by little:
 		// both ways must have come to rest.
-		for _, change := range [...]func(*fit){(*fit).swap, func(*fit) {}} {
+		changes := []func(*fit){(*fit).swap, func(*fit) {}}
+		if !t.pair.free && t.pair.ratio > 0 {
+			// A fainter second further off, on either side, sounds nearly the same.
+			faint := func(f *fit) { f.weaken(faintRatio) }
+			changes = append(changes, faint, func(f *fit) { f.mirror(); faint(f) })
+		}
+		for _, change := range changes {
 			ts = append(ts, t.told(func(g *fit) {
 				change(g)
 				g.converge(restIter)
