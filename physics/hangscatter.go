@@ -4,6 +4,8 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/stat/distuv"
+
+	"pluckweigh/physics/straight"
 )
 
 // loosen fits points that scatter about their line by more than chance makes of their
@@ -108,12 +110,12 @@ func verdict(l, loose line) (odd, bent int) {
 	}
 	explains := func(rest, looseRest, tries float64) bool {
 		fall := l.chi2 - rest
-		p := chance(fall, 1)
-		if chance(rest, left) < usual {
+		p := straight.Chance(fall, 1)
+		if straight.Chance(rest, left) < usual {
 			// What is left is too large itself: it is the measure then.
 			p = max(p, distuv.F{D1: 1, D2: float64(left)}.Survival(fall/(rest/float64(left))))
 		}
-		if l.birge() > 1 && 1-chance(looseRest, left) > usual {
+		if l.birge() > 1 && 1-straight.Chance(looseRest, left) > usual {
 			return false // if all scatter alike, the rest does so too
 		}
 		return tries*p < surprising

@@ -5,7 +5,8 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/stat"
-	"gonum.org/v1/gonum/stat/distuv"
+
+	"pluckweigh/physics/straight"
 )
 
 // A point has standard uncertainties in both coordinates, independent of each
@@ -24,51 +25,26 @@ type line struct {
 	meanX, spreadX, sumWeight float64   // of the points' adjusted x: weighted mean, sum of squares about it; sum of the weights
 }
 
-// fitLine fits two points or more by the equations of York (1966), with the
-// standard errors evaluated at the adjusted points as in York, Evensen, Martínez
-// and De Basabe Delgado, American Journal of Physics 72 (2004) 367. ok is false
-// where the points have no line, as where all have one x.
+// fitLine fits two points or more. ok is false where the points have no line, as where
+// all have one x.
 func fitLine(points []point) (l line, ok bool) {
-	n := len(points)
-	var xs, ys, w []float64
-	for _, p := range points {
-		xs, ys, w = append(xs, p.x), append(ys, p.y), append(w, 1)
+	given := make([]straight.Point, len(points))
+	for i, p := range points {
+		given[i] = straight.Point{X: []float64{p.x}, UX: []float64{p.ux}, Y: p.y, UY: p.uy}
 	}
-	_, b := stat.LinearRegression(xs, ys, nil, false)
-	// Each step shortens the error by an order of magnitude or more where the
-	// points lie on a line at all.
-	const most, fine = 200, 1e-13
-	us := make([]float64, n)
-	for step, last := 0, math.Inf(1); math.Abs(b-last) > fine*math.Abs(b); step++ {
-		if step == most || math.IsNaN(b) || math.IsInf(b, 0) {
-			return line{}, false
-		}
-		last = b
-		for i, p := range points {
-			w[i] = 1 / (p.uy*p.uy + b*b*p.ux*p.ux)
-		}
-		mx, my := stat.Mean(xs, w), stat.Mean(ys, w)
-		var up, down float64
-		for i, p := range points {
-			u, v := p.x-mx, p.y-my
-			us[i] = w[i] * (u*p.uy*p.uy + b*v*p.ux*p.ux) // York's β
-			up += w[i] * us[i] * v
-			down += w[i] * us[i] * u
-		}
-		b = up / down
+	f, ok := straight.Through(given)
+	if !ok {
+		return line{}, false
 	}
-	l = line{slope: b, points: points, weights: w}
-	mx, my := stat.Mean(xs, w), stat.Mean(ys, w)
-	l.intercept = my - b*mx
-	for i := range us {
-		us[i] += mx // adjusted x
-		l.sumWeight += w[i]
+	l = line{slope: f.Slopes[0], intercept: f.Intercepts[0], chi2: f.Chi2, points: points, weights: f.Weights}
+	xs := make([]float64, len(points))
+	for i, at := range f.Adjusted {
+		xs[i] = at[0]
+		l.sumWeight += f.Weights[i]
 	}
-	l.meanX = stat.Mean(us, w)
-	for i, u := range us {
-		l.spreadX += w[i] * (u - l.meanX) * (u - l.meanX)
-		r := l.residual(i)
-		l.chi2 += w[i] * r * r
+	l.meanX = stat.Mean(xs, f.Weights)
+	for i, x := range xs {
+		l.spreadX += f.Weights[i] * (x - l.meanX) * (x - l.meanX)
 	}
 	l.varSlope = 1 / l.spreadX
 	l.varIntercept = 1/l.sumWeight + l.meanX*l.meanX*l.varSlope
@@ -92,15 +68,7 @@ func (l line) free() int { return len(l.points) - 2 }
 
 // chance is the probability that points on a line scatter as much as these or
 // more.
-func (l line) chance() float64 { return chance(l.chi2, l.free()) }
-
-// chance is the probability of a chi-square so large or larger.
-func chance(chi2 float64, free int) float64 {
-	if free < 1 {
-		return 1
-	}
-	return distuv.ChiSquared{K: float64(free)}.Survival(chi2)
-}
+func (l line) chance() float64 { return straight.Chance(l.chi2, l.free()) }
 
 // birge is the factor by which the points scatter more than their uncertainties
 // say, at least 1 (Birge, Physical Review 40 (1932) 207): 1 as long as chance

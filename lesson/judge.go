@@ -1,0 +1,246 @@
+package lesson
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"gonum.org/v1/gonum/stat/distuv"
+)
+
+// covered is the probability that intervals hold the truth with.
+const covered = 0.95
+
+// coveredBy says so.
+func coveredBy(k float64) string { return fmt.Sprintf(" (95 %%, k = %.3g)", k) }
+
+// Judge says what points have to say of the law. Points that are set aside, or that are
+// none of the lesson's, are placed and do not count.
+//
+// The line is the likeliest one with errors in both coordinates (straight.Through). How
+// far off the points may be is taken from how they scatter about it, and from what they
+// are said to be off by no more than which of them is off by more: intervals are Student's
+// by the degrees of freedom that are there, and hold the truth in 95 of 100 classes
+// whether or not the pupils know how well they measure. What all points share, such as
+// where a rule begins, does not show in the scatter: the line is fitted once more with all
+// moved by that, and the degrees of freedom are those of Welch and Satterthwaite
+// (JCGM 100:2008, G.4.1).
+func (l *Lesson) Judge(points []Point, g Givens) Outcome {
+	w := l.law
+	o := Outcome{Lesson: l.ID, Axes: w.axes, K: 2, Next: []string{}, Findings: []Finding{}, Placed: []Placed{}, Curve: []Curve{}, Doubts: []string{}, Odd: []int{}}
+	if w.given != nil {
+		x, err := w.given(g)
+		if err != nil {
+			o.Verdict, o.Say = NotShown, fmt.Sprintf("These data do not show it: %v.", err)
+			return o
+		}
+		w.x = []func(Point) Value{x}
+	}
+	var used []Point
+	var index []int // of those used among all
+	for i, p := range points {
+		placed, err := l.place(&w, p)
+		if err == nil && p.Aside == "" {
+			used, index = append(used, p), append(index, i)
+			o.Doubts = append(o.Doubts, doubtsOf(p)...)
+		}
+		if err != nil {
+			placed.Aside = err.Error()
+		}
+		o.Placed = append(o.Placed, placed)
+	}
+	o.Used = len(used)
+	r, ok := w.regress(used)
+	if !ok {
+		o.Verdict, o.Say = NotShown, fmt.Sprintf("These data do not show it: %s that count do not make a line.", counted(len(used), "point"))
+		o.Next = []string{l.more(used)}
+		return o
+	}
+	o.Free = r.fit.Free
+	scatter := r.s
+	o.Scatter = &scatter
+	o.K = student(float64(o.Free))
+	if o.K > mostDrawn {
+		o.K = 2
+	}
+	o.Findings = append(o.Findings, w.conclude(r, used, g)...)
+	o.draw(r, index)
+	for _, i := range r.odd() {
+		o.Odd = append(o.Odd, index[i])
+		o.Doubts = append(o.Doubts, fmt.Sprintf("point %d (%s) does not belong to the others: look at how it was measured before you set it aside", index[i]+1, o.Placed[index[i]].Name))
+	}
+	o.Doubts = append(o.Doubts, r.remarks()...)
+	l.decide(&o, r)
+	return o
+}
+
+// mostDrawn is the factor beyond which a band would fill the picture and say nothing.
+const mostDrawn = 4.5
+
+func doubtsOf(p Point) (out []string) {
+	for _, d := range p.Doubts {
+		if p.From != "" {
+			d = p.From + ": " + d
+		}
+		out = append(out, d)
+	}
+	return out
+}
+
+// student is the factor on a standard uncertainty that holds 95 %, by its degrees of
+// freedom; 0 for unlimited.
+func student(dof float64) float64 {
+	if dof == 0 || dof > 1e6 {
+		return distuv.UnitNormal.Quantile((1 + covered) / 2)
+	}
+	return distuv.StudentsT{Sigma: 1, Nu: dof}.Quantile((1 + covered) / 2)
+}
+
+// conclude makes findings whole.
+func (w *law) conclude(r *regression, points []Point, g Givens) []Finding {
+	var moved []*regression
+	var names []string
+	if w.shared != nil {
+		for _, s := range w.shared(points, g) {
+			there := make([]Point, len(points))
+			for i, p := range points {
+				there[i] = s.move(p)
+			}
+			if m, ok := w.regress(there); ok {
+				moved, names = append(moved, m), append(names, s.name)
+			}
+		}
+	}
+	var out []Finding
+	for _, f := range w.find(r, g) {
+		v, own, ok := f.of(r)
+		if !ok {
+			continue
+		}
+		own *= r.s
+		free := float64(r.fit.Free)
+		u := own
+		for i, m := range moved {
+			if there, _, ok := f.of(m); ok {
+				u = math.Hypot(u, there-v)
+				if math.Abs(there-v) > 0.3*own {
+					f.From = append(f.From, names[i])
+				}
+			}
+		}
+		u = math.Hypot(u, f.extra*v)
+		f.Value = Value{V: v, U: u}
+		f.DoF = free
+		if u > own {
+			f.DoF = free * math.Pow(u/own, 4)
+		}
+		f.K = student(f.DoF)
+		if f.DoF > 1e6 {
+			f.DoF = 0
+		}
+		f.Low, f.High = v-f.K*u, v+f.K*u
+		if finite(f.Low) && finite(f.High) {
+			out = append(out, f.Finding)
+		}
+	}
+	return out
+}
+
+// bent is the probability that points on a line are as far from it in the manner of a
+// parabola: Fisher's test of one more term (any textbook of regression).
+func (r *regression) bent() float64 {
+	if len(r.fit.Slopes) != 1 || r.fit.Free < 2 {
+		return 1
+	}
+	// What of x² is no straight line itself, each part with its own level.
+	var one, two []float64
+	for i := range r.fit.Points {
+		x := r.fit.Adjusted[i][0]
+		one, two = append(one, x), append(two, x)
+	}
+	one = r.level(one)
+	for i := range two {
+		two[i] = one[i] * one[i]
+	}
+	two = r.level(two)
+	b := r.product(one, two) / r.product(one, one)
+	off := make([]float64, len(two))
+	for i := range two {
+		two[i] -= b * one[i]
+		off[i] = r.fit.Residual(i)
+	}
+	norm := r.product(two, two)
+	if !(norm > 1e-12*math.Pow(r.product(one, one), 2)/float64(len(two))) {
+		return 1
+	}
+	gain := math.Pow(r.product(two, off), 2) / norm
+	rest := float64(r.fit.Free - 1)
+	return distuv.F{D1: 1, D2: rest}.Survival(gain / max((r.fit.Chi2-gain)/rest, 1e-300))
+}
+
+// level takes the weighted mean of its part off each number.
+func (r *regression) level(v []float64) []float64 {
+	sum, mean := make([]float64, r.parts), make([]float64, r.parts)
+	for i, w := range r.fit.Weights {
+		sum[r.part[i]] += w
+		mean[r.part[i]] += w * v[i]
+	}
+	out := slices.Clone(v)
+	for i := range out {
+		out[i] -= mean[r.part[i]] / sum[r.part[i]]
+	}
+	return out
+}
+
+func (r *regression) product(a, b []float64) (sum float64) {
+	for i, w := range r.fit.Weights {
+		sum += w * a[i] * b[i]
+	}
+	return sum
+}
+
+// odd lists points that lie so far off the line through the others that chance makes
+// one of a hundred classes have such a point (Student's test of each residual that its own
+// point has no part in, by the number of points: any textbook of regression).
+func (r *regression) odd() (out []int) {
+	const rare = 0.01
+	n := len(r.points)
+	if r.fit.Free < 3 {
+		return nil
+	}
+	for i := range r.points {
+		m, ok := r.law.regress(slices.Concat(r.points[:i], r.points[i+1:]))
+		if !ok || m.fit.Free != r.fit.Free-1 {
+			continue
+		}
+		rest := float64(m.fit.Free)
+		t := math.Sqrt(max(0, r.fit.Chi2-m.fit.Chi2) / max(m.fit.Chi2/rest, 1e-300))
+		if 2*(distuv.StudentsT{Sigma: 1, Nu: rest}.Survival(t))*float64(n) < rare {
+			out = append(out, i)
+		}
+	}
+	return out
+}
+
+// remarks tell what the scatter says of the uncertainties that were given.
+func (r *regression) remarks() (out []string) {
+	const surprising = 0.01
+	chi2 := distuv.ChiSquared{K: float64(r.fit.Free)}
+	switch {
+	case chi2.Survival(r.fit.Chi2) < surprising:
+		out = append(out, fmt.Sprintf("the points scatter %.2g times as far as their uncertainties say: intervals go by the scatter", r.s))
+	case chi2.CDF(r.fit.Chi2) < surprising:
+		out = append(out, fmt.Sprintf("the points scatter no more than %.2g times as far as their uncertainties say: these are too large, or the points were not measured each by itself", r.s))
+	}
+	return out
+}
+
+func counted(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
+}
+
+func sentence(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
