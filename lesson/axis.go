@@ -64,11 +64,21 @@ func quantity[Q physics.Quantity](role physics.Role[Q], symbol, si, example stri
 	least, most := role.Range()
 	return Axis{Name: string(role), Symbol: symbol, Unit: si, Example: example, least: float64(least), most: float64(most),
 		parse: func(s string) (Value, error) { m, err := role.Parse(s); return valueOf(m), err },
-		say: func(v Value, k float64) string {
-			return physics.Stated(Q(v.V), Q(v.U)).As(shown).Expanded(k)
-		},
+		say:   func(v Value, k float64) string { return sayQuantity(Q(v.V), Q(v.U), shown, k) },
 	}
 }
+
+// sayQuantity is a quantity with k times its standard uncertainty, or to a few digits for
+// no k.
+func sayQuantity[Q physics.Quantity](v, u, unit Q, k float64) string {
+	if k == 0 {
+		return physics.Format(v, unit, briefDigits)
+	}
+	return physics.Stated(v, u).As(unit).Expanded(k)
+}
+
+// briefDigits is how many a value has where its uncertainty is not beside it.
+const briefDigits = 5
 
 func valueOf[Q physics.Quantity](m physics.Measured[Q]) Value {
 	return Value{float64(m.Value), float64(m.U), m.Assumed}
@@ -103,7 +113,7 @@ func pitch(name, symbol string) Axis {
 			return v, err
 		},
 		say: func(v Value, k float64) string {
-			return physics.Stated(physics.Frequency(v.V), physics.Frequency(v.U)).Expanded(k)
+			return sayQuantity(physics.Frequency(v.V), physics.Frequency(v.U), physics.Hertz, k)
 		},
 	}
 }
@@ -195,7 +205,7 @@ func warmth(name, symbol string) Axis {
 // plain prints a number with k times its standard uncertainty.
 func plain(v, u, k float64) string {
 	if k*u == 0 {
-		return strconv.FormatFloat(v, 'g', 6, 64)
+		return strconv.FormatFloat(v, 'g', briefDigits, 64)
 	}
 	return physics.Stated(physics.Inharmonicity(v), physics.Inharmonicity(u)).Expanded(k)
 }

@@ -3,6 +3,7 @@ package lesson
 import (
 	"fmt"
 	"math"
+	"strings"
 )
 
 // unlikely is the probability below which a line that bends is none: so small that of
@@ -37,6 +38,9 @@ func (l *Lesson) decide(o *Outcome, r *regression) {
 		if !f.AboveZero {
 			o.Say = fmt.Sprintf("These data do not show it: %s. The law says %s, but to tell it from others takes ± %.2g or better.", found, f.says(), w.sharp)
 		}
+	}
+	if len(f.From) > 0 {
+		o.Say += fmt.Sprintf(" Part of the ± is what all points may be off by alike: %s.", strings.Join(f.From, ", "))
 	}
 	for _, also := range o.Findings[1:] {
 		if also.Expected == nil || o.Verdict == NotShown {
@@ -102,9 +106,7 @@ func (f Finding) says() string {
 func (l *Lesson) closer(f *Finding, r *regression, half float64) (out []string) {
 	w := &l.law
 	if len(f.From) > 0 {
-		for _, name := range f.From {
-			out = append(out, fmt.Sprintf("find out more about what all points may be off by: %s", name))
-		}
+		out = append(out, "find out "+strings.Join(f.From, ", ")+": all points may be off by that alike")
 	}
 	if span := r.span(); span < 1.5 && w.fitX.to(1) == 0 { // a logarithm
 		out = append(out, fmt.Sprintf("vary the %s further: the largest is only %.2g times the smallest", w.text.x, span))

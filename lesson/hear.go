@@ -160,7 +160,7 @@ func byGlide(_ *Lesson, _ []Value, t detect.Take, from string) ([]Point, error) 
 			continue
 		}
 		a := strength(p)
-		q := Point{X: []Value{{V: 1000 * a, U: 1000 * strengthU * a}}, Y: Value{V: p.GlideCents, U: math.Hypot(glideU, glideOf*p.GlideCents)},
+		q := Point{X: []Value{{V: 1000 * a, U: 1000 * strengthU * a}}, Y: Value{p.GlideCents, math.Hypot(glideU, glideOf*p.GlideCents), true},
 			From: from, B: p.B.V}
 		if len(t.Plucks) > 1 {
 			q.From = fmt.Sprintf("%s at %.1f s", from, p.Start)

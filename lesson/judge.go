@@ -226,6 +226,9 @@ func (r *regression) odd() (out []int) {
 // remarks tell what the scatter says of the uncertainties that were given.
 func (r *regression) remarks() (out []string) {
 	const surprising = 0.01
+	if slices.ContainsFunc(r.points, func(p Point) bool { return p.Y.Assumed }) {
+		return nil // nobody said how well they are known
+	}
 	chi2 := distuv.ChiSquared{K: float64(r.fit.Free)}
 	switch {
 	case chi2.Survival(r.fit.Chi2) < surprising:

@@ -74,15 +74,19 @@ func length() *Lesson {
 			return []shift{{"where the rule and the string begin", func(p Point) Point {
 				return p.withX(0, Value{V: p.X[0].V + u, U: p.X[0].U})
 			}}, {"whether the ends are pinned or clamped", func(p Point) Point {
-				// Anywhere from pinned to clamped: the root mean square of that.
-				short := (physics.ClampRaise(physics.Inharmonicity(p.B)) - 1) / math.Sqrt(3)
-				return p.withX(0, Value{V: p.X[0].V / (1 + short), U: p.X[0].U})
+				return p.withX(0, Value{V: p.X[0].V / (1 + clampedBy(p.B)), U: p.X[0].U})
 			}}}
 		},
 		text: words{law: "f0 goes with 1/L", x: "length",
 			against: "Where a bridge presses the string down it pulls harder, and stiff ends make it sound shorter: look at the residuals."},
 	}
 	return l
+}
+
+// clampedBy is by what factor more a string sounds that may be anything from pinned to
+// clamped: the root mean square of that, over 1.
+func clampedBy(b float64) float64 {
+	return (physics.ClampRaise(physics.Inharmonicity(max(b, 0))) - 1) / math.Sqrt(3)
 }
 
 // rulesStart is what all lengths of a class may be off by.

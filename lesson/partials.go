@@ -15,7 +15,7 @@ func harmonics() *Lesson {
 		Law:    "Touched lightly at 1/n of its length a flexible string sounds n times as high: it swings in n equal parts. On the line of the pitch against n the exponent is 1.",
 		Source: openStax,
 		Steps: []string{
-			"Pluck the open string: that is n = 1.",
+			"Take a thin string, which is nearly a flexible one, and pluck it open: that is n = 1.",
 			"Touch it lightly at a half, a third, a quarter, a fifth of its length, pluck near one end, lift the finger at once, and let it ring.",
 			"Tell n with each. Do so up to five parts or more.",
 		},
@@ -67,7 +67,7 @@ func frets() *Lesson {
 		axes: Axes{X: "fret", Y: "f0 (Hz)", Off: "off the law (cents)"},
 		x:    []func(Point) Value{func(p Point) Value { return p.X[0] }},
 		y:    func(p Point) Value { return p.Y }, fitX: plainScale, fitY: semitones,
-		off: func(r, _ float64) float64 { return 100 * r }, sharp: 0.02, curves: true,
+		off: func(r, _ float64) float64 { return 100 * r }, sharp: 0.03, curves: true,
 		find: func(*regression, Givens) []finding {
 			return []finding{
 				{Finding: Finding{Name: "semitones a fret", Symbol: "s", Expected: &Value{V: 1}}, of: slope(0)},
@@ -83,6 +83,9 @@ func frets() *Lesson {
 				if p.X[0].V > 0 {
 					p.Y.V *= 1 + physics.UnevenAssumed().U
 				}
+				return p
+			}}, {"whether the ends are pinned or clamped", func(p Point) Point {
+				p.Y.V *= 1 + clampedBy(p.B)
 				return p
 			}}, {"how the stretch by pressing grows up the neck", func(p Point) Point {
 				p.Y.V *= 1 + physics.UnevenAssumed().U*p.X[0].V/12
@@ -182,7 +185,7 @@ func decay() *Lesson {
 					// length goes with the noise, and with how little of it was heard.
 					heard := q.Decay * (r.pluck.To - r.pluck.From)
 					u := q.Decay * math.Pow(10, -q.SNRdB/20) * (1 + 1/heard)
-					out = append(out, Point{X: []Value{{V: q.Freq.V}}, Y: Value{V: q.Decay, U: u}, From: from})
+					out = append(out, Point{X: []Value{{V: q.Freq.V}}, Y: Value{q.Decay, u, true}, From: from})
 				}
 			}
 			if len(out) > 0 {

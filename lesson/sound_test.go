@@ -1,0 +1,294 @@
+package lesson
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"gonum.org/v1/gonum/stat/distuv"
+
+	"pluckweigh/audio/synth"
+	"pluckweigh/detect"
+)
+
+// A sounding is one simulated take and what a pupil tells with it.
+type sounding struct {
+	take synth.Take
+	x    []Value
+}
+
+// bass is the string that most lessons are played on: of music wire, plain, 0.6 mm thick and
+// 0.65 m long.
+func bass() synth.String {
+	const e, rho, d = 206e9, 7850, 0.6e-3
+	area := math.Pi * d * d / 4
+	return synth.String{Length: 0.65, Tension: 60, UnitWeight: rho * area, Stiffness: e * math.Pi * math.Pow(d, 4) / 64,
+		Decay: synth.Decay{Base: 0.9, Rise: 0.35}}
+}
+
+// played is a take of a string, plucked at a fifth, with noise.
+func played(s synth.String, seed uint64) synth.Take {
+	return synth.Take{String: s, Plucks: []synth.Pluck{{At: 0.4, Height: 2e-3, Point: 0.19, Width: 2e-3}},
+		Pickup: synth.Pickup{Senses: synth.BridgeForce}, Rate: 44100, Seconds: 3.4, Level: -6, MaxPartials: 60,
+		Noise: []synth.Noise{{DB: 40}}, Seed: seed}
+}
+
+// heardOf hears takes and makes points of them.
+func heardOf(t *testing.T, l *Lesson, all []sounding) (points []Point) {
+	t.Helper()
+	for _, s := range all {
+		x, _, err := s.take.Render()
+		if err != nil {
+			t.Fatal(err)
+		}
+		var take detect.Take
+		if l.Clip {
+			take, err = detect.AnalyzeLoaded(x, s.take.Rate, detect.Mass{}, detect.Options{})
+		} else {
+			take, err = detect.Analyze(x, s.take.Rate, detect.Options{})
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+		more, err := l.Hear(s.x, take, "take")
+		if err != nil {
+			t.Fatalf("%v: %v", s.x, err)
+		}
+		points = append(points, more...)
+	}
+	return points
+}
+
+// Every lesson from sound whose truth is known: the law is agreed with, and each constant
+// lies within its 99.9 % (so that of some twenty intervals none fails by chance).
+func TestLessonsFromSound(t *testing.T) {
+	var random *rand.Rand // anew for each lesson
+	near := func(v, u float64) Value { return Value{V: v + u*random.NormFloat64(), U: u} }
+	s := bass()
+	thin := s
+	thin.Stiffness /= 40
+	const half = 0.5e-3 // m, of a rule
+	for id, c := range map[string]struct {
+		all   func() []sounding
+		g     Givens
+		truth map[string]float64
+	}{
+		"length": {func() (all []sounding) {
+			for i, l := range []float64{0.65, 0.57, 0.5, 0.43, 0.37, 0.31} {
+				q := s
+				q.Length = l
+				all = append(all, sounding{played(q, uint64(i)), []Value{near(l, half)}})
+			}
+			return all
+		}, nil, map[string]float64{"p": 1, "v": math.Sqrt(s.Tension / s.UnitWeight)}},
+		"tension": {func() (all []sounding) {
+			for i, n := range []float64{20, 30, 42, 55, 70, 85} {
+				q := s
+				q.Tension = n
+				all = append(all, sounding{played(q, uint64(i)), []Value{near(n, 0.002*n)}})
+			}
+			return all
+		}, Givens{"speaking length": {V: 0.65}}, map[string]float64{"p": 1, "T0": 0, "µ": 1000 * s.UnitWeight}},
+		"unit-weight": {func() (all []sounding) {
+			for i, k := range []float64{0.4, 0.6, 1, 1.5, 2.2} {
+				q := s
+				q.UnitWeight *= k
+				all = append(all, sounding{played(q, uint64(i)), []Value{near(q.UnitWeight, 0.003*q.UnitWeight)}})
+			}
+			return all
+		}, nil, map[string]float64{"p": 1}},
+		"harmonics": {func() (all []sounding) {
+			for n := 1; n <= 5; n++ {
+				take := played(thin, uint64(n))
+				for k := 1; k <= 60; k++ {
+					if k%n != 0 {
+						take.Omit = append(take.Omit, k)
+					}
+				}
+				all = append(all, sounding{take, []Value{{V: float64(n)}}})
+			}
+			return all
+		}, nil, map[string]float64{"p": 1, "f1": thin.Partial(1)}},
+		"frets": {func() (all []sounding) {
+			for _, n := range []int{0, 2, 4, 5, 7, 9, 12} {
+				q := s
+				q.Length *= math.Exp2(-float64(n) / 12)
+				all = append(all, sounding{played(q, uint64(n)), []Value{{V: float64(n)}}})
+			}
+			return all
+		}, nil, map[string]float64{"s": 1, "f(12)/f(0)": 2}},
+		"stiffness": {func() []sounding { return []sounding{{take: played(s, 1)}} }, nil,
+			map[string]float64{"B": s.B(), "f0": s.F0(), "f2/f1": s.Partial(2) / s.Partial(1)}},
+		"pluck": {func() (all []sounding) {
+			for i, x := range []float64{0.07, 0.11, 0.16, 0.22, 0.29} {
+				take := played(s, uint64(i))
+				take.Plucks[0].Point = x / s.Length
+				all = append(all, sounding{take, []Value{near(x, 1e-3)}})
+			}
+			return all
+		}, Givens{"speaking length": {V: 0.65, U: half}}, map[string]float64{"β·L/x": 1}},
+		"decay": {func() []sounding { return []sounding{{take: played(s, 2)}} }, nil,
+			map[string]float64{"4π²·b3": s.Decay.Rise, "b1": s.Decay.Base}},
+		"glide": {func() []sounding {
+			q := s
+			q.AxialStiffness = 206e9 * math.Pi * 0.6e-3 * 0.6e-3 / 4
+			take := played(q, 3)
+			take.Plucks, take.Seconds = nil, 25
+			for i, h := range []float64{0.6, 1.5, 0.9, 1.2, 2.2, 0.75, 1.8, 1.05} {
+				take.Plucks = append(take.Plucks, synth.Pluck{At: 0.4 + 3*float64(i), Height: h * 1e-3, Point: 0.19, Width: 2e-3})
+			}
+			take.Noise = []synth.Noise{{DB: 30}}
+			return []sounding{{take: take}}
+		}, nil, map[string]float64{"p": 1}},
+		"clip": {func() (all []sounding) {
+			q := s
+			whole := q.UnitWeight * q.Length
+			for i, share := range []float64{0.025, 0.04, 0.07, 0.11} {
+				take := played(q, uint64(i))
+				take.String.Clip = synth.Clip{Mass: share * whole, At: 0.5005}
+				all = append(all, sounding{take, []Value{near(share*whole, 1e-6)}})
+			}
+			return all
+		}, Givens{"speaking length": {V: 0.65, U: 0.2e-3}}, map[string]float64{"p": 1, "M": 1e3 * s.UnitWeight * s.Length, "µ": 1e3 * s.UnitWeight}},
+		"temperature": {func() (all []sounding) {
+			for i, c := range []float64{15, 25, 18, 22, 28, 20} {
+				q := s
+				ea := 206e9 * s.UnitWeight / 7850
+				q.Tension -= ea * 12e-6 * (c - 20)
+				all = append(all, sounding{played(q, uint64(i)), []Value{near(c, 0.2), near([]float64{20, 21, 25, 17, 19, 27}[i], 0.2)}})
+			}
+			return all
+		}, Givens{Warmth: {V: -600 / math.Ln2 * 206e9 * s.UnitWeight / 7850 * 12e-6 / s.Tension, U: 0.02}},
+			map[string]float64{"b": -600 / math.Ln2 * 206e9 * s.UnitWeight / 7850 * 12e-6 / s.Tension, "b_air": 0}},
+	} {
+		t.Run(id, func(t *testing.T) {
+			random = rand.New(rand.NewPCG(13, 17))
+			l, err := Named(id)
+			if err != nil {
+				t.Fatal(err)
+			}
+			points := heardOf(t, l, c.all())
+			o := l.Judge(points, c.g)
+			t.Log(o.Say, o.Next, o.Doubts)
+			for _, p := range o.Placed {
+				t.Logf("%s %s: %.5g, %.5g, off %.3g ± %.3g %s %s", p.From, p.Name, p.X, p.Y, p.Off, p.UOff, p.Aside, p.Note)
+			}
+			if o.Verdict != Agrees {
+				t.Errorf("%s: %s %v", o.Verdict, o.Say, o.Next)
+			}
+			found := 0
+			for _, f := range o.Findings {
+				truth, known := c.truth[f.Symbol]
+				if !known {
+					continue
+				}
+				found++
+				t.Log(f.Name, f.Text(), truth)
+				if math.Abs(f.Value.V-truth) > farther(f)*f.Value.U+1e-9 {
+					t.Errorf("%s %s, and is %v", f.Name, f.Text(), truth)
+				}
+			}
+			if found != len(c.truth) {
+				t.Errorf("%d of %d constants were found", found, len(c.truth))
+			}
+		})
+	}
+}
+
+// wrongly are simulated sounds of strings that obey another law than the textbook's, and of
+// pupils who do not tell what they did.
+var wrongly = map[string]func() ([]sounding, Givens){
+	// Pressed down harder the shorter it is: f0 goes with 1/L to the power of 1.2.
+	"length": func() (all []sounding, _ Givens) {
+		for i, l := range []float64{0.65, 0.57, 0.5, 0.43, 0.37, 0.31} {
+			q := bass()
+			q.Stiffness /= 40
+			q.Length = l
+			q.Tension *= math.Pow(0.65/l, 0.4)
+			all = append(all, sounding{played(q, uint64(i)), []Value{{V: l, U: 0.5e-3}}})
+		}
+		return all, nil
+	},
+	// A string that grows longer and lighter under its load.
+	"tension": func() (all []sounding, _ Givens) {
+		for i, n := range []float64{20, 30, 42, 55, 70, 85} {
+			q := bass()
+			q.Tension = n
+			q.UnitWeight *= math.Pow(n/60, -0.3)
+			all = append(all, sounding{played(q, uint64(i)), []Value{{V: n, U: 0.002 * n}}})
+		}
+		return all, nil
+	},
+	// Frets for seventeen equal steps to the octave.
+	"frets": func() (all []sounding, _ Givens) {
+		for _, n := range []int{0, 2, 4, 5, 7, 9, 12} {
+			q := bass()
+			q.Length *= math.Exp2(-float64(n) / 17)
+			all = append(all, sounding{played(q, uint64(n)), []Value{{V: float64(n)}}})
+		}
+		return all, nil
+	},
+	// Places measured from the wrong point.
+	"pluck": func() (all []sounding, _ Givens) {
+		for i, x := range []float64{0.07, 0.11, 0.16, 0.22, 0.25} {
+			take := played(bass(), uint64(i))
+			take.Plucks[0].Point = x / 0.65
+			all = append(all, sounding{take, []Value{{V: x + 0.03, U: 1e-3}}})
+		}
+		return all, Givens{"speaking length": {V: 0.65, U: 0.5e-3}}
+	},
+	// A glide that goes with the swing and not with its square.
+	"glide": func() ([]sounding, Givens) {
+		take := played(bass(), 3)
+		take.Plucks, take.Seconds = nil, 25
+		for i, h := range []float64{0.6, 1.5, 0.9, 1.2, 2.2, 0.75, 1.8, 1.05} {
+			take.Plucks = append(take.Plucks, synth.Pluck{At: 0.4 + 3*float64(i), Height: h * 1e-3, Point: 0.19, Width: 2e-3, GlideCents: 4 * h})
+		}
+		return []sounding{{take: take}}, nil
+	},
+	// A string in tune with the air, like a flute.
+	"temperature": func() (all []sounding, _ Givens) {
+		for i, c := range []float64{15, 25, 18, 22, 28, 20} {
+			q := bass()
+			q.Tension *= (273.15 + c) / 293.15
+			all = append(all, sounding{played(q, uint64(i)), []Value{{V: c, U: 0.2}}})
+		}
+		return all, nil
+	},
+	// Masses that were told with the paper they were wrapped in.
+	"clip": func() (all []sounding, _ Givens) {
+		whole := bass().UnitWeight * 0.65
+		for i, share := range []float64{0.025, 0.05, 0.11} {
+			take := played(bass(), uint64(i))
+			take.String.Clip = synth.Clip{Mass: share * whole, At: 0.5005}
+			all = append(all, sounding{take, []Value{{V: (share + 0.03) * whole, U: 1e-6}}})
+		}
+		return all, nil
+	},
+}
+
+func TestOtherLawsAreRefusedFromSound(t *testing.T) {
+	for id, of := range wrongly {
+		t.Run(id, func(t *testing.T) {
+			l, err := Named(id)
+			if err != nil {
+				t.Fatal(err)
+			}
+			all, g := of()
+			o := l.Judge(heardOf(t, l, all), g)
+			t.Log(o.Say)
+			if o.Verdict != Contradicts {
+				t.Errorf("%s: %s", o.Verdict, o.Say)
+			}
+		})
+	}
+}
+
+// farther is the factor on the standard uncertainty of a finding that holds 99.9 %.
+func farther(f Finding) float64 {
+	dof := f.DoF
+	if dof == 0 {
+		dof = 1e6
+	}
+	return distuv.StudentsT{Sigma: 1, Nu: dof}.Quantile(0.9995)
+}
