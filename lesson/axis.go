@@ -26,6 +26,8 @@ type Axis struct {
 	parse       func(string) (Value, error)
 	say         func(Value, float64) string
 	least, most float64 // what is plausible
+	written     string  // unit that lists have it in
+	size        float64 // of that unit
 }
 
 // Parse reads what was typed, with a tolerance if there is one: "650mm±0.5mm". Where there
@@ -62,7 +64,9 @@ func (a Axis) check(v Value) error {
 // quantity is an axis of a physical quantity in a role, printed in a unit.
 func quantity[Q physics.Quantity](role physics.Role[Q], symbol, si, example string, shown Q) Axis {
 	least, most := role.Range()
+	_, written, _ := strings.Cut(physics.Format(shown, shown, 1), " ")
 	return Axis{Name: string(role), Symbol: symbol, Unit: si, Example: example, least: float64(least), most: float64(most),
+		written: written, size: float64(shown),
 		parse: func(s string) (Value, error) { m, err := role.Parse(s); return valueOf(m), err },
 		say:   func(v Value, k float64) string { return sayQuantity(Q(v.V), Q(v.U), shown, k) },
 	}
@@ -86,7 +90,7 @@ func valueOf[Q physics.Quantity](m physics.Measured[Q]) Value {
 
 // hung is an axis of what hangs on a string: a force, or a mass in standard gravity.
 func hung() Axis {
-	a := quantity(physics.HungLoad, "T", "N", "2kg or 20N±0.1N", physics.Newton)
+	a := quantity(physics.HungLoad, "T", "N", "20N±0.1N or 2kg", physics.Newton)
 	a.parse = func(s string) (Value, error) {
 		load, err := physics.ParseLoad(physics.HungLoad, s)
 		if err != nil {
@@ -103,7 +107,7 @@ const typedHertz = 0.001155
 
 // pitch is an axis of a frequency that is heard.
 func pitch(name, symbol string) Axis {
-	return Axis{Name: name, Symbol: symbol, Unit: "Hz", Example: "82.41Hz or 82.41Hz±0.05Hz", Heard: true, least: 5, most: 20000,
+	return Axis{Name: name, Symbol: symbol, Unit: "Hz", Example: "82.41Hz or 82.41Hz±0.05Hz", Heard: true, least: 5, most: 20000, written: "Hz", size: 1,
 		parse: func(s string) (Value, error) {
 			m, err := physics.ParseMeasured[physics.Frequency](s)
 			v := valueOf(m)
@@ -120,7 +124,7 @@ func pitch(name, symbol string) Axis {
 
 // count is an axis of whole numbers.
 func count(name, symbol, example string, least, most int) Axis {
-	return Axis{Name: name, Symbol: symbol, Example: example, least: float64(least), most: float64(most),
+	return Axis{Name: name, Symbol: symbol, Example: example, least: float64(least), most: float64(most), size: 1,
 		parse: func(s string) (Value, error) {
 			n, err := strconv.Atoi(s)
 			if err != nil {
@@ -135,7 +139,7 @@ func count(name, symbol, example string, least, most int) Axis {
 // number is an axis of numbers with a unit that is written as it is printed; assumed is
 // the relative standard uncertainty of one typed without.
 func number(name, symbol, unit, example string, least, most, assumed float64) Axis {
-	return Axis{Name: name, Symbol: symbol, Unit: unit, Example: example, least: least, most: most,
+	return Axis{Name: name, Symbol: symbol, Unit: unit, Example: example, least: least, most: most, written: unit, size: 1,
 		parse: func(s string) (Value, error) {
 			head, tail, stated := physics.CutTolerance(s)
 			v, err := parseNumber(head, unit, example)
@@ -160,8 +164,10 @@ func parseNumber(s, unit, example string) (float64, error) {
 	text := strings.TrimSpace(s)
 	if unit != "" {
 		cut, ok := strings.CutSuffix(text, unit)
-		if !ok && unit == "cents" {
-			cut, ok = strings.CutSuffix(text, "cent")
+		for _, other := range []string{strings.TrimSuffix(unit, "s"), strings.TrimPrefix(unit, "1")} { // 1cent, 1.4/s
+			if !ok && other != "" {
+				cut, ok = strings.CutSuffix(text, other)
+			}
 		}
 		if !ok {
 			return 0, &physics.InputError{Text: s, Why: "is not in " + unit, Fix: "write it like " + example}
@@ -182,7 +188,7 @@ const typedKelvin = 0.5
 // warmth is an axis of temperature.
 func warmth(name, symbol string) Axis {
 	say := func(v Value, k float64) string { return withUnit(plain(v.V, v.U, k), "°C") }
-	return Axis{Name: name, Symbol: symbol, Unit: "°C", Example: "21.5°C", least: -30, most: 60, say: say,
+	return Axis{Name: name, Symbol: symbol, Unit: "°C", Example: "21.5°C", least: -30, most: 60, say: say, written: "°C", size: 1,
 		parse: func(s string) (Value, error) {
 			head, tail, stated := physics.CutTolerance(s)
 			c, err := diary.ParseTemperature(head)

@@ -99,7 +99,7 @@ var classes = []class{
 		for n := 1.0; n <= 10+float64(r.IntN(12)); n++ {
 			f := 110 * n
 			a := 1.2 + 0.7*f*f*1e-6
-			points = append(points, Point{X: []Value{{V: f}}, Y: off(r, a, 0.04*a, said)})
+			points = append(points, Point{X: []Value{{V: f, U: 1e-3}}, Y: off(r, a, 0.04*a, said)})
 		}
 		return points, nil
 	}, map[string]float64{"4π²·b3": 0.7, "b1": 1.2}},

@@ -109,7 +109,7 @@ func (l *Lesson) closer(f *Finding, r *regression, half float64) (out []string) 
 		out = append(out, "find out "+strings.Join(f.From, ", ")+": all points may be off by that alike")
 	}
 	if span := r.span(); span < 1.5 && w.fitX.to(1) == 0 { // a logarithm
-		out = append(out, fmt.Sprintf("vary the %s further: the largest is only %.2g times the smallest", w.text.x, span))
+		out = append(out, fmt.Sprintf("vary the %s further: the largest is only %.3g times the smallest", w.text.x, span))
 	}
 	want := w.sharp
 	if f.AboveZero {

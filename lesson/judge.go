@@ -32,7 +32,10 @@ func (l *Lesson) Judge(points []Point, g Givens) Outcome {
 	if w.given != nil {
 		x, err := w.given(g)
 		if err != nil {
-			o.Verdict, o.Say = NotShown, fmt.Sprintf("These data do not show it: %v.", err)
+			o.Verdict, o.Say, o.Next = NotShown, fmt.Sprintf("These data do not show it: the %v.", err), []string{"tell it"}
+			for _, p := range points {
+				o.Placed = append(o.Placed, Placed{Name: l.name(p), From: p.From, Aside: "has no place: the " + err.Error()})
+			}
 			return o
 		}
 		w.x = []func(Point) Value{x}

@@ -172,7 +172,7 @@ func decay() *Lesson {
 		},
 		Cautions: []string{safety.Snap}, Many: true, PerString: true,
 		X: []Axis{pitch("frequency of the partial", "f")},
-		Y: heardNumber(number("decay rate", "α", "1/s", "1.4/s or 1.4/s±0.1/s", 0, 1000, 0.05)), Least: 5,
+		Y: heardNumber(number("decay rate", "α", "1/s", "1.4/s±0.1/s", 0, 1000, 0.05)), Least: 5,
 		hear: func(_ *Lesson, _ []Value, t detect.Take, from string) ([]Point, error) {
 			r, err := read(t)
 			if err != nil {
@@ -185,7 +185,7 @@ func decay() *Lesson {
 					// length goes with the noise, and with how little of it was heard.
 					heard := q.Decay * (r.pluck.To - r.pluck.From)
 					u := q.Decay * math.Pow(10, -q.SNRdB/20) * (1 + 1/heard)
-					out = append(out, Point{X: []Value{{V: q.Freq.V}}, Y: Value{q.Decay, u, true}, From: from})
+					out = append(out, Point{X: []Value{heardValue(q.Freq)}, Y: Value{q.Decay, u, true}, From: from})
 				}
 			}
 			if len(out) > 0 {

@@ -10,14 +10,7 @@ import (
 
 // place puts a point where it is drawn. The error says why it cannot be one of the lesson's.
 func (l *Lesson) place(w *law, p Point) (Placed, error) {
-	out := Placed{From: p.From, Aside: p.Aside, Note: p.Note}
-	var said []string
-	for i, v := range p.X {
-		if i < len(l.X) && finite(v.V) {
-			said = append(said, l.X[i].Say(v, 0))
-		}
-	}
-	out.Name = strings.Join(said, ", ")
+	out := Placed{Name: l.name(p), From: p.From, Aside: p.Aside, Note: p.Note}
 	if err := l.Check(p); err != nil {
 		return out, err
 	}
@@ -28,6 +21,17 @@ func (l *Lesson) place(w *law, p Point) (Placed, error) {
 	}
 	out.X, out.UX, out.Y, out.UY = x.V, x.U, y.V, y.U
 	return out, nil
+}
+
+// name is what the x of a point were told to be.
+func (l *Lesson) name(p Point) string {
+	var said []string
+	for i, v := range p.X {
+		if i < len(l.X) && finite(v.V) {
+			said = append(said, l.X[i].Say(v, 0))
+		}
+	}
+	return strings.Join(said, ", ")
 }
 
 // drawnAt is how many points of a curve are worked out for each part.

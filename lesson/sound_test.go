@@ -258,7 +258,7 @@ var wrongly = map[string]func() ([]sounding, Givens){
 	// Masses that were told with the paper they were wrapped in.
 	"clip": func() (all []sounding, _ Givens) {
 		whole := bass().UnitWeight * 0.65
-		for i, share := range []float64{0.025, 0.05, 0.11} {
+		for i, share := range []float64{0.025, 0.05, 0.08, 0.11} {
 			take := played(bass(), uint64(i))
 			take.String.Clip = synth.Clip{Mass: share * whole, At: 0.5005}
 			all = append(all, sounding{take, []Value{{V: (share + 0.03) * whole, U: 1e-6}}})
