@@ -9,12 +9,11 @@ import (
 	"github.com/spf13/pflag"
 
 	"pluckweigh/physics"
+	"pluckweigh/safety"
 )
 
 // caution stands before what can hurt.
-const caution = `caution: a string that is loaded or tuned up can snap, and can harm the instrument.
-Protect your eyes, keep out of its line, and go by the instrument's maker, a
-qualified luthier and your local rules before anything that is said here.`
+const caution = safety.Snap
 
 // A way is one way of weighing a string.
 type way struct {

@@ -10,11 +10,11 @@ import (
 
 	"pluckweigh/detect"
 	"pluckweigh/physics"
+	"pluckweigh/safety"
 )
 
 // clipCaution stands before what can fly off.
-const clipCaution = `caution: a clip can fly off a string that is plucked hard, and a string can snap.
-Fix it well, pluck softly, protect your eyes, and take it off before you play.`
+const clipCaution = safety.Fly
 
 // A clip is what was typed of a small mass on the string.
 type clip struct {

@@ -11,12 +11,11 @@ import (
 
 	"pluckweigh/detect"
 	"pluckweigh/physics"
+	"pluckweigh/safety"
 )
 
 // hangCaution stands before weights are hung.
-const hangCaution = caution + `
-Weights fall when a string snaps: keep feet and hands from under them, hang them low
-over something soft, and stand aside of the string, which whips.`
+const hangCaution = caution + "\n" + safety.Fall
 
 // hanging is weighing by several loads.
 type hanging struct {

@@ -6,11 +6,11 @@ import (
 	"github.com/spf13/cobra"
 
 	"pluckweigh/physics"
+	"pluckweigh/safety"
 )
 
 // whip stands beside caution before what pulls harder.
-const whip = `A string under tension can whip: slacken it before you look at it closely. Ask the
-instrument's maker before raising the pull of a string or of a set.`
+const whip = safety.Whip
 
 // foreseeing holds the flags of whatif.
 type foreseeing struct {
