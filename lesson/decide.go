@@ -28,15 +28,15 @@ func (l *Lesson) decide(o *Outcome, r *regression) {
 		o.Say = fmt.Sprintf("The data contradict the law: they lie on a curve and not on its line (chance would bend a line as much in less than 1 of 1000 cases). %s", w.text.against)
 	case is == outside:
 		o.Verdict = Contradicts
-		o.Say = fmt.Sprintf("The data contradict the law: %s, where it says %s. %s", found, f.says(), w.text.against)
+		o.Say = fmt.Sprintf("The data contradict the law: %s, where it says %s. %s", found, f.Says(), w.text.against)
 	case is == inside && (f.AboveZero || half <= w.sharp):
 		o.Verdict = Agrees
-		o.Say = fmt.Sprintf("The data agree with the law that %s: %s, where it says %s.", w.text.law, found, f.says())
+		o.Say = fmt.Sprintf("The data agree with the law that %s: %s, where it says %s.", w.text.law, found, f.Says())
 	default:
 		o.Verdict = NotShown
-		o.Say = fmt.Sprintf("These data do not show it: %s. The law says %s, and much else would fit as well.", found, f.says())
+		o.Say = fmt.Sprintf("These data do not show it: %s. The law says %s, and much else would fit as well.", found, f.Says())
 		if !f.AboveZero {
-			o.Say = fmt.Sprintf("These data do not show it: %s. The law says %s, but to tell it from others takes ± %.2g or better.", found, f.says(), w.sharp)
+			o.Say = fmt.Sprintf("These data do not show it: %s. The law says %s, but to tell it from others takes ± %.2g or better.", found, f.Says(), w.sharp)
 		}
 	}
 	if len(f.From) > 0 {
@@ -48,9 +48,9 @@ func (l *Lesson) decide(o *Outcome, r *regression) {
 		}
 		switch is, _ := also.against(); is {
 		case inside:
-			o.Say += fmt.Sprintf(" %s %s, where it says %s.", sentence(also.Name), also.Text(), also.says())
+			o.Say += fmt.Sprintf(" %s %s, where it says %s.", sentence(also.Name), also.Text(), also.Says())
 		case outside:
-			o.Say += fmt.Sprintf(" But %s %s, where it says %s.", also.Name, also.Text(), also.says())
+			o.Say += fmt.Sprintf(" But %s %s, where it says %s.", also.Name, also.Text(), also.Says())
 		}
 	}
 	if len(o.Odd) > 0 {
@@ -89,8 +89,8 @@ func (f Finding) against() (is where, half float64) {
 	return across, half
 }
 
-// says is what is expected, for a person.
-func (f Finding) says() string {
+// Says is what is expected, for a person.
+func (f Finding) Says() string {
 	switch {
 	case f.AboveZero:
 		return "above 0"

@@ -96,7 +96,7 @@ several takes the gravest decides: 1, then 4, 2 and 3.`,
 	}
 	root.SetFlagErrorFunc(flagError)
 	root.SetVersionTemplate("{{.Name}} {{.Version}}\n")
-	root.AddCommand(newListen(s), newTension(s), newWeigh(s), newUnwrap(s), newWhatIf(s), newStock(s), newChoose(s), newRetune(s), newIdentify(s), newSettle(s), newSurvey(s), newReport(s), newCalibrate(s), newDevices(s), newDemo(s), newMan(s))
+	root.AddCommand(newListen(s), newTension(s), newWeigh(s), newUnwrap(s), newWhatIf(s), newStock(s), newChoose(s), newRetune(s), newIdentify(s), newSettle(s), newSurvey(s), newLesson(s), newReport(s), newCalibrate(s), newDevices(s), newDemo(s), newMan(s))
 	giveOnce(root)
 	correctCobra(root)
 	return root

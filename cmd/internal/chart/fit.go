@@ -11,7 +11,8 @@ import (
 	"gonum.org/v1/plot/vg/draw"
 )
 
-// A Fit is a straight line through points, and below it how far they lie off.
+// A Fit is a law through points, a straight line or a curve, and below it how far they lie
+// off.
 type Fit struct {
 	Title, X, Y, Off string // titles of the whole and of the axes, with their units
 	Points           []FitPoint
@@ -21,7 +22,14 @@ type Fit struct {
 	Line func(x float64) (y, u float64)
 	// OffLine is that uncertainty in the unit of the points' Off.
 	OffLine func(x float64) float64
+	// Curves are drawn in place of Line, where there are any: each the law of some of the
+	// points, from one x to another.
+	Curves []FitCurve
 }
+
+// A FitCurve is a law at several x, in their order, with its standard uncertainties as of
+// Line and OffLine.
+type FitCurve struct{ X, Y, U, UOff []float64 }
 
 // A FitPoint is a point with its standard uncertainties. Off is how far it
 // lies above the line, in the unit of the lower panel.
@@ -30,6 +38,7 @@ type FitPoint struct {
 	X, UX, Y, UY float64
 	Off, UOff    float64
 	Odd          bool // to be marked
+	Aside        bool // seen, and no part of the fit: it has no Off
 }
 
 const (
@@ -57,13 +66,23 @@ func (f Fit) paint(canvas draw.Canvas) error {
 		lo, hi = min(lo, p.X), max(hi, p.X)
 	}
 	margin := 0.05 * (hi - lo)
-	lo, hi = max(0, lo-margin), hi+margin
-	top, err := f.panel(lo, hi, f.Line, func(p FitPoint) (float64, float64) { return p.Y, p.UY }, true)
+	if lo >= 0 {
+		lo = max(0, lo-margin)
+	} else {
+		lo -= margin
+	}
+	hi += margin
+	curves := f.Curves
+	if len(curves) == 0 {
+		curves = []FitCurve{f.line(lo, hi)}
+	}
+	top, err := f.panel(lo, hi, curves, func(c FitCurve, i int) (float64, float64) { return c.Y[i], c.U[i] },
+		func(p FitPoint) (float64, float64) { return p.Y, p.UY }, true)
 	if err != nil {
 		return err
 	}
-	flat := func(x float64) (float64, float64) { return 0, f.OffLine(x) }
-	bottom, err := f.panel(lo, hi, flat, func(p FitPoint) (float64, float64) { return p.Off, p.UOff }, false)
+	bottom, err := f.panel(lo, hi, curves, func(c FitCurve, i int) (float64, float64) { return 0, c.UOff[i] },
+		func(p FitPoint) (float64, float64) { return p.Off, p.UOff }, false)
 	if err != nil {
 		return err
 	}
@@ -77,35 +96,58 @@ func (f Fit) paint(canvas draw.Canvas) error {
 	return nil
 }
 
-// panel draws the points over a line with its band, from one x to another. Where
-// named, each point has its name beside it.
-func (f Fit) panel(lo, hi float64, line func(float64) (float64, float64), at func(FitPoint) (y, u float64), named bool) (*plot.Plot, error) {
+// line is Line at many x.
+func (f Fit) line(lo, hi float64) (c FitCurve) {
+	for i := range steps + 1 {
+		x := lo + (hi-lo)*float64(i)/steps
+		y, u := f.Line(x)
+		c.X, c.Y, c.U, c.UOff = append(c.X, x), append(c.Y, y), append(c.U, u), append(c.UOff, f.OffLine(x))
+	}
+	return c
+}
+
+// mostNamed is how many points can have their names beside them.
+const mostNamed = 14
+
+// panel draws the points over curves with their bands, from one x to another. At the top
+// each point has its name beside it, and those that are set aside are there.
+func (f Fit) panel(lo, hi float64, curves []FitCurve, law func(c FitCurve, i int) (y, u float64), at func(FitPoint) (y, u float64), top bool) (*plot.Plot, error) {
 	p := plot.New()
 	print(p)
 	p.Add(plotter.NewGrid())
-	var middle, upper, lower plotter.XYs
-	for i := range steps + 1 {
-		x := lo + (hi-lo)*float64(i)/steps
-		y, u := line(x)
-		band := f.K * u
-		middle = append(middle, plotter.XY{X: x, Y: y})
-		upper = append(upper, plotter.XY{X: x, Y: y + band})
-		lower = append(plotter.XYs{{X: x, Y: y - band}}, lower...)
+	var lines []plot.Plotter
+	for _, c := range curves {
+		var middle, upper, lower plotter.XYs
+		for i, x := range c.X {
+			y, u := law(c, i)
+			band := f.K * u
+			middle = append(middle, plotter.XY{X: x, Y: y})
+			upper = append(upper, plotter.XY{X: x, Y: y + band})
+			lower = append(plotter.XYs{{X: x, Y: y - band}}, lower...)
+		}
+		band, err := plotter.NewPolygon(append(upper, lower...))
+		if err != nil {
+			return nil, err
+		}
+		band.Color, band.LineStyle.Width = shade, 0
+		middling, err := plotter.NewLine(middle)
+		if err != nil {
+			return nil, err
+		}
+		middling.Color, middling.Width = black, 1
+		p.Add(band)
+		lines = append(lines, middling)
 	}
-	band, err := plotter.NewPolygon(append(upper, lower...))
-	if err != nil {
-		return nil, err
+	p.Add(lines...)
+	var drawn []FitPoint
+	for _, q := range f.Points {
+		if top || !q.Aside {
+			drawn = append(drawn, q)
+		}
 	}
-	band.Color, band.LineStyle.Width = shade, 0
-	straight, err := plotter.NewLine(middle)
-	if err != nil {
-		return nil, err
-	}
-	straight.Color, straight.Width = black, 1
-	p.Add(band, straight)
 	bars := errorBars{}
 	var names plotter.XYLabels
-	for _, q := range f.Points {
+	for _, q := range drawn {
 		y, u := at(q)
 		bars.XYs = append(bars.XYs, plotter.XY{X: q.X, Y: y})
 		bars.x = append(bars.x, f.K*q.UX)
@@ -125,13 +167,16 @@ func (f Fit) panel(lo, hi float64, line func(float64) (float64, float64), at fun
 		return nil, err
 	}
 	points.GlyphStyleFunc = func(i int) draw.GlyphStyle {
-		if f.Points[i].Odd {
+		switch {
+		case drawn[i].Aside:
+			return draw.GlyphStyle{Color: black, Radius: 4, Shape: draw.CrossGlyph{}}
+		case drawn[i].Odd:
 			return draw.GlyphStyle{Color: black, Radius: 5, Shape: draw.RingGlyph{}}
 		}
 		return draw.GlyphStyle{Color: black, Radius: 3, Shape: draw.CircleGlyph{}}
 	}
 	p.Add(across, along, points)
-	if named {
+	if top && len(drawn) <= mostNamed {
 		labels, err := plotter.NewLabels(names)
 		if err != nil {
 			return nil, err

@@ -1,0 +1,386 @@
+package main
+
+import (
+	"bufio"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"pluckweigh/detect"
+	"pluckweigh/lesson"
+	"pluckweigh/stock"
+)
+
+// A class is the points of a lesson, and what was left out.
+type class struct {
+	points []lesson.Point
+	doubts []string
+}
+
+// A told take is a file and what was told of it.
+type toldTake struct {
+	name string // as it was typed
+	file string
+	x    []lesson.Value
+	// Of a list.
+	group, aside string
+}
+
+// gather collects the points. What there is comes with an error that came later.
+func (w *teaching) gather(cmd *cobra.Command, args []string) (*class, error) {
+	c := &class{}
+	takes, err := w.named(c, args)
+	if err != nil {
+		return nil, err
+	}
+	if w.points != "" {
+		if takes, err = w.readPoints(c); err != nil {
+			return nil, err
+		}
+	}
+	var files []string
+	for _, t := range takes {
+		if t.file != "" {
+			files = append(files, t.file)
+		}
+	}
+	if w.listen && len(files) > 0 {
+		return nil, &callError{"--listen is the microphone, and takes are named", "leave one of the two out"}
+	}
+	if err := w.e.check(cmd, files); err != nil {
+		return nil, err
+	}
+	w.e.judge = judge{many: true}
+	if w.of.Clip {
+		w.e.listen = func(x []float64, rate float64, o detect.Options) (detect.Take, error) {
+			return detect.AnalyzeLoaded(x, rate, detect.Mass{}, o)
+		}
+	}
+	if w.listen {
+		fmt.Fprintln(w.e.err, strings.Join(w.of.Cautions, "\n"))
+		err = w.live(cmd.Context(), c, takes)
+	} else {
+		err = w.hearAll(cmd.Context(), c, takes)
+	}
+	if err == nil && len(c.points) == 0 {
+		err = &untrusted{"no point was measured that can be trusted", "pluck one string once, damp the others, and let it ring for two seconds or more"}
+	}
+	for _, n := range w.aside {
+		if n > len(c.points) {
+			err = errors.Join(err, &callError{fmt.Sprintf("--aside %d: there are %s", n, counted(len(c.points), "point")), "count them from 1, as they are listed"})
+			continue
+		}
+		c.points[n-1].Aside = "set aside by hand"
+	}
+	return c, err
+}
+
+// named reads the points that the call names: those of typed numbers go to the class, the
+// takes are still to be heard, or for --listen what is to be told of those.
+func (w *teaching) named(c *class, args []string) (takes []toldTake, err error) {
+	for _, a := range args {
+		at := strings.IndexAny(a, ":=")
+		switch {
+		case len(w.of.Asked()) == 0 && (at < 0 || a[at] == ':' || exists(a)):
+			takes = append(takes, toldTake{name: a, file: a})
+		case w.listen && at < 0:
+			x, err := w.parseX(a, w.of.Asked())
+			if err != nil {
+				return nil, err
+			}
+			takes = append(takes, toldTake{name: a, x: x})
+		case at < 0:
+			return nil, &callError{fmt.Sprintf("%q is no point", a), fmt.Sprintf("write it like %s or %s, or add --listen", w.example(":"), w.example("="))}
+		case a[at+1:] == "":
+			return nil, &callError{fmt.Sprintf("%q says nothing behind its %q", a, a[at:at+1]), fmt.Sprintf("write it like %s or %s", w.example(":"), w.example("="))}
+		case a[at] == ':':
+			x, err := w.parseX(a[:at], w.of.Asked())
+			if err != nil {
+				return nil, err
+			}
+			takes = append(takes, toldTake{name: a[:at], file: a[at+1:], x: x})
+		default:
+			x, err := w.parseX(a[:at], w.of.X)
+			if err != nil {
+				return nil, err
+			}
+			y, err := w.of.Y.Parse(a[at+1:])
+			if err != nil {
+				return nil, inPoint(a, err)
+			}
+			p, err := w.of.Typed(x, y, "by hand")
+			if err != nil {
+				return nil, inPoint(a, err)
+			}
+			c.points = append(c.points, p)
+		}
+	}
+	return takes, nil
+}
+
+// inPoint says in which point something is wrong.
+func inPoint(point string, err error) error {
+	return &callError{fmt.Sprintf("point %q: %v", point, err), hintOf(err)}
+}
+
+// parseX reads what is told of a point, its numbers parted by commas.
+func (w *teaching) parseX(s string, axes []lesson.Axis) (x []lesson.Value, err error) {
+	fields := strings.Split(s, ",")
+	least := 0
+	for _, a := range axes {
+		if !a.Optional {
+			least++
+		}
+	}
+	if len(fields) < least || len(fields) > len(axes) {
+		return nil, &callError{fmt.Sprintf("point %q: has %s, and the lesson takes %d", s, counted(len(fields), "number"), least), "write it like " + w.example(":")}
+	}
+	for i, f := range fields {
+		v, err := axes[i].Parse(f)
+		if err != nil {
+			return nil, inPoint(s, err)
+		}
+		x = append(x, v)
+	}
+	return x, nil
+}
+
+// readPoints reads a list.
+func (w *teaching) readPoints(c *class) (takes []toldTake, err error) {
+	f, err := os.Open(w.points)
+	if err != nil {
+		return nil, unreadable(w.points, err)
+	}
+	defer f.Close()
+	r, err := stock.NewLineReader(f)
+	if err != nil {
+		return nil, about("points", err)
+	}
+	entries, err := w.of.Read(r)
+	var line *lesson.LineError
+	if errors.As(err, &line) {
+		return nil, &callError{w.points + ", " + line.Error(), line.Hint()}
+	}
+	if err != nil {
+		return nil, about("points", err)
+	}
+	for _, e := range entries {
+		if e.Take == "" {
+			if e.Point.From == "" {
+				e.Point.From = fmt.Sprintf("line %d", e.Line)
+			}
+			if err := w.of.Check(e.Point); err != nil {
+				return nil, &callError{fmt.Sprintf("%s, line %d: %v", w.points, e.Line, err), hintOf(err)}
+			}
+			c.points = append(c.points, e.Point)
+			continue
+		}
+		t := toldTake{name: e.Take, file: e.Take, x: e.Point.X, group: e.Point.Group, aside: e.Point.Aside}
+		if !filepath.IsAbs(t.file) {
+			t.file = filepath.Join(filepath.Dir(w.points), t.file)
+		}
+		takes = append(takes, t)
+	}
+	return takes, nil
+}
+
+// hearAll hears takes. One that gives no point is said and left out.
+func (w *teaching) hearAll(ctx context.Context, c *class, takes []toldTake) error {
+	for i, t := range takes {
+		a, err := w.e.tell(ctx, t.file, fmt.Sprintf("take %d of %d: ", i+1, len(takes)), func(*answer) error { return nil })
+		if err != nil && exitCode(err) != codeUntrusted {
+			return err
+		}
+		if ctx.Err() != nil {
+			return errors.Join(err, ctx.Err())
+		}
+		if err == nil {
+			err = w.add(c, t, a)
+		}
+		if err != nil {
+			report(w.e.err, err)
+			c.doubts = append(c.doubts, fmt.Sprintf("the take %s was left out: %s", t.file, whyNot(a, err)))
+		}
+	}
+	return nil
+}
+
+// whyNot says in short why a take gives no point.
+func whyNot(a *answer, err error) string {
+	if a != nil {
+		for _, d := range a.fatal() {
+			return d.Say
+		}
+	}
+	return err.Error()
+}
+
+// add makes points of what was heard.
+func (w *teaching) add(c *class, t toldTake, a *answer) error {
+	from := filepath.Base(t.file)
+	if t.file == "" {
+		from = "microphone"
+	}
+	points, err := w.of.Hear(t.x, a.take, from)
+	var unheard *lesson.UnheardError
+	if errors.As(err, &unheard) {
+		return &untrusted{from + ": " + unheard.Say, unheard.Fix}
+	}
+	if err != nil {
+		return inPoint(t.name, err)
+	}
+	for i := range points {
+		points[i].Group = t.group
+		if t.aside != "" {
+			points[i].Aside = t.aside
+		}
+	}
+	for _, d := range a.doubts {
+		points[0].Doubts = append(points[0].Doubts, d.Say)
+	}
+	c.points = append(c.points, points...)
+	return nil
+}
+
+// live listens, one point after the other: what the call told of them, or what is asked for.
+func (w *teaching) live(ctx context.Context, c *class, told []toldTake) error {
+	if len(w.of.Asked()) == 0 {
+		if w.of.Many {
+			return w.onePluck(ctx, c, toldTake{}, "pluck the string once, near one end, and let it ring")
+		}
+		return w.hearAllLive(ctx, c)
+	}
+	answers := w.lines()
+	for i := 0; ; i++ {
+		t, more, err := w.next(ctx, i, told, answers)
+		if err != nil || !more {
+			return err
+		}
+		if err := w.onePluck(ctx, c, t, fmt.Sprintf("point %d, %s: pluck, and let it ring", i+1, t.name)); err != nil {
+			return err
+		}
+	}
+}
+
+// next is what is told of the next point.
+func (w *teaching) next(ctx context.Context, i int, told []toldTake, answers <-chan string) (t toldTake, more bool, err error) {
+	if len(told) > 0 {
+		if i < len(told) {
+			return told[i], true, nil
+		}
+		return t, false, nil
+	}
+	var names []string
+	for _, a := range w.of.Asked() {
+		if !a.Optional {
+			names = append(names, a.Name)
+		}
+	}
+	for {
+		x, _, _ := strings.Cut(w.example(":"), ":")
+		fmt.Fprintf(w.e.err, "point %d: %s, like %s? (an empty line ends it)\n", i+1, strings.Join(names, ", "), x)
+		var s string
+		select {
+		case <-ctx.Done():
+			return t, false, nil // what there is, is judged
+		case s = <-answers:
+		}
+		if strings.TrimSpace(s) == "" {
+			return t, false, nil
+		}
+		x1, err := w.parseX(s, w.of.Asked())
+		if err != nil {
+			report(w.e.err, err)
+			continue
+		}
+		return toldTake{name: strings.TrimSpace(s), x: x1}, true, nil
+	}
+}
+
+// lines are those of standard input, empty ones at its end.
+func (w *teaching) lines() <-chan string {
+	out := make(chan string)
+	go func() {
+		defer close(out)
+		if w.e.in == nil {
+			return
+		}
+		in := bufio.NewReader(io.LimitReader(w.e.in, 1<<20))
+		for {
+			s, err := in.ReadString('\n')
+			if s = strings.TrimRight(s, "\r\n"); err != nil && s == "" {
+				return
+			}
+			out <- s
+		}
+	}()
+	return out
+}
+
+// onePluck listens until a pluck was heard that gives a point.
+func (w *teaching) onePluck(ctx context.Context, c *class, t toldTake, prompt string) error {
+	defer func() { w.e.plucked, w.e.ready = nil, nil }()
+	for {
+		one, stop := context.WithCancel(ctx)
+		heard := false
+		w.e.ready = func() { fmt.Fprintln(w.e.err, prompt) }
+		w.e.plucked = func() {
+			heard = true
+			stop()
+		}
+		a, err := w.e.tell(one, "", "", func(*answer) error { return nil })
+		stop()
+		switch {
+		case err != nil && exitCode(err) != codeUntrusted:
+			return err
+		case err == nil:
+			n := len(c.points)
+			if err = w.add(c, t, a); err == nil {
+				w.show(c, n)
+				return nil
+			}
+			if exitCode(err) != codeUntrusted {
+				return err
+			}
+		}
+		report(w.e.err, err)
+		if ctx.Err() != nil || !heard && w.e.seconds > 0 {
+			c.doubts = append(c.doubts, "a point was left out: "+whyNot(a, err))
+			return nil
+		}
+		if !heard {
+			return err // the microphone is over
+		}
+		fmt.Fprintln(w.e.err, "that cannot be used: pluck again")
+	}
+}
+
+// hearAllLive listens to one pluck after the other until it is told to stop.
+func (w *teaching) hearAllLive(ctx context.Context, c *class) error {
+	fmt.Fprintln(w.e.err, "pluck one after the other; Ctrl-C ends it")
+	a, err := w.e.tell(ctx, "", "", func(*answer) error { return nil })
+	if err != nil {
+		return err
+	}
+	return w.add(c, toldTake{}, a)
+}
+
+// show tells of the points that came last, and what all say so far.
+func (w *teaching) show(c *class, from int) {
+	for i, p := range c.points[from:] {
+		if len(c.points)-from <= 3 {
+			fmt.Fprintf(w.e.err, "point %d: %s\n", from+i+1, w.of.Y.Say(p.Y, 2)+" (k = 2)")
+		}
+	}
+	g, err := w.givens(pitchOf(c.points))
+	if err != nil || len(c.points) < 3 {
+		return
+	}
+	fmt.Fprintln(w.e.err, "so far: "+w.of.Judge(c.points, g).Say)
+}
