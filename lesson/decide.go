@@ -21,6 +21,7 @@ func (l *Lesson) decide(o *Outcome, r *regression) {
 	f.Decides = true
 	found := fmt.Sprintf("%s %s", f.Name, f.Text())
 	is, half := f.against()
+	half = min(half, f.K*f.Value.U) // no measurement makes better what is expected
 	bends := w.curves && r.bent() < unlikely
 	switch {
 	case bends:
@@ -51,6 +52,11 @@ func (l *Lesson) decide(o *Outcome, r *regression) {
 			o.Say += fmt.Sprintf(" %s %s, where it says %s.", sentence(also.Name), also.Text(), also.Says())
 		case outside:
 			o.Say += fmt.Sprintf(" But %s %s, where it says %s.", also.Name, also.Text(), also.Says())
+		}
+	}
+	if w.look != nil && o.Verdict != Agrees {
+		if s := w.look(o.Findings); s != "" {
+			o.Next = append(o.Next, s)
 		}
 	}
 	if len(o.Odd) > 0 {
@@ -119,7 +125,7 @@ func (l *Lesson) closer(f *Finding, r *regression, half float64) (out []string) 
 	n := len(r.points)
 	if want > 0 && finite(half) {
 		own := half / f.K
-		for n < 100 && student(float64(r.fit.Free+n-len(r.points)))*own*math.Sqrt(float64(len(r.points))/float64(n)) > want {
+		for n < 100 && student(r.free+float64(n-len(r.points)))*own*math.Sqrt(float64(len(r.points))/float64(n)) > want {
 			n++
 		}
 	}

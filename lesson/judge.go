@@ -20,9 +20,10 @@ func coveredBy(k float64) string { return fmt.Sprintf(" (95 %%, k = %.3g)", k) }
 //
 // The line is the likeliest one with errors in both coordinates (straight.Through). How
 // far off the points may be is taken from how they scatter about it, and from what they
-// are said to be off by no more than which of them is off by more: intervals are Student's
-// by the degrees of freedom that are there, and hold the truth in 95 of 100 classes
-// whether or not the pupils know how well they measure. What all points share, such as
+// are told to be off by no more than which of them is off by more: intervals are Student's
+// by the degrees of freedom that are there, and hold the truth in 95 of 100 classes also
+// where pupils measure worse than they say. Where points scatter less than they are told to
+// be off by, beyond chance, what was told counts. What all points share, such as
 // where a rule begins, does not show in the scatter: the line is fitted once more with all
 // moved by that, and the degrees of freedom are those of Welch and Satterthwaite
 // (JCGM 100:2008, G.4.1).
@@ -61,9 +62,9 @@ func (l *Lesson) Judge(points []Point, g Givens) Outcome {
 		return o
 	}
 	o.Free = r.fit.Free
-	scatter := r.s
+	scatter := math.Sqrt(r.fit.Chi2 / float64(r.fit.Free))
 	o.Scatter = &scatter
-	o.K = student(float64(o.Free))
+	o.K = student(r.free)
 	if o.K > mostDrawn {
 		o.K = 2
 	}
@@ -122,7 +123,6 @@ func (w *law) conclude(r *regression, points []Point, g Givens) []Finding {
 			continue
 		}
 		own *= r.s
-		free := float64(r.fit.Free)
 		u := own
 		for i, m := range moved {
 			if there, _, ok := f.of(m); ok {
@@ -134,9 +134,9 @@ func (w *law) conclude(r *regression, points []Point, g Givens) []Finding {
 		}
 		u = math.Hypot(u, f.extra*v)
 		f.Value = Value{V: v, U: u}
-		f.DoF = free
+		f.DoF = r.free
 		if u > own {
-			f.DoF = free * math.Pow(u/own, 4)
+			f.DoF = r.free * math.Pow(u/own, 4)
 		}
 		f.K = student(f.DoF)
 		if f.DoF > 1e6 {
@@ -228,16 +228,12 @@ func (r *regression) odd() (out []int) {
 
 // remarks tell what the scatter says of the uncertainties that were given.
 func (r *regression) remarks() (out []string) {
-	const surprising = 0.01
-	if slices.ContainsFunc(r.points, func(p Point) bool { return p.Y.Assumed }) {
-		return nil // nobody said how well they are known
-	}
-	chi2 := distuv.ChiSquared{K: float64(r.fit.Free)}
 	switch {
-	case chi2.Survival(r.fit.Chi2) < surprising:
-		out = append(out, fmt.Sprintf("the points scatter %.2g times as far as their uncertainties say: intervals go by the scatter", r.s))
-	case chi2.CDF(r.fit.Chi2) < surprising:
-		out = append(out, fmt.Sprintf("the points scatter no more than %.2g times as far as their uncertainties say: these are too large, or the points were not measured each by itself", r.s))
+	case !r.told(): // nobody said how well they are known
+	case r.closer:
+		out = append(out, fmt.Sprintf("the points scatter %.2g times as far as they are told to be off by: intervals go by what was told", math.Sqrt(r.fit.Chi2/float64(r.fit.Free))))
+	case distuv.ChiSquared{K: float64(r.fit.Free)}.Survival(r.fit.Chi2) < surprising:
+		out = append(out, fmt.Sprintf("the points scatter %.2g times as far as they are told to be off by: intervals go by the scatter", r.s))
 	}
 	return out
 }

@@ -2,8 +2,10 @@ package lesson
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/stat"
+	"gonum.org/v1/gonum/stat/distuv"
 
 	"pluckweigh/physics/straight"
 )
@@ -30,6 +32,9 @@ type law struct {
 	// curves tells that the data lie on no such line where they bend.
 	curves bool
 	text   words
+	// look says what to look for where the findings tell why the law does not hold; empty
+	// for nothing. It may be nil.
+	look func([]Finding) string
 }
 
 // words are what a verdict is made of.
@@ -78,7 +83,11 @@ type regression struct {
 	part   []int // of the points, from 0
 	parts  int
 	fit    straight.Fit
-	s      float64 // by how much more than their uncertainties say the points scatter
+	// s is by how much more than their uncertainties say the points are off, and free the
+	// degrees of freedom that this is known by.
+	s, free float64
+	bare    bool // nobody said what they may be off by
+	closer  bool // they scatter far less than they are told to be off by
 }
 
 // regress fits points; ok is false where they have no line.
@@ -103,15 +112,29 @@ func (w *law) regress(points []Point) (r *regression, ok bool) {
 		in = append(in, q)
 	}
 	r.parts = len(number)
-	weightless(in)
+	r.bare = weightless(in)
 	r.fit, ok = straight.Through(in)
 	if !ok || r.fit.Free < 1 {
 		return r, false
 	}
 	// Points that lie more closely than this on their line are copied and not measured.
 	const closest = 0.002
-	r.s = max(closest, math.Sqrt(r.fit.Chi2/float64(r.fit.Free)))
+	r.free = float64(r.fit.Free)
+	r.s = max(closest, math.Sqrt(r.fit.Chi2/r.free))
+	// What is told counts where it is more than chance leaves room for: all points may be
+	// off by that alike, as by a balance, which does not scatter.
+	if r.closer = r.told() && (distuv.ChiSquared{K: r.free}).CDF(r.fit.Chi2) < surprising; r.closer {
+		r.s, r.free = 1, math.Inf(1)
+	}
 	return r, true
+}
+
+// surprising is a probability below which the points do not scatter as they are told to.
+const surprising = 0.01
+
+// told tells whether somebody said how well what was heard is known.
+func (r *regression) told() bool {
+	return !slices.ContainsFunc(r.points, func(p Point) bool { return p.Y.Assumed }) && !r.bare
 }
 
 // alike is the correlation of two columns of x beyond which nobody can tell which of the
@@ -138,7 +161,7 @@ func (w *law) columns(points []Point) int {
 
 // weightless gives all points one uncertainty where some have none: the scatter tells how
 // large it is.
-func weightless(points []straight.Point) {
+func weightless(points []straight.Point) bool {
 	for _, p := range points {
 		total := p.UY
 		for _, u := range p.UX {
@@ -149,9 +172,10 @@ func weightless(points []straight.Point) {
 				points[i].UY = 1
 				clear(points[i].UX)
 			}
-			return
+			return true
 		}
 	}
+	return false
 }
 
 // slope is that of x k, with its standard uncertainty by the points' own.

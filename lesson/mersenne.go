@@ -1,6 +1,7 @@
 package lesson
 
 import (
+	"fmt"
 	"math"
 
 	"pluckweigh/physics"
@@ -129,8 +130,20 @@ func tension() *Lesson {
 			}
 			return all
 		},
+		look: func(all []Finding) string {
+			for _, f := range all {
+				switch {
+				case f.Symbol != "T0":
+				case f.Low > 0:
+					return fmt.Sprintf("find what pulls beside the loads, as a hanger that was not weighed: a straight line of f0² against the load takes %s of it", f.Text())
+				case f.High < 0:
+					return fmt.Sprintf("find what takes off the loads, as friction: a straight line of f0² against the load takes %s of it", f.Text())
+				}
+			}
+			return ""
+		},
 		text: words{law: "f0² goes with the load", x: "load",
-			against: "A hanger that was not weighed pulls beside the loads: see by how much above. Friction and a string that stretches bend the line as well."},
+			against: "What pulls beside the loads, what rubs, and a string that grows longer under its load bend the line."},
 	}
 	return l
 }

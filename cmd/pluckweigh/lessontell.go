@@ -95,7 +95,7 @@ func (w *teaching) print(c *class, o *lesson.Outcome) error {
 		fmt.Fprintln(w.e.out)
 		t = tabwriter.NewWriter(w.e.out, 0, 0, 2, ' ', 0)
 		for _, f := range o.Findings {
-			fmt.Fprintf(t, "  %s\t%s\t%s\n", f.Name, f.Text(), expectedOf(f))
+			fmt.Fprintf(t, "  %s\t%s%s\n", f.Name, f.Text(), expectedOf(f))
 		}
 		if err := t.Flush(); err != nil {
 			return err
@@ -136,7 +136,7 @@ func offOf(p lesson.Placed) string {
 	if !p.Fits {
 		return "-"
 	}
-	return fmt.Sprintf("%+.3g", p.Off)
+	return fmt.Sprintf("%+.2g", p.Off)
 }
 
 // remarkOf is where a point comes from, and what is to be said of it.
@@ -163,11 +163,11 @@ func remarkOf(p lesson.Point, o *lesson.Outcome, i int) string {
 	return s
 }
 
-// expectedOf is what the law says of a finding.
+// expectedOf is what the law says of a finding, in a column of its own.
 func expectedOf(f lesson.Finding) string {
 	switch {
 	case f.Expected != nil || f.AboveZero:
-		return "expected: " + f.Says()
+		return "\texpected: " + f.Says()
 	}
 	return ""
 }
