@@ -49,7 +49,7 @@ func (l *Lesson) Judge(points []Point, g Givens) Outcome {
 			used, index = append(used, p), append(index, i)
 			o.Doubts = append(o.Doubts, doubtsOf(p)...)
 		}
-		if err != nil {
+		if err != nil && p.Aside == "" {
 			placed.Aside = err.Error()
 		}
 		o.Placed = append(o.Placed, placed)
@@ -57,7 +57,10 @@ func (l *Lesson) Judge(points []Point, g Givens) Outcome {
 	o.Used = len(used)
 	r, ok := w.regress(used)
 	if !ok {
-		o.Verdict, o.Say = NotShown, fmt.Sprintf("These data do not show it: %s that count do not make a line.", counted(len(used), "point"))
+		o.Verdict, o.Say = NotShown, fmt.Sprintf("These data do not show it: %s that counts make no line.", counted(len(used), "point"))
+		if len(used) != 1 {
+			o.Say = fmt.Sprintf("These data do not show it: %s that count make no line.", counted(len(used), "point"))
+		}
 		o.Next = []string{l.more(used)}
 		return o
 	}

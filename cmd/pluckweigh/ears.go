@@ -148,7 +148,7 @@ func (e *ears) checkSound(cmd *cobra.Command, args []string) error {
 		return &callError{"--rate is for the microphone: a take has its own", "leave it out"}
 	case given("save") && (e.save == "" || e.save == "-"):
 		return &callError{"--save names no file", "write it like --save take.wav"}
-	case given("overwrite") && !given("save") && !given("picture"):
+	case given("overwrite") && !given("save") && !given("picture") && !given("sheet") && !given("csv"):
 		return errNothingOverwritten
 	case given("save") && len(args) > 1:
 		return &callError{"--save keeps one take, and more are named", "name one take at a time"}

@@ -58,21 +58,15 @@ func (v *hangs) Type() string   { return "load:take" }
 // It refuses what makes no line, and a take that is named for two loads.
 func (v hangs) files(g physics.Acceleration) ([]string, error) {
 	var files []string
-	var infos []os.FileInfo
 	var loads []physics.Load
 	for _, x := range v {
 		loads = append(loads, x.load)
-		if x.file == "" {
-			continue
+		if x.file != "" {
+			files = append(files, x.file)
 		}
-		for i, f := range files {
-			info, err := os.Stat(x.file)
-			if filepath.Clean(x.file) == filepath.Clean(f) || err == nil && infos[i] != nil && os.SameFile(info, infos[i]) {
-				return nil, &callError{fmt.Sprintf("take %s is named twice", x.file), "name the take of each load once"}
-			}
-		}
-		info, _ := os.Stat(x.file) // a take that is not there is said when it is opened
-		files, infos = append(files, x.file), append(infos, info)
+	}
+	if twice := namedTwice(files); twice != "" {
+		return nil, &callError{fmt.Sprintf("take %s is named twice", twice), "name the take of each load once"}
 	}
 	if len(files) > 0 && len(files) < len(v) {
 		for _, x := range v {
@@ -86,4 +80,20 @@ func (v hangs) files(g physics.Acceleration) ([]string, error) {
 		return nil, &callError{"--hang needs two different loads", "hang more than one, better five, as in --hang 2kg:a.wav --hang 4kg:b.wav"}
 	}
 	return files, nil
+}
+
+// namedTwice is the first of the files that was named before, perhaps in another manner;
+// empty for none.
+func namedTwice(files []string) string {
+	var infos []os.FileInfo
+	for i, f := range files {
+		info, err := os.Stat(f) // a take that is not there is said when it is opened
+		for k, g := range files[:i] {
+			if filepath.Clean(f) == filepath.Clean(g) || err == nil && infos[k] != nil && os.SameFile(info, infos[k]) {
+				return f
+			}
+		}
+		infos = append(infos, info)
+	}
+	return ""
 }

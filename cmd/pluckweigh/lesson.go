@@ -21,6 +21,7 @@ type teaching struct {
 	listen  bool
 	aside   asides
 	sheet   string
+	csv     string
 	picture picture
 	told    map[string]*axis // by the names of the lesson's givens
 	warm    warming          // what warmth does to the string, where the lesson asks that
@@ -149,6 +150,7 @@ Without points --sheet writes one to fill in by hand.
 	f.Var(&w.aside, "aside", "number of a point that is not to count, and stays to be seen, as in 3 or 3,5")
 	w.addGivens(f)
 	f.StringVar(&w.sheet, "sheet", "", "write a page to print in this HTML `file`")
+	f.StringVar(&w.csv, "csv", "", "write the points as a list in this `file`, which --points reads")
 	w.picture.addTo(f, "points, law and what is left over")
 	w.e = newEars(s, cmd)
 	f.MarkHidden("save") // of no use here, which is said to who gives it
@@ -250,7 +252,7 @@ func (w *teaching) run(cmd *cobra.Command, args []string) error {
 
 // introduce says what the lesson is, and writes the sheet to fill in.
 func (w *teaching) introduce(cmd *cobra.Command) error {
-	if w.picture.name != "" || len(w.aside) > 0 {
+	if w.picture.name != "" || w.csv != "" || len(w.aside) > 0 {
 		return &callError{"there are no points yet", seeHelp(cmd)}
 	}
 	if w.sheet != "" {
@@ -282,10 +284,12 @@ func (w *teaching) check(cmd *cobra.Command, args []string) error {
 		return &callError{"--near names one note, and each point has its own", "leave it out"}
 	case w.given("sheet") && (w.sheet == "" || w.sheet == "-"):
 		return &callError{"--sheet names no file", "write it like --sheet " + w.of.ID + ".html"}
-	case w.sheet != "" && w.sheet == w.picture.name:
-		return &callError{"--sheet and --picture both name " + w.sheet, "name two files"}
-	case w.e.overwrite && w.sheet == "" && w.picture.name == "":
-		return &callError{"--overwrite has nothing to overwrite", "name a file with --sheet or --picture"}
+	case w.given("csv") && (w.csv == "" || w.csv == "-"):
+		return &callError{"--csv names no file", "write it like --csv " + w.of.ID + ".csv"}
+	case w.sheet != "" && (w.sheet == w.picture.name || w.sheet == w.csv) || w.csv != "" && w.csv == w.picture.name:
+		return &callError{"--sheet, --csv and --picture name one file twice", "name a file for each"}
+	case w.e.overwrite && w.sheet == "" && w.csv == "" && w.picture.name == "":
+		return &callError{"--overwrite has nothing to overwrite", "name a file with --sheet, --csv or --picture"}
 	case w.given("input") && !w.listen:
 		return &callError{"--input is a microphone, and nothing is listened to", "add --listen"}
 	}
@@ -299,8 +303,11 @@ func (w *teaching) check(cmd *cobra.Command, args []string) error {
 			return err
 		}
 	}
-	if w.sheet != "" {
-		if err := writable(w.sheet, w.e.overwrite); err != nil {
+	for _, name := range []string{w.sheet, w.csv} {
+		if name == "" {
+			continue
+		}
+		if err := writable(name, w.e.overwrite); err != nil {
 			return err
 		}
 	}

@@ -53,6 +53,9 @@ func (w *teaching) gather(cmd *cobra.Command, args []string) (*class, error) {
 	if w.listen && len(files) > 0 {
 		return nil, &callError{"--listen is the microphone, and takes are named", "leave one of the two out"}
 	}
+	if twice := namedTwice(files); twice != "" {
+		return nil, &callError{fmt.Sprintf("take %s is named twice", twice), "name the take of each point once"}
+	}
 	if err := w.e.check(cmd, files); err != nil {
 		return nil, err
 	}

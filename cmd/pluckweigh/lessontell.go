@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"io"
 	"slices"
 	"text/tabwriter"
 
@@ -41,17 +42,23 @@ func (w *teaching) tell(c *class) error {
 	if err != nil {
 		return err
 	}
+	if w.csv != "" {
+		if err := put(w.csv, w.e.overwrite, func(to io.Writer) error { return w.of.WriteList(to, c.points) }); err != nil {
+			return err
+		}
+		fmt.Fprintf(w.e.err, "wrote %s\n", w.csv)
+	}
+	if w.sheet != "" {
+		if err := w.writeSheet(c, &o, g); err != nil {
+			return err
+		}
+	}
 	if w.picture.name != "" {
 		f, err := lessonPicture(w.of, &o)
 		if err == nil {
 			err = w.picture.draw(f)
 		}
-		if err != nil {
-			return err
-		}
-	}
-	if w.sheet != "" {
-		return w.writeSheet(c, &o, g)
+		return err
 	}
 	return nil
 }
