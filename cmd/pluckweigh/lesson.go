@@ -153,6 +153,7 @@ Without points --sheet writes one to fill in by hand.
 	f.StringVar(&w.csv, "csv", "", "write the points as a list in this `file`, which --points reads")
 	w.picture.addTo(f, "points, law and what is left over")
 	w.e = newEars(s, cmd)
+	f.Lookup("overwrite").Usage = "replace files that are there already"
 	f.MarkHidden("save") // of no use here, which is said to who gives it
 	return cmd
 }
