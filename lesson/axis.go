@@ -82,7 +82,7 @@ func sayQuantity[Q physics.Quantity](v, u, unit Q, k float64) string {
 }
 
 // briefDigits is how many a value has where its uncertainty is not beside it.
-const briefDigits = 5
+const briefDigits = 4
 
 func valueOf[Q physics.Quantity](m physics.Measured[Q]) Value {
 	return Value{float64(m.Value), float64(m.U), m.Assumed}

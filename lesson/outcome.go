@@ -69,7 +69,7 @@ type Placed struct {
 	// Off is how far it lies above the line, in the unit of Axes.Off.
 	Off  float64 `json:"off"`
 	UOff float64 `json:"u_off"`
-	Name string  `json:"name"` // what its x was told to be, for a person
+	Name string  `json:"name"` // what its first x was told to be, for a person
 	From string  `json:"from"`
 	Note string  `json:"note,omitempty"`
 	// Part is which of several strings it is of, from 0.

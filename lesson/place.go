@@ -3,7 +3,6 @@ package lesson
 import (
 	"fmt"
 	"math"
-	"strings"
 
 	"pluckweigh/physics"
 )
@@ -23,15 +22,12 @@ func (l *Lesson) place(w *law, p Point) (Placed, error) {
 	return out, nil
 }
 
-// name is what the x of a point were told to be.
+// name is what the first x of a point was told to be.
 func (l *Lesson) name(p Point) string {
-	var said []string
-	for i, v := range p.X {
-		if i < len(l.X) && finite(v.V) {
-			said = append(said, l.X[i].Say(v, 0))
-		}
+	if len(p.X) == 0 || !finite(p.X[0].V) {
+		return ""
 	}
-	return strings.Join(said, ", ")
+	return l.X[0].Say(p.X[0], 0)
 }
 
 // drawnAt is how many points of a curve are worked out for each part.
