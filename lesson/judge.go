@@ -107,7 +107,7 @@ func student(dof float64) float64 {
 // conclude makes findings whole.
 func (w *law) conclude(r *regression, points []Point, g Givens) []Finding {
 	var moved []*regression
-	var names []string
+	var why []shift
 	if w.shared != nil {
 		for _, s := range w.shared(points, g) {
 			there := make([]Point, len(points))
@@ -115,7 +115,7 @@ func (w *law) conclude(r *regression, points []Point, g Givens) []Finding {
 				there[i] = s.move(p)
 			}
 			if m, ok := w.regress(there); ok {
-				moved, names = append(moved, m), append(names, s.name)
+				moved, why = append(moved, m), append(why, s)
 			}
 		}
 	}
@@ -126,16 +126,18 @@ func (w *law) conclude(r *regression, points []Point, g Givens) []Finding {
 			continue
 		}
 		own *= r.s
-		u := own
+		u := math.Hypot(own, f.extra*v)
 		for i, m := range moved {
-			if there, _, ok := f.of(m); ok {
-				u = math.Hypot(u, there-v)
-				if math.Abs(there-v) > 0.3*own {
-					f.From = append(f.From, names[i])
-				}
+			there, _, ok := f.of(m)
+			if !ok {
+				continue
+			}
+			u = math.Hypot(u, there-v)
+			const worthSaying = 0.3 // of what the scatter makes
+			if math.Abs(there-v) > worthSaying*own {
+				f.From = append(f.From, why[i].name)
 			}
 		}
-		u = math.Hypot(u, f.extra*v)
 		f.Value = Value{V: v, U: u}
 		f.DoF = r.free
 		if u > own {

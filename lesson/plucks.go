@@ -67,7 +67,7 @@ func pluck() *Lesson {
 		},
 		shared: func(_ []Point, g Givens) []shift {
 			whole := g[string(physics.SpeakingLength)]
-			return []shift{{"how long the string is", func(p Point) Point {
+			return []shift{{name: "how long the string is", move: func(p Point) Point {
 				return p.withX(0, times(p.X[0], 1/(1+whole.U/whole.V)))
 			}}}
 		},
