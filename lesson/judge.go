@@ -78,8 +78,24 @@ func (l *Lesson) Judge(points []Point, g Givens) Outcome {
 		o.Doubts = append(o.Doubts, fmt.Sprintf("point %d (%s) does not belong to the others: look at how it was measured before you set it aside", index[i]+1, o.Placed[index[i]].Name))
 	}
 	o.Doubts = append(o.Doubts, r.remarks()...)
+	if assumed := l.assumed(used); len(assumed) > 0 {
+		o.Doubts = append(o.Doubts, "where nobody told how well it is known a usual tolerance was taken: "+strings.Join(assumed, ", "))
+	}
 	l.decide(&o, r)
 	return o
+}
+
+// assumed are the names of what is known only as well as usual.
+func (l *Lesson) assumed(points []Point) (out []string) {
+	for i, a := range l.X {
+		if slices.ContainsFunc(points, func(p Point) bool { return i < len(p.X) && p.X[i].Assumed }) {
+			out = append(out, a.Name)
+		}
+	}
+	if slices.ContainsFunc(points, func(p Point) bool { return p.Y.Assumed }) {
+		out = append(out, l.Y.Name)
+	}
+	return out
 }
 
 // mostDrawn is the factor beyond which a band would fill the picture and say nothing.
@@ -213,18 +229,22 @@ func (r *regression) product(a, b []float64) (sum float64) {
 // point has no part in, by the number of points: any textbook of regression).
 func (r *regression) odd() (out []int) {
 	const rare = 0.01
-	n := len(r.points)
+	n := float64(len(r.points))
 	if r.fit.Free < 3 {
 		return nil
 	}
-	for i := range r.points {
-		m, ok := r.law.regress(slices.Concat(r.points[:i], r.points[i+1:]))
-		if !ok || m.fit.Free != r.fit.Free-1 {
+	rest := float64(r.fit.Free - 1)
+	others := distuv.StudentsT{Sigma: 1, Nu: rest}
+	for i, p := range r.fit.Points {
+		_, v := r.fit.At(p.Part, r.fit.Adjusted[i]...)
+		w, off := r.fit.Weights[i], r.fit.Residual(i)
+		// What chi-square loses without the point, its weights being what they are.
+		own := w * off * off / (1 - w*v)
+		const alone = 1e-9 // the line goes through a point that is the only one of its part
+		if 1-w*v < alone {
 			continue
 		}
-		rest := float64(m.fit.Free)
-		t := math.Sqrt(max(0, r.fit.Chi2-m.fit.Chi2) / max(m.fit.Chi2/rest, 1e-300))
-		if 2*(distuv.StudentsT{Sigma: 1, Nu: rest}.Survival(t))*float64(n) < rare {
+		if t := math.Sqrt(own / max((r.fit.Chi2-own)/rest, 1e-300)); 2*others.Survival(t)*n < rare {
 			out = append(out, i)
 		}
 	}

@@ -194,7 +194,7 @@ func unitWeight() *Lesson {
 		Law:    "At one pull and one length f0² goes with 1/µ: a string four times as heavy sounds an octave lower. On the line of f0² against 1/µ the exponent is 1.",
 		Source: openStax,
 		Steps: []string{
-			"Weigh a metre of each of several strings (mass over length), or take what `pluckweigh weigh` says of them.",
+			"Weigh a metre of each of several strings (mass over length), or take what pluckweigh weigh says of them.",
 			"Put one after the other over the same length under the same load, hanger and all.",
 			"Tell the unit weight, like 1.21g/m±0.5%, pluck, and let it ring for two seconds or more.",
 			"Do so with four strings or more, the heaviest at least four times the lightest, under a load that the thinnest bears.",

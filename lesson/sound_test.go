@@ -149,6 +149,7 @@ func playedLessons(random *rand.Rand) map[string]playedLesson {
 			for i, share := range []float64{0.025, 0.04, 0.07, 0.11} {
 				take := played(q, uint64(i))
 				take.String.Clip = synth.Clip{Mass: share * whole, At: 0.5005}
+				take.Rate, take.Seconds = 22050, 2.4
 				all = append(all, sounding{take, []Value{near(share*whole, 1e-6)}})
 			}
 			return all
@@ -308,6 +309,7 @@ var wrongly = map[string]func() ([]sounding, Givens){
 		for i, share := range []float64{0.025, 0.05, 0.08, 0.11} {
 			take := played(bass(), uint64(i))
 			take.String.Clip = synth.Clip{Mass: share * whole, At: 0.5005}
+			take.Rate, take.Seconds = 22050, 2.4
 			all = append(all, sounding{take, []Value{{V: (share + 0.03) * whole, U: 1e-6}}})
 		}
 		return all, nil
