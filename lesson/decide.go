@@ -49,9 +49,9 @@ func (l *Lesson) decide(o *Outcome, r *regression) {
 		}
 		switch is, _ := also.against(); is {
 		case inside:
-			o.Say += fmt.Sprintf(" %s %s, where it says %s.", sentence(also.Name), also.Text(), also.Says())
+			o.Say += fmt.Sprintf(" %s %s, and %s is expected.", sentence(also.Name), also.Text(), also.Says())
 		case outside:
-			o.Say += fmt.Sprintf(" But %s %s, where it says %s.", also.Name, also.Text(), also.Says())
+			o.Say += fmt.Sprintf(" But %s %s, and %s is expected.", also.Name, also.Text(), also.Says())
 		}
 	}
 	if w.look != nil && o.Verdict != Agrees {

@@ -78,6 +78,9 @@ func (l *Lesson) Judge(points []Point, g Givens) Outcome {
 		o.Doubts = append(o.Doubts, fmt.Sprintf("point %d (%s) does not belong to the others: look at how it was measured before you set it aside", index[i]+1, o.Placed[index[i]].Name))
 	}
 	o.Doubts = append(o.Doubts, r.remarks()...)
+	if told := slices.ContainsFunc(used, func(p Point) bool { return len(p.X) > 1 }); told && len(r.fit.Slopes) == 1 {
+		o.Doubts = append(o.Doubts, fmt.Sprintf("the %s is left out: it was not told of every point, or goes with the %s, so that nobody can tell which of the two it was", l.X[1].Name, l.X[0].Name))
+	}
 	if assumed := l.assumed(used); len(assumed) > 0 {
 		o.Doubts = append(o.Doubts, "where nobody told how well it is known a usual tolerance was taken: "+strings.Join(assumed, ", "))
 	}

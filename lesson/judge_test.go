@@ -180,8 +180,8 @@ func TestAirWithTheString(t *testing.T) {
 		points = append(points, Point{X: []Value{{V: c, U: 0.1}, {V: c, U: 0.1}}, Y: Value{V: f, U: 0.02}})
 	}
 	o := lesson(t, "temperature").Judge(points, nil)
-	if o.Verdict != Agrees || len(o.Findings) != 1 {
-		t.Errorf("%s %v", o.Say, o.Findings)
+	if o.Verdict != Agrees || len(o.Findings) != 1 || !strings.Contains(strings.Join(o.Doubts, "; "), "temperature of the air is left out") {
+		t.Errorf("%s %v %v", o.Say, o.Findings, o.Doubts)
 	}
 }
 
