@@ -209,6 +209,9 @@ func TestLessonsFromSound(t *testing.T) {
 				}
 				o := l.Judge(heardOf(t, l, all), c.g)
 				verdicts[o.Verdict]++
+				if o.Verdict == Contradicts {
+					t.Log(run, o.Say)
+				}
 				if run == 0 {
 					t.Log(o.Say, o.Next, o.Doubts)
 					if o.Verdict != Agrees {

@@ -80,7 +80,7 @@ they do not show it, and then what to measure next.
 it, from the microphone (--listen), from numbers typed by hand, or from a list (--points).
 Uncertainties go by how the points scatter about the line, by Student's t for as many
 degrees of freedom as there are, and by what all points share: 95 of 100 classes have the
-truth in their interval, whether or not they know how well they measure.`,
+truth in their interval, also where they measure worse than they think.`,
 		Example: `  pluckweigh lesson
   pluckweigh lesson length
   pluckweigh lesson length 650mm:a.wav 550mm:b.wav 450mm:c.wav 350mm:d.wav
