@@ -95,7 +95,7 @@ func (l *Lesson) assumed(points []Point) (out []string) {
 			out = append(out, a.Name)
 		}
 	}
-	if slices.ContainsFunc(points, func(p Point) bool { return p.Y.Assumed }) {
+	if !l.law.rough && slices.ContainsFunc(points, func(p Point) bool { return p.Y.Assumed }) {
 		out = append(out, l.Y.Name)
 	}
 	return out
@@ -175,10 +175,11 @@ func (w *law) conclude(r *regression, points []Point, g Givens) []Finding {
 }
 
 // bent is the probability that points on a line are as far from it in the manner of a
-// parabola: Fisher's test of one more term (any textbook of regression).
-func (r *regression) bent() float64 {
+// parabola, by Fisher's test of one more term (any textbook of regression), and by how
+// much the slope at the end that is farther from the middle differs from the line's.
+func (r *regression) bent() (chance, steeper float64) {
 	if len(r.fit.Slopes) != 1 || r.fit.Free < 2 {
-		return 1
+		return 1, 0
 	}
 	// What of x² is no straight line itself, each part with its own level.
 	var one, two []float64
@@ -199,11 +200,16 @@ func (r *regression) bent() float64 {
 	}
 	norm := r.product(two, two)
 	if !(norm > 1e-12*math.Pow(r.product(one, one), 2)/float64(len(two))) {
-		return 1
+		return 1, 0
 	}
 	gain := math.Pow(r.product(two, off), 2) / norm
 	rest := float64(r.fit.Free - 1)
-	return distuv.F{D1: 1, D2: rest}.Survival(gain / max((r.fit.Chi2-gain)/rest, 1e-300))
+	far := 0.0
+	for _, x := range one {
+		far = max(far, math.Abs(x))
+	}
+	steeper = math.Abs(2 * r.product(two, off) / norm * far)
+	return distuv.F{D1: 1, D2: rest}.Survival(gain / max((r.fit.Chi2-gain)/rest, 1e-300)), steeper
 }
 
 // level takes the weighted mean of its part off each number.

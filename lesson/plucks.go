@@ -94,7 +94,7 @@ func glide() *Lesson {
 		hear: byGlide,
 	}
 	l.law = law{
-		axes: Axes{X: "A² (‰²)", Y: "glide (cents)", Off: "off the law (%)"},
+		axes: Axes{X: "A² (‰²)", Y: "glide (cents)", Off: "off the law (%)"}, rough: true,
 		x:    []func(Point) Value{func(p Point) Value { return power(p.X[0], 2) }},
 		y:    func(p Point) Value { return p.Y }, fitX: logScale, fitY: logScale,
 		off: func(r, _ float64) float64 { return 100 * r }, sharp: 0.15, curves: true,
