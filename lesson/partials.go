@@ -203,8 +203,8 @@ func decay() *Lesson {
 	}
 	l.law = law{
 		axes: Axes{X: "f² (kHz²)", Y: "α (1/s)", Off: "off the law (1/s)"}, rough: true,
-		x:    []func(Point) Value{func(p Point) Value { return power(times(p.X[0], 1e-3), 2) }},
-		y:    func(p Point) Value { return p.Y }, fitX: plainScale, fitY: plainScale, off: func(r, _ float64) float64 { return r },
+		x: []func(Point) Value{func(p Point) Value { return power(times(p.X[0], 1e-3), 2) }},
+		y: func(p Point) Value { return p.Y }, fitX: plainScale, fitY: plainScale, off: func(r, _ float64) float64 { return r },
 		find: func(*regression, Givens) []finding {
 			return []finding{
 				{Finding: Finding{Name: "rise of the decay rate", Symbol: "4π²·b3", Unit: "1/s/kHz²", AboveZero: true}, of: slope(0)},

@@ -95,8 +95,8 @@ func glide() *Lesson {
 	}
 	l.law = law{
 		axes: Axes{X: "A² (‰²)", Y: "glide (cents)", Off: "off the law (%)"}, rough: true,
-		x:    []func(Point) Value{func(p Point) Value { return power(p.X[0], 2) }},
-		y:    func(p Point) Value { return p.Y }, fitX: logScale, fitY: logScale,
+		x: []func(Point) Value{func(p Point) Value { return power(p.X[0], 2) }},
+		y: func(p Point) Value { return p.Y }, fitX: logScale, fitY: logScale,
 		off: func(r, _ float64) float64 { return 100 * r }, sharp: 0.15, curves: true,
 		find: func(*regression, Givens) []finding { return []finding{exponent("exponent of A²", 1)} },
 		text: words{law: "the glide goes with the square of the swing", x: "strength",
