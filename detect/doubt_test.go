@@ -301,3 +301,32 @@ func TestBrightLowStringIsRead(t *testing.T) {
 		}
 	}
 }
+
+// TestBendLetGoIsRefused: a string that is held at another pitch for a while and then
+// let go has no one pitch, also where it goes further than partials are followed.
+func TestBendLetGoIsRefused(t *testing.T) {
+	for _, c := range []struct{ hz, cents, held float64 }{
+		{89, 97, 0.43},
+		{196, 90, 0.5},
+		{311, 93, 0.6},
+		{311, -120, 0.6},
+	} {
+		// Both pitches sound as the string does; where one ends the other begins.
+		bent, rest := ringing(c.hz*math.Exp2(c.cents/1200)), ringing(c.hz)
+		x, y := render(t, bent), render(t, rest)
+		at := int((bent.Plucks[0].At + c.held) * rate)
+		const fade = rate / 5
+		for i := range x {
+			w := min(max(float64(i-at)/fade, 0), 1)
+			x[i] = (1-w)*x[i] + w*y[i]
+		}
+		take := analyze(t, x, detect.Options{})
+		if take.Reading != nil {
+			e, u := off(take.Reading.F0, c.hz)
+			t.Errorf("%v: read %+.2f cents from where it is at rest, u %.2f", c, e, u)
+		}
+		if !slices.Contains(codes(take), detect.Unsteady) {
+			t.Errorf("%v: doubts %v", c, codes(take))
+		}
+	}
+}

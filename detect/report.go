@@ -53,6 +53,9 @@ func (l *listener) report(p *Pluck, ts []telling, h hypothesis) {
 	p.conclude(ts, len(heard))
 	p.watch(f)
 	l.question(p, f, heard, h)
+	if l.mass == nil {
+		l.later(p, f)
+	}
 	p.unsettle(l, f)
 	if l.mass != nil {
 		p.concludeLoad(l, ts)
