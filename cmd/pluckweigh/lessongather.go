@@ -88,6 +88,8 @@ func (w *teaching) named(c *class, args []string) (takes []toldTake, err error) 
 	for _, a := range args {
 		at := strings.IndexAny(a, ":=")
 		switch {
+		case a == "":
+			return nil, &callError{"a point is empty", fmt.Sprintf("write it like %s or %s, or add --listen", w.example(":"), w.example("="))}
 		case len(w.of.Asked()) == 0 && (at < 0 || a[at] == ':' || exists(a)):
 			takes = append(takes, toldTake{name: a, file: a})
 		case w.listen && at < 0:
@@ -160,6 +162,10 @@ func (w *teaching) readPoints(c *class) (takes []toldTake, err error) {
 	}
 	defer f.Close()
 	r, err := stock.NewLineReader(f)
+	var cannot *os.PathError
+	if errors.As(err, &cannot) {
+		return nil, unreadable(w.points, err)
+	}
 	if err != nil {
 		return nil, about("points", err)
 	}
