@@ -64,6 +64,36 @@ func TestTotalOfSet(t *testing.T) {
 	}
 }
 
+// A rule that is off takes itself out of a spread as far as both strings are alike; what
+// each has of its own adds (JCGM 100:2008, 5.2.2, eq. 16).
+func TestSpread(t *testing.T) {
+	var list []Result[Force]
+	const rule, own = 1e-3, 0.004
+	for _, mu := range []float64{7e-4, 4e-4, 1.4e-3, 6e-4} {
+		list = append(list, must(Stretch{Length: Stated(Length(0.648), Length(rule)), F0: Stated[Frequency](220, 0),
+			Ends: EndsPinned}.Tension(Stated(UnitWeight(mu), UnitWeight(mu*own)))))
+	}
+	pull := func(mu float64) float64 { return 4 * mu * math.Pow(0.648*220, 2) }
+	high, low := pull(1.4e-3), pull(4e-4)
+	want := math.Hypot(own*math.Hypot(high, low), (high-low)*2*rule/0.648)
+	s := must(Spread(list, OneBench))
+	if math.Abs(float64(s.Value)-(high-low)) > 1e-9 || math.Abs(float64(s.U)/want-1) > 1e-9 || len(s.Budget) != 3 {
+		t.Errorf("%v ± %v of %d terms, want %v ± %v", s.Value, s.U, len(s.Budget), high-low, want)
+	}
+	if v := must(s.Model.Propagate(100_000, 0.95, 3)); math.Abs(v.U/want-1) > 0.02 || math.Abs(v.Mean-(high-low)) > 0.02*want {
+		t.Errorf("by Monte Carlo %v ± %v, want %v ± %v", v.Mean, v.U, high-low, want)
+	}
+	// Alike in all, as of one string twice.
+	if s := must(Spread([]Result[Force]{list[0], list[0]}, func(Term) bool { return true })); s.Value != 0 || s.U > 1e-9 {
+		t.Errorf("%v ± %v", s.Value, s.U)
+	}
+	for _, bad := range [][]Result[Force]{nil, list[:1], {list[0], {}}} {
+		if s, err := Spread(bad, OneBench); err == nil {
+			t.Errorf("%d pulls have a spread of %v", len(bad), s.Value)
+		}
+	}
+}
+
 func TestTotalRefusals(t *testing.T) {
 	for _, bad := range [][]Result[Force]{nil, {{}}, {{Measured: Stated[Force](70, 1)}, {Measured: Stated[Force](-70, 1)}},
 		{{Measured: Stated(Force(math.Inf(1)), 0)}}} {

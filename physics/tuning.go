@@ -1,6 +1,7 @@
 package physics
 
 import (
+	"errors"
 	"math"
 	"strconv"
 	"strings"
@@ -136,7 +137,7 @@ func (d Division) String() string {
 }
 
 // ParseNote reads a note as the function does, or one at an interval from it, as
-// "A1*3/2", or so many steps of the division away, as "A4-41steps", or a frequency. The
+// "A1*3/2" or "A1*-498c", or so many steps of the division away, as "A4-41steps", or a frequency. The
 // error is an *InputError.
 func (t Tuning) ParseNote(s string) (Note, error) {
 	text := strings.TrimSpace(s)
@@ -153,9 +154,16 @@ func (t Tuning) ParseNote(s string) (Note, error) {
 		if err != nil {
 			return Note{}, err
 		}
+		down := strings.HasPrefix(by, "-") && strings.HasSuffix(by, "c") // a ratio goes down by itself
+		if down {
+			by = by[1:]
+		}
 		i, err := parsePitchRatio(by)
 		if err != nil {
 			return Note{}, err
+		}
+		if down {
+			return n.up(s, -i.cents())
 		}
 		return n.up(s, i.cents())
 	}
@@ -179,6 +187,50 @@ func (t Tuning) ParseNote(s string) (Note, error) {
 		return Note{}, err
 	}
 	return n.up(s, float64(steps)*t.Division.Step())
+}
+
+// ParseInterval reads an interval above zero: a quantity like "2semitones" or "702c", a ratio
+// like "3/2", or so many steps of the division, like "3steps". The error is an *InputError.
+func (t Tuning) ParseInterval(s string) (PitchInterval, error) {
+	text := strings.TrimSpace(s)
+	refuse := func(why string) (PitchInterval, error) {
+		return 0, &InputError{"interval", s, why, "write it like 2semitones, 50cents, 3/2 or 3steps"}
+	}
+	counted, inSteps := strings.CutSuffix(text, "steps")
+	if !inSteps {
+		counted, inSteps = strings.CutSuffix(text, "step")
+	}
+	var cents float64
+	switch {
+	case inSteps:
+		n, err := strconv.Atoi(counted)
+		if err != nil || n < 1 || n > mostStepsAway {
+			return refuse("has no whole number of steps above zero")
+		}
+		cents = float64(n) * t.Division.Step()
+	case strings.ContainsAny(text, "/:"):
+		i, err := parsePitchRatio(text)
+		if err != nil {
+			return 0, err
+		}
+		if cents = i.cents(); cents <= 0 {
+			return refuse("is no ratio above 1")
+		}
+	default:
+		by, err := Parse[PitchInterval](text)
+		var input *InputError
+		if errors.As(err, &input) {
+			input.What = "interval"
+		}
+		if err != nil {
+			return 0, err
+		}
+		cents = by.In(Cent)
+	}
+	if cents > mostRatioCents {
+		return refuse("is more than ten octaves")
+	}
+	return PitchInterval(cents), nil
 }
 
 // up is the note so many cents above, which was written as said.

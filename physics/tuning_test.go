@@ -19,6 +19,7 @@ func TestTuning(t *testing.T) {
 		{"", "A1*3:2", 415, 415. / 8 * 1.5},
 		{"", "A4*2/3", 440, 440 * 2. / 3},
 		{"", "A1*702c", 440, 55 * math.Exp2(0.585)},
+		{"", "A1*-702c", 440, 55 / math.Exp2(0.585)},
 		{"", "E1+1c*9/8", 440, 41.20344461410875 * math.Exp2(1./1200) * 1.125},
 		{"", "A4-12steps", 440, 220},
 		{"19", "A4-19steps", 440, 220},
@@ -61,7 +62,7 @@ func TestTuning(t *testing.T) {
 
 func TestTuningRefused(t *testing.T) {
 	tuning := Tuning{A4: 440}
-	for _, s := range []string{"", "A1*", "A1*3", "A1*0/1", "A1*1/0", "A1*-3/2", "A1*3/2/1", "A1*9999999/1", "A1*nanc", "A1*0c", "A1*12001c", "*3/2", "a1*3/2",
+	for _, s := range []string{"", "A1*", "A1*3", "A1*0/1", "A1*1/0", "A1*-3/2", "A1*3/2/1", "A1*--5c", "A1*-0c", "C0*-1300c", "A1*9999999/1", "A1*nanc", "A1*0c", "A1*12001c", "*3/2", "a1*3/2",
 		"41steps", "A4-steps", "A4-1.5steps", "A4-99999999steps", "A-41steps", "A4+100000steps", "55", "55mm", "B10*2/1", "C-1-1steps", "\xff*3/2"} {
 		n, err := tuning.ParseNote(s)
 		var input *InputError
@@ -74,6 +75,24 @@ func TestTuningRefused(t *testing.T) {
 		var input *InputError
 		if !errors.As(err, &input) {
 			t.Errorf("%q: %v, %v", s, d, err)
+		}
+	}
+}
+
+// An interval is the same however it is written; a fifth is 701.955 cents by the ratio's
+// logarithm (common knowledge: 1200 log2(3/2)).
+func TestInterval(t *testing.T) {
+	tuning := Tuning{A4: 440, Division: must(ParseDivision("19"))}
+	for s, want := range map[string]float64{"3/2": 701.9550008653874, "3:2": 701.9550008653874, "702c": 702, "50cents": 50, "2semitones": 200, "1step": 1200. / 19, "11steps": 11 * 1200. / 19} {
+		if got := must(tuning.ParseInterval(s)); math.Abs(got.In(Cent)-want) > 1e-9 {
+			t.Errorf("%q is %v, not %v cents", s, got, want)
+		}
+	}
+	for _, s := range []string{"", "2", "-2semitones", "2/3", "1/1", "0steps", "-1steps", "1.5steps", "steps", "3/", "3/0", "0c", "99999999c", "9999999/1", "2mm", "nan", "1e9semitones", "50cents±1cents"} {
+		got, err := tuning.ParseInterval(s)
+		var input *InputError
+		if !errors.As(err, &input) || got != 0 {
+			t.Errorf("%q is %v, %v", s, got, err)
 		}
 	}
 }
@@ -94,6 +113,9 @@ func FuzzTuning(f *testing.F) {
 			tuning.Division = d
 		} else if !errors.As(err, &input) {
 			t.Error(err)
+		}
+		if by, err := tuning.ParseInterval(note); err == nil && !(by > 0 && by <= mostRatioCents) || err != nil && !errors.As(err, &input) {
+			t.Errorf("%q is %v, %v", note, by, err)
 		}
 		n, err := tuning.ParseNote(note)
 		if err != nil {

@@ -84,6 +84,12 @@ func (e *TakenError) Hint() string {
 // told words what SQLite says of the file.
 func (s *Store) told(err error) error { return told(s.path, err) }
 
+// What is said of a disk that is full.
+const (
+	fullDisk = "the disk is full; what was kept before is safe"
+	makeRoom = "make room, and try again"
+)
+
 func told(path string, err error) error {
 	var damage *damageError
 	if errors.As(err, &damage) {
@@ -106,11 +112,14 @@ func told(path string, err error) error {
 		e.Why, e.Fix = "cannot be written", "make the file and its folder writable, or name another with --stock"
 	case sqlite3.SQLITE_CANTOPEN:
 		e.Why, e.Fix = "cannot be opened", "see that its folder is there and writable, or name another with --stock"
-	case sqlite3.SQLITE_FULL:
-		e.Why, e.Fix = "the disk is full; what was kept before is safe", "make room, and try again"
-		e.Fails = true
 	case sqlite3.SQLITE_IOERR:
 		e.Why, e.Fix = "the disk fails", "check the disk, and make a copy with stock backup"
+		if said.Code() == sqlite3.SQLITE_IOERR_SHMSIZE { // what stands beside the file while it is open finds no room
+			e.Why, e.Fix = fullDisk, makeRoom
+		}
+		e.Fails = true
+	case sqlite3.SQLITE_FULL:
+		e.Why, e.Fix = fullDisk, makeRoom
 		e.Fails = true
 	default:
 		return err

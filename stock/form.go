@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -24,8 +25,8 @@ type form struct {
 type field struct {
 	name string
 	unit string // that it is written in; empty for what is no quantity
-	// read makes a number and its unit SI, write makes SI a number in unit, or one with a
-	// unit of its own where no number of unit is read back to the same.
+	// read makes a number and its unit SI, write makes SI a number in unit that is read back
+	// to the same.
 	read  func(string) (float64, error)
 	write func(float64) string
 }
@@ -33,23 +34,47 @@ type field struct {
 // text is a field that is no quantity.
 func text(name string) field { return field{name: name} }
 
-// measure is a field of a quantity, written in a unit of that symbol.
+// measure is a field of a quantity, written in a unit of that symbol that is a power of ten
+// of the SI's: with its digits shifted, each number is read back to the same.
 func measure[Q physics.Quantity](name string, unit Q, symbol string) field {
+	tens := int(math.Round(math.Log10(float64(unit))))
 	return field{name, symbol, func(s string) (float64, error) {
 		q, err := physics.Parse[Q](s)
 		var input *physics.InputError
 		if errors.As(err, &input) {
 			input.What = name
 		}
+		if number, ok := strings.CutSuffix(s, symbol); ok && err == nil {
+			if v, err := shifted(number, tens); err == nil {
+				return v, nil
+			}
+		}
 		return float64(q), err
 	}, func(v float64) string {
-		s := physics.Measured[Q]{Value: Q(v), Unit: unit}.String()
-		number := strings.TrimSuffix(s, symbol)
-		if _, err := strconv.ParseFloat(number, 64); err != nil {
-			return s
+		digits := shift(strconv.FormatFloat(v, 'e', -1, 64), -tens)
+		if n, err := strconv.ParseFloat(digits, 64); err == nil {
+			easy := strconv.FormatFloat(n, 'f', -1, 64)
+			if back, err := shifted(easy, tens); err == nil && back == v && len(easy) <= longestEasy {
+				return easy
+			}
 		}
-		return number
+		return digits
 	}}
+}
+
+// longestEasy is the longest number that is better read without an exponent.
+const longestEasy = 22
+
+// shift multiplies a written number by a power of ten.
+func shift(number string, tens int) string {
+	digits, exponent, _ := strings.Cut(strings.ToLower(number), "e")
+	n, _ := strconv.Atoi(strings.TrimPrefix(exponent, "+"))
+	return digits + "e" + strconv.Itoa(n+tens)
+}
+
+// shifted is that number.
+func shifted(number string, tens int) (float64, error) {
+	return strconv.ParseFloat(shift(number, tens), 64)
 }
 
 // head is what is written above a column.

@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"reflect"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -50,6 +51,7 @@ func TestListsGoThereAndBack(t *testing.T) {
 			if err := export(a, ctx, &list); err != nil {
 				t.Fatal(err)
 			}
+			onlyNumbers(t, list.String())
 			take := func(dry bool) Imported {
 				n, err := b.Import(ctx, strings.NewReader(list.String()), dry, func(line int, err error) { t.Errorf("line %d: %v\n%s", line, err, list.String()) })
 				if err != nil {
@@ -73,6 +75,21 @@ func TestListsGoThereAndBack(t *testing.T) {
 		}
 		m.check(t, b)
 	})
+}
+
+// onlyNumbers makes sure that under a unit there are numbers, as any spreadsheet reads them.
+func onlyNumbers(t *rapid.T, list string) {
+	all, err := csv.NewReader(strings.NewReader(list)).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, line := range all[1:] {
+		for i, cell := range line {
+			if _, err := strconv.ParseFloat(cell, 64); err != nil && cell != "" && strings.Contains(all[0][i], " (") {
+				t.Errorf("%s: %q", all[0][i], cell)
+			}
+		}
+	}
 }
 
 // partOf is a list with some of the lines of another, some of them twice, and without

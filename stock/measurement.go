@@ -24,6 +24,9 @@ func Properties() []Property { return []Property{UnitWeight, Outside, Stiffness}
 // Stated is the route of what somebody said.
 const Stated = "stated"
 
+// Built is the route of what is worked out from diameters and materials.
+const Built = "build"
+
 // A Measurement is one value found of a string. It stays as it was kept.
 type Measurement struct {
 	ID       int64 // in the file; 0 before it is kept

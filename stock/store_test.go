@@ -383,18 +383,27 @@ func TestPlainByGauge(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if w := got.UnitWeight; !got.ByGauge || math.Abs(float64(w.Value/want.Value)-1) > 1e-12 || math.Abs(float64(w.U/want.U)-1) > 1e-9 {
+	if w := got.UnitWeight; !got.ByGauge || !got.OfGauge || math.Abs(float64(w.Value/want.Value)-1) > 1e-12 || math.Abs(float64(w.U/want.U)-1) > 1e-9 {
 		t.Errorf("%v, by its gauge %v; want %v", w, got.ByGauge, want.Measured)
 	}
 	if len(got.Measurements) != 1 {
 		t.Errorf("%d measurements: what is worked out is none", len(got.Measurements))
+	}
+	// Worked out by somebody it is measured, and follows of the gauge all the same.
+	other := x
+	other.Name, other.Measurements = "other", append(slices.Clone(x.Measurements), Measure(want.Measured, Built, time.Time{}, ""))
+	if err := s.Add(ctx, other); err != nil {
+		t.Fatal(err)
+	}
+	if got, err = s.String(ctx, "other"); err != nil || got.ByGauge || !got.OfGauge {
+		t.Errorf("worked out: by its gauge %v, of it %v, %v", got.ByGauge, got.OfGauge, err)
 	}
 	weighed := Measure(physics.Stated[physics.UnitWeight](0.4e-3, 1e-6), "cut", time.Time{}, "")
 	x.Measurements = []Measurement{weighed}
 	if _, _, err := s.Keep(ctx, x); err != nil {
 		t.Fatal(err)
 	}
-	if got, err = s.String(ctx, "ten"); err != nil || got.ByGauge || got.UnitWeight.Value != 0.4e-3 {
+	if got, err = s.String(ctx, "ten"); err != nil || got.ByGauge || got.OfGauge || got.UnitWeight.Value != 0.4e-3 {
 		t.Errorf("weighed: %v, by its gauge %v, %v", got.UnitWeight, got.ByGauge, err)
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"time"
 	"unicode"
@@ -115,6 +116,8 @@ func (s *String) settleOf(m physics.Material) {
 		w := physics.UnitWeight(float64(m.Density.Value) * math.Pi / 4 * d * d)
 		s.UnitWeight = physics.Stated(w, w*physics.UnitWeight(math.Hypot(2*s.Outside.Relative(), m.Density.Relative())))
 	}
+	weighed := func(m Measurement) bool { return m.Route != Built }
+	s.OfGauge = s.Kind == traits.Plain && s.UnitWeight.Value > 0 && s.Outside.Value > 0 && !slices.ContainsFunc(s.of(UnitWeight), weighed)
 }
 
 // complete returns an error where not so many measurements were read as there are.

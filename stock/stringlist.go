@@ -5,6 +5,7 @@ import (
 	"io"
 	"maps"
 	"strconv"
+	"time"
 
 	"pluckweigh/physics"
 	"pluckweigh/stock/traits"
@@ -83,8 +84,12 @@ func (c cells) measurement() (m Measurement, err error) {
 	if m.Route == "" {
 		m.Route = Stated
 	}
-	if m.Made, err = undated(c.text(madeColumn)); err != nil {
-		return m, &physics.InputError{What: "time", Text: c.text(madeColumn), Why: "is not known", Fix: "write it like 2026-03-04T05:06:07Z"}
+	made := c.text(madeColumn)
+	if m.Made, err = undated(made); err != nil {
+		m.Made, err = time.Parse(time.DateOnly, made) // a day, from its beginning
+	}
+	if err != nil {
+		return m, &physics.InputError{What: "time", Text: made, Why: "is not known", Fix: "write it like 2026-03-04, or 2026-03-04T05:06:07Z"}
 	}
 	if s := c.text(dofColumn); s != "" {
 		if m.DoF, err = strconv.ParseFloat(s, 64); err != nil {

@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"runtime"
 	"strings"
+	"syscall"
 	"testing"
 )
 
@@ -17,7 +18,12 @@ const fillerEnv = "PLUCKWEIGH_TEST_FILLER"
 
 func fill(path string) error {
 	ctx := context.Background()
-	acknowledged, err := 0, error(nil)
+	still, err := Open(ctx, path+".still") // another stock, closed before
+	if err != nil {
+		return err
+	}
+	still.Close()
+	acknowledged := 0
 	for ; err == nil && acknowledged < 100_000; acknowledged++ {
 		var s *Store
 		if s, err = Open(ctx, path); err != nil {
@@ -37,8 +43,8 @@ func fill(path string) error {
 	if err != nil {
 		return err
 	}
-	defer s.Close()
 	x, err := s.String(ctx, "E")
+	s.Close()
 	if err != nil {
 		return err
 	}
@@ -46,6 +52,34 @@ func fill(path string) error {
 		return fmt.Errorf("%d of %d are there", len(x.Measurements), acknowledged)
 	}
 	fmt.Printf("%d kept, then: %v\n", acknowledged, file)
+	return crammed(ctx, path+".still")
+}
+
+// crammed makes sure of what is said where other files take the last byte of the disk: not
+// even what stands beside the stock while it is open finds room.
+func crammed(ctx context.Context, path string) error {
+	other, err := os.Create(path + ".other")
+	for size := 1 << 16; err == nil && size > 0; size /= 2 {
+		for err == nil {
+			_, err = other.Write(make([]byte, size))
+		}
+		if errors.Is(err, syscall.ENOSPC) {
+			err = nil
+		}
+	}
+	if err != nil {
+		return err
+	}
+	s, err := Open(ctx, path)
+	if err == nil {
+		_, _, err = s.Keep(ctx, kept("E", weighed(18, 1, "late")))
+		s.Close()
+	}
+	var file *FileError
+	if !errors.As(err, &file) || file.Why != fullDisk || !file.Fails {
+		return fmt.Errorf("not a byte is left: %w", err)
+	}
+	fmt.Printf("then: %v\n", file)
 	return nil
 }
 

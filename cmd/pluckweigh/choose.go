@@ -57,7 +57,8 @@ slot, --plain and --wound. The instrument's limit of the total pull is kept, or 
 A core carries no more than ` + physics.Format(physics.Fraction(usualLoad), 0, 2) + ` of the least strength that standards ask of its wire
 (--most-load); that of a plain string follows from its gauge and material, of a wound one
 from its material and the stiffness heard. What could not be held against a limit is said.
-Where no string will do, the unit weight that would is said, and a build that has it.
+Where no string will do, or there is none, the unit weight that would is said, and a build
+that has it.
 
 Put strings and instruments in stock with pluckweigh stock add. All ± are with k = 2.
 
@@ -94,6 +95,12 @@ func (c *choosing) run(ctx context.Context, instrument string) error {
 	if err != nil {
 		return err
 	}
+	if err := a.lack(weightless); err != nil {
+		if w := a.question.Wish; len(w.Targets) == 0 && w.Near == 0 {
+			return err // nor does the wish say what strings it would take
+		}
+		report(c.err, err)
+	}
 	if a.answer, err = a.question.Best(); err != nil {
 		return err
 	}
@@ -109,7 +116,10 @@ func (c *choosing) run(ctx context.Context, instrument string) error {
 		return err
 	}
 	if a.answer.Filled() == 0 {
-		return nil // there is nothing to draw, nor to put on
+		if c.picture.name != "" || c.stringUp {
+			fmt.Fprintln(c.err, "nothing was drawn or strung: no position has a string")
+		}
+		return nil
 	}
 	if err := c.picture.draw(a.picture()); err != nil {
 		return err
@@ -162,7 +172,7 @@ func (c *choosing) ask(ctx context.Context, instrument string) (a *chosen, err e
 		if a.question.Wish, err = c.wish.wish(a.question.Positions, like); err != nil {
 			return err
 		}
-		return a.read(ctx, st, weighed, weightless)
+		return a.read(ctx, st, weighed)
 	})
 	a.question.Strings = a.strings
 	a.question.Limits = choose.Limits{MostLoad: c.mostLoad.value, Total: a.on.Most}

@@ -81,6 +81,7 @@ type wishing struct {
 	pull, slope   forces
 	even          bool
 	like          string
+	ofMean        bool // --even has a pull to be within: the strings' mean
 	about, within amount[physics.Force]
 	feel          quantity[physics.Length]
 }
@@ -122,7 +123,7 @@ func (v *wishing) check() error {
 		return &callError{fmt.Sprintf("--slope: %q is not two forces", v.slope.text), "write it like 180N:140N, the lowest note's string first"}
 	case v.about.text != "" && !v.even:
 		return &callError{"--about is of --even", "add --even, or leave it out"}
-	case v.within.text != "" && v.even && v.about.text == "":
+	case v.within.text != "" && v.even && v.about.text == "" && !v.ofMean:
 		return &callError{"--within needs to know what from", "add --about, like --about 160N"}
 	}
 	return nil
@@ -167,6 +168,8 @@ func (v *wishing) said() string {
 		s = fmt.Sprintf("from %s at the lowest note to %s at the highest", physics.Format(v.slope.all[0], 0, 4), physics.Format(v.slope.all[1], 0, 4))
 	case v.even && v.about.text != "":
 		s = "as even as possible near " + physics.Format(v.about.value, 0, 4)
+	case v.ofMean && v.even:
+		s = "all like their mean at pitch"
 	case v.even:
 		s = "as even as possible"
 	case len(v.pull.all) == 1:

@@ -16,6 +16,7 @@ import (
 
 	"pluckweigh/audio"
 	"pluckweigh/audio/mic"
+	"pluckweigh/cmd/internal/view"
 	"pluckweigh/detect"
 	"pluckweigh/physics"
 )
@@ -39,15 +40,21 @@ type ears struct {
 
 	listen   listener // nil for detect.Analyze, that of a bare string
 	judge    judge
-	stow     func(*answer) error           // keeps in the stock what was printed; nil for nothing
-	expected physics.Frequency             // what near comes to
-	printed  bool                          // a table, after which the next needs a blank line
-	each     func(measured, detect.Pluck)  // called with each pluck that was measured while listening; may be nil
-	told     func() (say string, json any) // what came of the pluck that each was called with, in place of what is heard alone; may be nil
-	soon     float64                       // s after which a pluck is measured while it still rings; 0 for none
-	endless  bool                          // listening goes on for as long as wanted, and old sound is forgotten
-	ready    func()                        // called when a source has been opened, before anything is heard; may be nil
-	plucked  func()                        // called while listening when a pluck has been measured that can be trusted; may be nil
+	stow     func(*answer) error            // keeps in the stock what was printed; nil for nothing
+	expected physics.Frequency              // what near comes to
+	printed  bool                           // a table, after which the next needs a blank line
+	each     func(measured, detect.Pluck)   // called with each pluck that was measured while listening; may be nil
+	told     func() (say string, json any)  // what came of the pluck that each was called with, in place of what is heard alone; may be nil
+	soon     float64                        // s after which a pluck is measured while it still rings; 0 for none
+	screened bool                           // what is heard live may be shown on a screen
+	lines    bool                           // but is not wanted there
+	title    string                         // of the screen
+	caution  string                         // that stands on the screen; may be empty
+	watching *watched                       // the screen, while there is one
+	shown    func(*view.State, *view.Pluck) // adds to the screen what came of a pluck; may be nil
+	endless  bool                           // listening goes on for as long as wanted, and old sound is forgotten
+	ready    func()                         // called when a source has been opened, before anything is heard; may be nil
+	plucked  func()                         // called while listening when a pluck has been measured that can be trusted; may be nil
 }
 
 // A listener is how a take is heard.
@@ -249,10 +256,14 @@ func (e *ears) answer(ctx context.Context, name string, p *progress) (*answer, e
 		return nil, err
 	}
 	var show *live
+	heard := ctx
 	if name == "" {
+		heard = e.watch(ctx)
+		defer e.unwatch() // it may panic
 		show = newLive(e, rec, src.Flaws, p.line)
 	}
-	failed := e.record(ctx, src, rec, w, show, p)
+	failed := e.record(heard, src, rec, w, show, p)
+	failed = errors.Join(failed, e.unwatch())
 	src.Close() // what follows takes time
 	if w != nil {
 		if err := w.Close(); err != nil {

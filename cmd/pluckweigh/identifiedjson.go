@@ -1,5 +1,7 @@
 package main
 
+import "pluckweigh/stock/identify"
+
 // identityJSON is which string it may be.
 type identityJSON struct {
 	UnitWeight *unitWeightJSON `json:"unit_weight"`
@@ -14,6 +16,7 @@ type identityJSON struct {
 	Settled    bool            `json:"settled"`
 	Next       []nextJSON      `json:"next"`
 	Wires      []plainJSON     `json:"plain"`
+	OfWire     []nextJSON      `json:"plain_next"`
 }
 
 type candidateJSON struct {
@@ -38,7 +41,7 @@ type plainJSON struct {
 
 // newIdentityJSON is which string it may be, nothing known where nothing was heard.
 func newIdentityJSON(f *figure) identityJSON {
-	j := identityJSON{Candidates: []candidateJSON{}, Next: []nextJSON{}, Wires: []plainJSON{}}
+	j := identityJSON{Candidates: []candidateJSON{}, Next: []nextJSON{}, Wires: []plainJSON{}, OfWire: []nextJSON{}}
 	if f == nil {
 		return j
 	}
@@ -59,8 +62,9 @@ func newIdentityJSON(f *figure) identityJSON {
 	}
 	j.None = finite(is.None)
 	_, j.Settled = is.Settled()
-	for _, t := range is.Next {
-		j.Next = append(j.Next, nextJSON{t.Of.String(), finite(t.Settles), finite(t.Gain), finite(t.Open)})
+	j.Next = newNextJSON(is.Next)
+	if is.wire() {
+		j.OfWire = newNextJSON(is.OfWire)
 	}
 	if is.wired() {
 		for _, x := range is.Wires {
@@ -68,4 +72,12 @@ func newIdentityJSON(f *figure) identityJSON {
 		}
 	}
 	return j
+}
+
+func newNextJSON(tests []identify.Test) []nextJSON {
+	out := []nextJSON{}
+	for _, t := range tests {
+		out = append(out, nextJSON{t.Of.String(), finite(t.Settles), finite(t.Gain), finite(t.Open)})
+	}
+	return out
 }

@@ -47,6 +47,10 @@ func (is *isOne) brief() string {
 // verdict says in a line what it is, if that can be told.
 func (is *isOne) verdict() string {
 	switch at, settled := is.Settled(); {
+	case len(is.strings) == 0 && is.unknown > 0:
+		return "of no string in stock was anything measured that it could be told by"
+	case len(is.strings) == 0:
+		return "nothing is in stock that it could be"
 	case !settled:
 		return "it cannot be told yet which string it is"
 	case at < 0:
@@ -58,6 +62,9 @@ func (is *isOne) verdict() string {
 
 // writeCandidates lists the likeliest strings, and where none of them comes.
 func (is *isOne) writeCandidates(w io.Writer) {
+	if len(is.strings) == 0 {
+		return
+	}
 	none := func() {
 		fmt.Fprintf(w, "    %s\tnone of the %d in stock\n", chance(is.None), len(is.strings))
 	}
@@ -118,12 +125,16 @@ const mostProposed = 3
 
 // writeNext says what to measure next where that is needed.
 func (is *isOne) writeNext(w io.Writer) {
-	if _, settled := is.Settled(); settled {
-		return
+	if _, settled := is.Settled(); !settled {
+		writeTests(w, "what to measure next", is.Next)
 	}
-	for i, t := range is.Next[:min(mostProposed, len(is.Next))] {
+}
+
+// writeTests lists the most telling tests, under a heading.
+func writeTests(w io.Writer, heading string, tests []identify.Test) {
+	for i, t := range tests[:min(mostProposed, len(tests))] {
 		if i == 0 {
-			fmt.Fprintln(w, "\n  what to measure next")
+			fmt.Fprintf(w, "\n  %s\n", heading)
 		}
 		fmt.Fprintf(w, "    %s\n      %s\n", proposalOf(t), worth(t))
 	}
@@ -147,22 +158,34 @@ func worth(t identify.Test) string {
 	return fmt.Sprintf("settles it in about %.0f of 100 cases; %.1f of the %.1f bits that are open", 100*t.Settles, math.Max(t.Gain, 0), t.Open)
 }
 
-// writeWires says which wire it is if it is plain and none of those in stock, where that is
-// open and something tells it.
+// writeWires says which wire it is if it is plain and none of those in stock, where that may
+// be so and something tells it, and what would tell it.
 func (is *isOne) writeWires(w io.Writer) {
-	if !is.wired() {
+	if !is.wire() {
 		return
 	}
-	fmt.Fprintln(w, "\n  if it is a plain wire of none of those  (k = 2)")
-	for _, x := range is.Wires {
-		if x.Probability >= worthListing {
-			fmt.Fprintf(w, "    %s\t%s\t%s\n", chance(x.Probability), x.Of.Name, x.Gauge.Expanded(physics.Coverage))
+	of := "it is a plain wire"
+	if len(is.strings) > 0 {
+		of += " of none of those"
+	}
+	if is.wired() {
+		fmt.Fprintf(w, "\n  if %s  (k = 2)\n", of)
+		for _, x := range is.Wires {
+			if x.Probability >= worthListing {
+				fmt.Fprintf(w, "    %s\t%s\t%s\n", chance(x.Probability), x.Of.Name, x.Gauge.Expanded(physics.Coverage))
+			}
 		}
+	}
+	if _, settled := is.Settled(); settled && is.Wires[0].Probability < identify.Surely {
+		writeTests(w, "what to measure to know its wire, if "+of, is.OfWire)
 	}
 }
 
+// wire tells whether it may well be a plain wire and none of those in stock.
+func (is *isOne) wire() bool { return len(is.Wires) > 0 && is.None*is.Plain >= worthNaming }
+
 // wired tells whether it is worth saying what wire it is.
 func (is *isOne) wired() bool {
-	tells := is.evidence.UnitWeight.Value > 0 && (is.evidence.Outside.Value > 0 || is.evidence.Stiffness.Value > 0)
-	return tells && len(is.Wires) > 0 && is.None*is.Plain >= worthNaming
+	e := &is.evidence
+	return is.wire() && e.UnitWeight.Value > 0 && (e.Outside.Value > 0 || e.Stiffness.Value > 0)
 }

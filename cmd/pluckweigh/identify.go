@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 
 	"github.com/spf13/cobra"
@@ -57,7 +58,8 @@ them but any other, plain or wound, that could be built. What is known of a stri
 stock holds for one copy of it; others are taken to differ, by ` + usualDifference() + ` of the
 unit weight unless --copies says otherwise, half as much in diameter and twice in
 stiffness. An answer of less than ` + fmt.Sprintf("%.0f %%", 100*identify.Surely) + ` is said to be open. If it may be a plain string
-that is not in stock, what wire it is comes of unit weight and diameter.
+that is not in stock, of which nothing need be, what wire it is comes of unit weight and
+diameter.
 
 --keep NAME keeps what was measured: with the string that it is, or as a new string of
 that name if it is none of them. Where that is open, and where NAME is another string in
@@ -150,7 +152,8 @@ func (i *identifying) told(f *pflag.FlagSet) way {
 // run identifies a string, weighed some way.
 func (i *identifying) run(cmd *cobra.Command, args []string, y way) error {
 	ctx := cmd.Context()
-	if err := i.keep.file.read(ctx, func(st *stock.Store) error { return i.read(ctx, st, identify.Known, unmeasured) }); err != nil {
+	err := i.keep.file.read(ctx, func(st *stock.Store) error { return i.read(ctx, st, identify.Known) })
+	if err != nil && !errors.Is(err, nothingYet) { // what is in no stock is still of some wire
 		return err
 	}
 	if cmd.Flags().Changed("keep") {
@@ -159,12 +162,9 @@ func (i *identifying) run(cmd *cobra.Command, args []string, y way) error {
 		}
 		i.e.stow = i.stow
 	}
-	err := y.weigh(cmd, args)
+	err = y.weigh(cmd, args)
 	if i.unkept && exitCode(err) == codeDone {
 		err = reported(codeUntrusted)
 	}
 	return err
 }
-
-// unmeasured is the error where there are strings and nothing is known of any.
-var unmeasured = &callError{"of no string in stock was anything measured", "put in what you know, as in `pluckweigh stock edit NAME --gauge 1.17mm`"}

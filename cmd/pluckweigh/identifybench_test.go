@@ -35,7 +35,7 @@ func BenchmarkIdentify(b *testing.B) {
 			for b.Loop() {
 				var s stocked
 				file := stockFile{path}
-				if err := file.read(b.Context(), func(st *stock.Store) error { return s.read(b.Context(), st, identify.Known, unmeasured) }); err != nil || len(s.strings) != n {
+				if err := file.read(b.Context(), func(st *stock.Store) error { return s.read(b.Context(), st, identify.Known) }); err != nil || len(s.strings) != n {
 					b.Fatal(len(s.strings), err)
 				}
 			}

@@ -21,6 +21,12 @@ come, good to some cents, waits for plucks by itself and measures each, until
 Ctrl-C or --seconds. With --json the former are lines {"live":{...}}, at most ten a
 second, and so are single plucks; the answer on the whole take comes last.
 
+On a terminal it draws a screen: the number in digits that are read from a step away,
+pitch over the last seconds, and the partials as rungs about the law of a stiff string
+(o where one stands, x one set aside, ░ its ±, the longer the stronger). No key is
+needed; q or Ctrl-C ends it, and what was heard is printed then. --lines prints lines
+instead, as do --json, --verbose, TERM=dumb and an output that is no terminal.
+
 With --json every take has its line, also one that could not be read: that has an
 "error" with what to say and a hint.
 
@@ -34,5 +40,6 @@ minutes at most are heard.`,
 		RunE: func(cmd *cobra.Command, args []string) error { return e.hear(cmd, args, judge{}) },
 	}
 	e = newEars(s, cmd)
+	e.offerScreen(cmd)
 	return cmd
 }

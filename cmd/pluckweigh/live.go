@@ -63,11 +63,15 @@ func newLive(e *ears, rec *recording, flaws func() []audio.Flaw, line *statusLin
 	// Measuring must not keep the sound waiting.
 	go func() {
 		defer close(l.done)
+		defer e.unwatch() // of use only where it panics
 		for r := range l.jobs {
 			a, err := e.measure(r.rec)
 			l.done <- measured{r, a, err}
 		}
 	}()
+	if e.watching != nil {
+		return l // it says so itself
+	}
 	until := "Ctrl-C ends it"
 	if e.seconds > 0 {
 		until = fmt.Sprintf("it ends after %s s, or with Ctrl-C", &e.seconds)
@@ -176,6 +180,10 @@ type lively struct {
 
 // show shows what is heard at the moment.
 func (l *live) show(now detect.Now) error {
+	if w := l.e.watching; w != nil {
+		w.now(now, l.e.reference.hz)
+		return nil
+	}
 	note, err := physics.NearestNote(physics.Frequency(now.Hz), l.e.reference.hz)
 	pitched := now.Hz > 0 && err == nil
 	if l.e.json {
@@ -228,6 +236,9 @@ func (l *live) tell(m measured) {
 	}
 	if l.e.each != nil {
 		l.e.each(m, p)
+	}
+	if w := l.e.watching; w != nil {
+		w.plucked(m, p)
 	}
 	if l.e.plucked != nil && p.Trusted && m.answer.trusted() {
 		l.e.plucked()

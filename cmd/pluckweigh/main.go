@@ -19,10 +19,16 @@ func realMain() int {
 	// The FLAC library writes to the standard logger about sample rates it lacks
 	// examples of, a line a frame; nothing of ours does.
 	log.SetOutput(io.Discard)
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	ctx, stop := interruptible()
 	defer stop()
-	context.AfterFunc(ctx, stop)
 	err := run(ctx, os.Args[1:], os.Stdin, os.Stdout, os.Stderr)
 	report(os.Stderr, err)
 	return exitCode(err)
+}
+
+// interruptible is a context that ends with the first interrupt.
+func interruptible() (context.Context, context.CancelFunc) {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	context.AfterFunc(ctx, stop)
+	return ctx, stop
 }

@@ -9,7 +9,7 @@ import (
 )
 
 func TestMain(m *testing.M) {
-	testscript.Main(m, map[string]func(){"pluckweigh": main})
+	testscript.Main(m, map[string]func(){"pluckweigh": main, "pluckweigh-fake": fakeProgram})
 }
 
 // scripts hold whole commands; see scriptCommands for what they can do beside

@@ -204,24 +204,11 @@ func TestMicrophoneInterrupted(t *testing.T) {
 	}
 }
 
-// A terminal shows one line, written over.
+// A terminal shows one line, written over, where lines are wanted.
 func TestMicrophoneTerminal(t *testing.T) {
 	t.Parallel()
-	script, err := exec.LookPath("script")
-	if err != nil {
-		if os.Getenv(requireTools) == "1" {
-			t.Fatal("script is missing: apt-get install bsdutils")
-		}
-		t.Skip("script (bsdutils) is missing")
-	}
-	rig := soundrig.Start(t, soundrig.Options{Play: float32s(twoPlucks(t))})
-	cmd := exec.Command(script, "-qec", "stty cols 60; pluckweigh listen --input default --seconds 2", "/dev/null")
-	cmd.Env = append(rig.Env(), "TERM=xterm")
-	out, err := cmd.CombinedOutput()
-	if err != nil {
-		t.Fatalf("%v: %s", err, out)
-	}
-	writes := strings.Split(string(out), "\r")
+	out := onTerminal(t, "--lines")
+	writes := strings.Split(out, "\r")
 	pitched := 0
 	for _, w := range writes {
 		if len(w) > 60 && strings.Contains(w, " dB [") {
@@ -231,12 +218,45 @@ func TestMicrophoneTerminal(t *testing.T) {
 			pitched++
 		}
 	}
-	if pitched < 3 || strings.Contains(string(out), "\x1b") {
+	if pitched < 3 || strings.Contains(out, "\x1b") {
 		t.Errorf("%d updates with the note:\n%q", pitched, out)
 	}
-	if !strings.Contains(string(out), "note             A1") {
+	if !strings.Contains(out, "note             A1") {
 		t.Errorf("no answer: %s", out)
 	}
+}
+
+// Otherwise it shows a screen, and the answer when that is gone.
+func TestMicrophoneScreen(t *testing.T) {
+	t.Parallel()
+	out := onTerminal(t, "")
+	screen, after, ok := strings.Cut(out, "\x1b[?1049l")
+	if !ok || !strings.Contains(screen, "\x1b[?1049h") || !strings.Contains(screen, "██") || !strings.Contains(screen, "it rings") {
+		t.Errorf("no screen: %q", out)
+	}
+	if !strings.Contains(after, "note             A1") || strings.Contains(out, "ALSA") {
+		t.Errorf("no answer: %q", after)
+	}
+}
+
+// onTerminal is what listen writes on a terminal of 60 columns while a string is plucked.
+func onTerminal(t *testing.T, flags string) string {
+	t.Helper()
+	script, err := exec.LookPath("script")
+	if err != nil {
+		if os.Getenv(requireTools) == "1" {
+			t.Fatal("script is missing: apt-get install bsdutils")
+		}
+		t.Skip("script (bsdutils) is missing")
+	}
+	rig := soundrig.Start(t, soundrig.Options{Play: float32s(twoPlucks(t))})
+	cmd := exec.Command(script, "-qec", "stty cols 60 rows 24; pluckweigh listen --input default --seconds 2 "+flags, "/dev/null")
+	cmd.Env = append(rig.Env(), "TERM=xterm")
+	out, err := cmd.CombinedOutput()
+	if err != nil {
+		t.Fatalf("%v: %s", err, out)
+	}
+	return string(out)
 }
 
 func TestMicrophoneMissing(t *testing.T) {

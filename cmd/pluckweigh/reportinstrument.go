@@ -88,7 +88,7 @@ func instrumentReport(ctx context.Context, st *stock.Store, name, session string
 		}
 	}
 	d := &paper.Document{Title: "Instrument " + x.Name, Cautions: cautions(caution, whip)}
-	pulls, err := pullsAtPitch(x, on)
+	pulls, beyond, err := pullsAtPitch(x, on)
 	if err != nil {
 		return nil, err
 	}
@@ -103,15 +103,17 @@ func instrumentReport(ctx context.Context, st *stock.Store, name, session string
 		}
 	}
 	if session != "" {
-		heard, err := surveyReported(ctx, st, x.Name, session, held)
+		heard, heardBeyond, err := surveyReported(ctx, st, x.Name, session, held)
 		if err != nil && named {
 			return nil, err
 		}
 		if err != nil {
-			heard = []paper.Section{{Title: "As it was heard", Paragraphs: []string{fmt.Sprintf("Nothing can be told of the survey %q: %v.", session, err)}}}
+			heardBeyond, heard = nil, []paper.Section{{Title: "As it was heard", Paragraphs: []string{fmt.Sprintf("Nothing can be told of the survey %q: %v.", session, err)}}}
 		}
+		beyond = append(beyond, heardBeyond...)
 		d.Sections = append(d.Sections, heard...)
 	}
+	d.Cautions = append(beyond, d.Cautions...) // where nobody can overlook it
 	d.Sections = append(d.Sections, stringsMeasured(on), budgets(x, on), calibrations(), paper.Section{Title: "To find the same again", Paragraphs: []string{
 		"T = 4 L² f0² μ: a string of unit weight μ and speaking length L pulls with T where the flexible string would sound f0. A stiff one sounds partials n f0 √(1 + B n²) between pinned ends, and somewhat higher between clamped ones (Fletcher, J. Acoust. Soc. Am. 36 (1964) 203); of ends not known the middle is taken, and what that may be off is in the budgets."}}, howToRead())
 	return d, nil
@@ -171,9 +173,10 @@ func bestCell(m stock.Measurement) paper.Cell {
 	return foundCell(m)
 }
 
-// pullsAtPitch tells what each string pulls, and all together.
-func pullsAtPitch(x stock.Instrument, on []reportedOn) (paper.Section, error) {
-	s := paper.Section{Title: "Pulls at pitch", Paragraphs: []string{"Worked out from speaking length, note and unit weight; not heard."}}
+// pullsAtPitch tells what each string pulls, and all together, and whether that is beyond
+// what is allowed.
+func pullsAtPitch(x stock.Instrument, on []reportedOn) (s paper.Section, beyond []string, err error) {
+	s = paper.Section{Title: "Pulls at pitch", Paragraphs: []string{"Worked out from speaking length, note and unit weight; not heard."}}
 	t := paper.Table{Caption: "What each string pulls when it is in tune", Columns: []string{"position", "string", expandedHead("pull"), expandedHead("core carries"), "remark"}}
 	var all []physics.Result[physics.Force]
 	l := chart.Levels{Title: x.Name + ": pulls at pitch", X: "position", Y: "pull (N)", K: physics.Coverage}
@@ -199,29 +202,49 @@ func pullsAtPitch(x stock.Instrument, on []reportedOn) (paper.Section, error) {
 	s.Tables = append(s.Tables, t)
 	if len(all) == 0 {
 		s.Paragraphs = append(s.Paragraphs, "No pull is known.")
-		return s, nil
+		return s, nil, nil
 	}
 	total, err := physics.Total(all, physics.OneBench)
 	if err != nil {
-		return s, err
+		return s, nil, err
 	}
-	s.Tables = append(s.Tables, together(x, len(all), len(on), low, high, total))
+	var spread *physics.Result[physics.Force]
+	if len(all) > 1 {
+		if spread, err = spreadOfPulls(all); err != nil {
+			return s, nil, err
+		}
+	}
+	s.Tables = append(s.Tables, together(x, len(all), len(on), spread, total))
 	picture, err := drawn(l, "Pulls at pitch by position", fmt.Sprintf("The pull of each string in newtons by position, with bars of its expanded uncertainty (k = %d), from %.3g to %.3g N. The table above has the numbers.", physics.Coverage, low, high))
 	s.Pictures = append(s.Pictures, picture)
-	return s, err
+	return s, beyondAllowed(x.Most, total, "at pitch, as worked out"), err
 }
 
 // together tells what holds of the pulls of all strings, or of those known.
-func together(x stock.Instrument, known, of int, low, high float64, total physics.Result[physics.Force]) paper.Table {
+func together(x stock.Instrument, known, of int, spread *physics.Result[physics.Force], total physics.Result[physics.Force]) paper.Table {
 	name := "total"
 	if known < of {
 		name = fmt.Sprintf("total of %d of %d strings: the others are not counted", known, of)
 	}
 	rows := [][]paper.Cell{fact(expandedHead(name), measuredCell(total.Measured, "N"))}
-	if known > 1 {
-		rows = append(rows, fact("spread, from the lowest to the highest", paper.Exactly(physics.Format(physics.Force(high-low), 0, 3), high-low, "N")))
+	if spread != nil {
+		rows = append(rows, fact(expandedHead("spread, from the lowest to the highest"), measuredCell(spread.Measured, "N")))
 	}
 	return facts("All strings together", append(rows, besideAllowed(x.Most, total, known == of)...)...)
+}
+
+// beyondAllowed warns of a total that is more than is allowed, or may be; nothing
+// otherwise.
+func beyondAllowed(most physics.Force, total physics.Result[physics.Force], when string) []string {
+	is := fmt.Sprintf("the strings that are known pull %s (k = %d) together %s", total.Expanded(physics.Coverage), physics.Coverage, when)
+	switch {
+	case most == 0:
+	case total.Value > most:
+		return []string{fmt.Sprintf("MORE THAN IS ALLOWED: %s, and %s are allowed. Do not tune it up; slacken it and ask the instrument's maker or a qualified luthier.", is, physics.Format(most, 0, 6))}
+	case total.Value+physics.Coverage*total.U > most:
+		return []string{fmt.Sprintf("It may be more than is allowed: %s, and %s are allowed. Ask the instrument's maker or a qualified luthier before tuning it up.", is, physics.Format(most, 0, 6))}
+	}
+	return nil
 }
 
 // besideAllowed tells what is allowed, and whether a total of all strings, or of those

@@ -28,29 +28,30 @@ func lastSurvey(ctx context.Context, st *stock.Store, instrument string) (string
 }
 
 // surveyReported tells what was heard of an instrument in a survey, and what the
-// uncertainties of that come from.
-func surveyReported(ctx context.Context, st *stock.Store, instrument, session string, held physics.Ends) (all []paper.Section, err error) {
+// uncertainties of that come from, and what of it is beyond what is allowed.
+func surveyReported(ctx context.Context, st *stock.Store, instrument, session string, held physics.Ends) (all []paper.Section, beyond []string, err error) {
 	w := newSurveying()
 	w.session, w.held.Ends = session, held
 	if w.on, err = w.read(ctx, st, instrument); err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	if err := w.resume(st); err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	t, err := w.answer()
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	heard := paper.Section{Title: "As it was heard", Paragraphs: []string{fmt.Sprintf(
 		"%s of the survey %q. Which string each is of is worked out anew, none being taken for further out of tune than %g cents but where it was named.", counted(len(w.plucks), "pluck"), session, float64(w.out.Value))},
 		Tables: []paper.Table{t.heardTable()}}
 	if t.pulls > 0 {
 		heard.Tables = append(heard.Tables, t.totalsTable())
+		beyond = append(beyondAllowed(t.on.Most, t.found, "as found"), beyondAllowed(t.on.Most, t.at, "at pitch, by what was heard")...)
 		picture, err := drawn(t.picture(), "Pulls as found and at pitch by position",
 			fmt.Sprintf("The pull of each string in newtons by position, as found and as it will be at pitch, with bars of its expanded uncertainty (k = %d). The table above has the numbers.", physics.Coverage))
 		if err != nil {
-			return nil, err
+			return nil, nil, err
 		}
 		heard.Pictures = append(heard.Pictures, picture)
 	}
@@ -61,7 +62,7 @@ func surveyReported(ctx context.Context, st *stock.Store, instrument, session st
 	if doubts := t.allDoubts(); len(doubts) > 0 {
 		all = append(all, paper.Section{Title: "Doubts about what was heard", Items: doubts})
 	}
-	return append(all, t.plucksSection(), t.budgets()), nil
+	return append(all, t.plucksSection(), t.budgets()), beyond, nil
 }
 
 // heardTable tells of each string.
@@ -92,10 +93,9 @@ func (t *surveyTold) totalsTable() paper.Table {
 		name = fmt.Sprintf("total of %d of %d strings: the others are not counted", t.pulls, len(t.strings))
 	}
 	rows := [][]paper.Cell{fact(expandedHead(name+", as found"), measuredCell(t.found.Measured, "N")), fact(expandedHead(name+", at pitch"), measuredCell(t.at.Measured, "N"))}
-	if t.pulls > 1 {
-		found, at := t.strong-t.lowest, t.high-t.low
-		rows = append(rows, fact("spread as found, from the lowest to the highest", paper.Exactly(physics.Format(found, 0, 3), float64(found), "N")),
-			fact("spread at pitch", paper.Exactly(physics.Format(at, 0, 3), float64(at), "N")))
+	if t.spread != nil {
+		rows = append(rows, fact(expandedHead("spread as found, from the lowest to the highest"), measuredCell(t.spread.Measured, "N")),
+			fact(expandedHead("spread at pitch"), measuredCell(t.spreadAt.Measured, "N")))
 	}
 	return facts("All strings together, as heard", append(rows, besideAllowed(t.on.Most, t.at, t.whole())...)...)
 }

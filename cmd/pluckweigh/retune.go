@@ -19,14 +19,13 @@ type retuning struct {
 	file      stockFile
 	strings   []string
 	reference frequency
-	up, down  quantity[physics.PitchInterval]
+	up, down  interval
 	held      ends
 	json      bool
 }
 
 func newRetune(s streams) *cobra.Command {
-	r := &retuning{streams: s, reference: frequency{what: "reference pitch", least: 100, most: 1000},
-		up: quantity[physics.PitchInterval]{role: physics.BendInterval}, down: quantity[physics.PitchInterval]{role: physics.BendInterval}}
+	r := &retuning{streams: s, reference: frequency{what: "reference pitch", least: 100, most: 1000}}
 	cmd := &cobra.Command{
 		Use:   "retune INSTRUMENT (NOTE... | --up INTERVAL | --down INTERVAL)",
 		Short: "Foresee what an instrument carries at other notes, with the strings that are on it",
@@ -51,7 +50,7 @@ k = 2.
 	}
 	f := cmd.Flags()
 	f.SortFlags = false
-	f.Var(&r.up, "up", "interval to tune all strings up by, like 1semitone or 50cents")
+	f.Var(&r.up, "up", "interval to tune all strings up by, like 1semitone, 50cents, 9/8, or 2steps of the instrument's division")
 	f.Var(&r.down, "down", "interval to tune all strings down by")
 	f.StringArrayVar(&r.strings, "string", nil, "`name` of the string at a position, in place of that which is kept; once for each")
 	f.Var(&r.reference, "reference", "reference pitch of the notes, the frequency of A4 (default the instrument's)")
@@ -64,7 +63,7 @@ k = 2.
 // check refuses what cannot be answered, before anything is read.
 func (r *retuning) check(args []string) error {
 	ways := 0
-	for _, given := range []bool{len(args) > 1, r.up.given, r.down.given} {
+	for _, given := range []bool{len(args) > 1, r.up.text != "", r.down.text != ""} {
 		if given {
 			ways++
 		}
@@ -121,8 +120,16 @@ func (r *retuning) pitches(up *strungUp, notes []string) (to []physics.Frequency
 			"name one for each, - for that which it has"}
 	}
 	tuning := physics.Tuning{A4: r.a4(up), Division: up.Division}
+	by, err := r.up.in(tuning)
+	if err != nil {
+		return nil, nil, err
+	}
+	down, err := r.down.in(tuning)
+	if err != nil {
+		return nil, nil, err
+	}
 	for i, p := range up.places {
-		hz := p.F0.Raise(r.up.Value - r.down.Value)
+		hz := p.F0.Raise(by - down)
 		if len(notes) > 0 && notes[i] != noneThere {
 			n, err := tuning.ParseNote(notes[i])
 			if err == nil {
@@ -231,4 +238,27 @@ func (r *retuned) json() retunedJSON {
 		j.Strings = append(j.Strings, x)
 	}
 	return j
+}
+
+// An interval is a flag that takes how far to tune.
+type interval struct{ text string }
+
+// Set refuses what is an interval in no tuning: which it is in an instrument's is known later.
+func (v *interval) Set(s string) error {
+	_, err := physics.Tuning{}.ParseInterval(s)
+	if err == nil {
+		v.text = s
+	}
+	return err
+}
+
+func (v *interval) String() string { return v.text }
+func (v *interval) Type() string   { return "interval" }
+
+// in is how far that is, 0 where it was not given.
+func (v *interval) in(t physics.Tuning) (physics.PitchInterval, error) {
+	if v.text == "" {
+		return 0, nil
+	}
+	return t.ParseInterval(v.text)
 }

@@ -52,7 +52,9 @@ still drifts, where it stepped (a slipped peg, a bend), and whether it will stay
 --within for --for: "yes", "not yet, about 40 minutes" or "cannot tell yet".
 
 Without takes it listens to the microphone for as long as you like: pluck the string by
-itself now and then, no key is needed; Ctrl-C gives the answer. Each pluck is kept at
+itself now and then, no key is needed; Ctrl-C gives the answer. On a terminal it draws a
+screen: the pitch in digits that are read from a step away, the course with its law and
+band, and the verdict; --lines prints lines instead, as for listen. Each pluck is kept at
 once, in the session that --session names or one named by date, and outlasts a crash. The
 same --session continues it, --show answers from what is kept, --sessions lists them.
 
@@ -102,6 +104,7 @@ Results carry twice their standard uncertainty, k = 2.
 	w.warm.addTo(f)
 	w.file.addTo(f)
 	w.e = newEars(s, cmd)
+	w.e.offerScreen(cmd)
 	return cmd
 }
 

@@ -49,11 +49,15 @@ func (w *settling) listen(ctx context.Context) (err error) {
 		heardTo = m.from + m.rec.seconds()
 		keep(m.onset, m.at, p)
 	}
+	stop = w.e.watch(stop)
+	defer w.e.unwatch() // it may panic
+	defer w.shows(ctx)()
 	line := newStatusLine(w.e.err)
 	rec := &recording{rate: src.Rate()}
 	show := newLive(w.e, rec, src.Flaws, line)
 	err = w.e.record(stop, src, rec, nil, show, &progress{line: line})
 	ended := time.Now()
+	err = errors.Join(err, w.e.unwatch())
 	src.Close() // what follows takes time
 	show.end()
 	line.clear()

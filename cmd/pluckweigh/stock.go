@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"errors"
+	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -89,7 +90,11 @@ func (v *stockFile) change(ctx context.Context, do func(*stock.Store) error) err
 	return stockError(errors.Join(err, s.Close()))
 }
 
-// read opens the stock and has it read. One that has not been begun is empty.
+// nothingYet is the error of a stock that has not been begun.
+var nothingYet = &callError{"nothing is in stock yet", "see `pluckweigh stock add --help`"}
+
+// read opens the stock and has it read. The error is nothingYet of one that nobody named and
+// that has not been begun.
 func (v *stockFile) read(ctx context.Context, do func(*stock.Store) error) error {
 	path, err := v.path()
 	if err != nil {
@@ -100,7 +105,7 @@ func (v *stockFile) read(ctx context.Context, do func(*stock.Store) error) error
 		if v.named != "" {
 			return &callError{path + ": there is no such file", "name one that is there, or add a string, which begins it"}
 		}
-		return &callError{"nothing is in stock yet", "see `pluckweigh stock add --help`"}
+		return nothingYet
 	}
 	if err != nil {
 		return stockError(err)
@@ -151,9 +156,16 @@ func stockError(err error) error {
 }
 
 // oneName takes the single name that a command is about.
-func oneName(cmd *cobra.Command, args []string) error {
+func oneName(cmd *cobra.Command, args []string) error { return one(cmd, args, "name", `"E 46"`) }
+
+// oneFile takes the single file that it is about, such as one of that name.
+func oneFile(like string) cobra.PositionalArgs {
+	return func(cmd *cobra.Command, args []string) error { return one(cmd, args, "file", like) }
+}
+
+func one(cmd *cobra.Command, args []string, what, like string) error {
 	if len(args) != 1 || args[0] == "" {
-		return &callError{cmd.Name() + " needs one name", `write it like ` + "`" + cmd.CommandPath() + ` "E 46"` + "`"}
+		return &callError{fmt.Sprintf("%s needs one %s", cmd.Name(), what), fmt.Sprintf("write it like `%s %s`", cmd.CommandPath(), like)}
 	}
 	return nil
 }

@@ -68,7 +68,7 @@ matters what strings fit there.
 }
 
 // notesHelp says how notes of instruments are written.
-const notesHelp = `A note may have cents, as E1-13.7c, be at an interval from a note, as A1*3/2 or A1*702c, be
+const notesHelp = `A note may have cents, as E1-13.7c, be at an interval from a note, as A1*3/2 or A1*-498c, be
 counted in steps of another equal division of the octave or of any interval, as A4-41steps
 with --division 19, or be a frequency, as 55Hz.`
 
@@ -236,7 +236,7 @@ func newStockBackup(s streams, file *stockFile) *cobra.Command {
 into a new file, which may be used with --stock, or put in the stock's place: then with no
 file beside it that has the stock's name and ends in -wal or -shm.`,
 		Example: `  pluckweigh stock backup stock-copy.db`,
-		Args:    oneName,
+		Args:    oneFile("stock-copy.db"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			err := file.read(cmd.Context(), func(st *stock.Store) error { return st.Backup(cmd.Context(), args[0]) })
 			if err == nil {

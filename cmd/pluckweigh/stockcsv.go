@@ -44,7 +44,7 @@ already is not overwritten, so that a list may be taken twice; what was not know
 string is filled in.`,
 		Example: `  pluckweigh stock import strings.csv --dry-run
   pluckweigh stock import strings.csv`,
-		Args: oneName,
+		Args: oneFile("strings.csv"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			from, name := s.in, "standard input"
 			if args[0] != "-" {
@@ -122,7 +122,7 @@ func hintOf(err error) string {
 }
 
 func newStockExport(s streams, file *stockFile) *cobra.Command {
-	var instruments bool
+	var instruments, overwrite bool
 	cmd := &cobra.Command{
 		Use:   "export [FILE]",
 		Short: "Write the strings or the instruments as a list (CSV)",
@@ -144,27 +144,14 @@ in a list of their own.`,
 				if len(args) == 0 || args[0] == "-" {
 					return export(cmd.Context(), s.out)
 				}
-				return create(args[0], func(w io.Writer) error { return export(cmd.Context(), w) })
+				if err := writable(args[0], overwrite); err != nil {
+					return err
+				}
+				return put(args[0], overwrite, func(w io.Writer) error { return export(cmd.Context(), w) })
 			})
 		},
 	}
 	cmd.Flags().BoolVar(&instruments, "instruments", false, "write the instruments in place of the strings")
+	cmd.Flags().BoolVar(&overwrite, "overwrite", false, "replace a file")
 	return cmd
-}
-
-// create writes a new file, and leaves none behind where that fails.
-func create(name string, write func(io.Writer) error) error {
-	f, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
-	if errors.Is(err, fs.ErrExist) {
-		return &callError{name + ": is there already", "name a new file"}
-	}
-	if err != nil {
-		return unreadable(name, err)
-	}
-	err = write(f)
-	if err = errors.Join(err, f.Close()); err != nil {
-		os.Remove(name)
-		return failure{fmt.Errorf("%s could not be written: %w", name, err)}
-	}
-	return nil
 }

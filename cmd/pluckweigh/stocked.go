@@ -14,9 +14,8 @@ type stocked struct {
 	unknown int          // how many there are of which too little is known
 }
 
-// read takes in what the stock has of which enough is known; lacking says that it has
-// others only.
-func (s *stocked) read(ctx context.Context, st *stock.Store, enough func(*traits.String) bool, lacking *callError) error {
+// read takes in what the stock has of which enough is known.
+func (s *stocked) read(ctx context.Context, st *stock.Store, enough func(*traits.String) bool) error {
 	all, err := st.Known(ctx)
 	if err != nil {
 		return err
@@ -33,6 +32,11 @@ func (s *stocked) read(ctx context.Context, st *stock.Store, enough func(*traits
 		}
 		s.strings = append(s.strings, x.String)
 	}
+	return nil
+}
+
+// lack is the error of a stock without strings; lacking that of one which has others only.
+func (s *stocked) lack(lacking *callError) error {
 	switch {
 	case len(s.strings) > 0:
 		return nil

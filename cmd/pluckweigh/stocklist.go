@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"context"
 	"fmt"
-	"io"
 	"math"
 	"slices"
 	"text/tabwriter"
@@ -46,7 +45,7 @@ are all they say.`,
 			if v.is, err = v.kind(); err != nil {
 				return err
 			}
-			return file.read(cmd.Context(), func(st *stock.Store) error { return v.list(cmd.Context(), st, s.out) })
+			return file.read(cmd.Context(), func(st *stock.Store) error { return v.list(cmd.Context(), st, s) })
 		},
 	}
 	f := cmd.Flags()
@@ -88,7 +87,8 @@ func (v *listing) within() float64 {
 	return v.near.Relative()
 }
 
-func (v *listing) list(ctx context.Context, st *stock.Store, w io.Writer) error {
+func (v *listing) list(ctx context.Context, st *stock.Store, s streams) error {
+	w := s.out
 	t := &table{w: tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)}
 	show := func(x stock.String) error {
 		if v.json {
@@ -119,15 +119,25 @@ func (v *listing) list(ctx context.Context, st *stock.Store, w io.Writer) error 
 			return err
 		}
 	}
-	if err := t.w.Flush(); err != nil || v.narrowed() {
+	if err := t.w.Flush(); err != nil {
 		return err
+	}
+	if v.narrowed() {
+		if !t.headed && !v.json {
+			fmt.Fprintln(s.err, "no string in stock is like that")
+		}
+		return nil
 	}
 	all, err := st.Instruments(ctx)
 	if err != nil {
 		return err
 	}
-	if !v.json && len(all) > 0 && t.headed {
+	switch {
+	case v.json:
+	case len(all) > 0 && t.headed:
 		fmt.Fprintln(w)
+	case len(all) == 0 && !t.headed:
+		fmt.Fprintln(s.err, "nothing is in stock")
 	}
 	t = &table{w: t.w} // of its own
 	for _, x := range all {

@@ -78,10 +78,12 @@ otherwise pluck them in the order of the positions, with --in-order, which is wi
 all courses. Two strings that ring together are refused, but not those of a course that
 are within some 10 cents of each other, which sound as one: damp one of them.
 
-Without takes it listens to the microphone. Each pluck is kept at once, in the session
-that --session names or one named by date, and outlasts a crash. The same --session
-continues it, --show answers from what is kept, --sessions lists them. Takes are kept
-too where a session is named.
+Without takes it listens to the microphone. On a terminal it draws a screen: the string
+heard last in digits that are read from a step away, and each with its state in words and
+its ± as it becomes less; --lines prints lines instead, as for listen. Each pluck is kept
+at once, in the session that --session names or one named by date, and outlasts a crash.
+The same --session continues it, --show answers from what is kept, --sessions lists them.
+Takes are kept too where a session is named.
 
 Which string is on a position is kept by pluckweigh stock string. One whose unit weight
 is not known is weighed on the way by a clip at its middle: --clip, see weigh.
@@ -110,11 +112,14 @@ Results carry twice their standard uncertainty, k = 2.
 	f.Var(&w.clip, "clip", "mass of a clip that is put at mid-length of strings not known, like 0.5g±0.002g")
 	f.Var(&w.held, "ends", "how the strings are held: unknown, pinned or clamped")
 	w.wish.addTargets(f)
+	w.wish.ofMean = true
+	f.BoolVar(&w.wish.even, "even", false, "that all strings pull alike: what they pull at pitch in the mean")
 	f.Var(&w.wish.within, "within", "how far a string may be off what is wished for, like 5N (default what its pull\nis known to)")
 	w.picture.addTo(f, "pulls by position")
 	w.file.addTo(f)
 	w.e = newEars(s, cmd)
 	w.e.addRecorder(cmd)
+	w.e.offerScreen(cmd)
 	for _, of := range []string{"near", "reference", "save"} {
 		f.MarkHidden(of) // of no use here, which is said to who gives one
 	}
@@ -146,6 +151,7 @@ func (w *surveying) run(cmd *cobra.Command, args []string) error {
 	w.e.listen = w.bare
 	if w.clip.given {
 		fmt.Fprintln(w.e.err, clipCaution)
+		w.e.caution = clipCaution
 		w.e.listen = w.eitherWay
 	}
 	w.e.judge = judge{late: true, many: true}
@@ -227,8 +233,7 @@ func (w *surveying) read(ctx context.Context, st *stock.Store, name string) (*su
 				return nil, fmt.Errorf("position %d: %w", i+1, err)
 			}
 		}
-		var none *callError
-		if err := on.stocked.read(ctx, st, weighed, weightless); err != nil && !errors.As(err, &none) {
+		if err := on.stocked.read(ctx, st, weighed); err != nil {
 			return nil, err
 		}
 	}
@@ -236,7 +241,7 @@ func (w *surveying) read(ctx context.Context, st *stock.Store, name string) (*su
 }
 
 func (w *surveying) wished() bool {
-	return w.wish.pull.text != "" || w.wish.slope.text != "" || w.wish.like != ""
+	return w.wish.pull.text != "" || w.wish.slope.text != "" || w.wish.even || w.wish.like != ""
 }
 
 // rules are what the flags say of strings that are to be recognised.

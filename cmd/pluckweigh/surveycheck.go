@@ -44,7 +44,7 @@ func (w *surveying) check(cmd *cobra.Command, args []string) ([]placed, error) {
 	case len(args) == 0 && !w.show && piped(w.e.in) && !w.given("input"):
 		return nil, &callError{"survey takes nothing from standard input", "name the takes, or --input for the microphone"}
 	case w.wish.within.text != "" && !w.wished():
-		return nil, &callError{"--within needs to know what from", "add --pull, --slope or --like"}
+		return nil, &callError{"--within needs to know what from", "add --pull, --slope, --even or --like"}
 	}
 	if w.given("session") {
 		if err := stock.CheckSession(w.session); err != nil {

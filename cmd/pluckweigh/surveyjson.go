@@ -44,7 +44,9 @@ type surveyJSON struct {
 	AtPitch    *float64          `json:"at_pitch_total_newton"`
 	UAtPitch   *float64          `json:"u_at_pitch_total_newton"`
 	Spread     *float64          `json:"spread_newton"`
+	USpread    *float64          `json:"u_spread_newton"`
 	SpreadAt   *float64          `json:"at_pitch_spread_newton"`
+	USpreadAt  *float64          `json:"u_at_pitch_spread_newton"`
 }
 
 type surveyedJSON struct {
@@ -92,7 +94,10 @@ func (t *surveyTold) json() surveyJSON {
 	if t.pulls > 0 {
 		j.Total, j.UTotal = measuredJSON(t.found.Measured)
 		j.AtPitch, j.UAtPitch = measuredJSON(t.at.Measured)
-		j.Spread, j.SpreadAt = finite(float64(t.strong-t.lowest)), finite(float64(t.high-t.low))
+	}
+	if t.spread != nil {
+		j.Spread, j.USpread = measuredJSON(t.spread.Measured)
+		j.SpreadAt, j.USpreadAt = measuredJSON(t.spreadAt.Measured)
 	}
 	for i := range t.strings {
 		j.Strings = append(j.Strings, t.stringJSON(i))

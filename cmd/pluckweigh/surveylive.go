@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"time"
 
+	"pluckweigh/cmd/internal/view"
 	"pluckweigh/detect"
 	"pluckweigh/survey"
 )
@@ -43,16 +44,22 @@ func (w *surveying) listen(ctx context.Context) error {
 			cancel()
 		}
 	}
-	w.e.endless, w.e.soon, w.e.told = true, enoughOf, w.told
+	w.e.endless, w.e.soon, w.e.told, w.e.shown = true, enoughOf, w.told, w.shows()
 	w.e.each = func(m measured, p detect.Pluck) {
 		heardTo = m.from + m.rec.seconds()
 		keep(m.answer, p, m.at, m.onset)
+	}
+	stop = w.e.watch(stop)
+	defer w.e.unwatch() // it may panic
+	if s := w.e.watching; s != nil {
+		s.Do(func(st *view.State) { w.e.shown(st, nil) })
 	}
 	line := newStatusLine(w.e.err)
 	rec := &recording{rate: src.Rate()}
 	w.e.setClock(rec, src)
 	show := newLive(w.e, rec, src.Flaws, line)
 	err = w.e.record(stop, src, rec, nil, show, &progress{line: line})
+	err = errors.Join(err, w.e.unwatch())
 	src.Close() // what follows takes time
 	show.end()
 	line.clear()

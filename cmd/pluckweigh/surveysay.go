@@ -83,8 +83,8 @@ func (t *surveyTold) writeTotals(w io.Writer) {
 	if t.pulls == 0 {
 		return
 	}
-	if t.pulls > 1 {
-		fmt.Fprintf(w, "  spread\t%s as found, %s at pitch, from the lowest to the highest\n", physics.Format(t.strong-t.lowest, 0, 3), physics.Format(t.high-t.low, 0, 3))
+	if t.spread != nil {
+		fmt.Fprintf(w, "  spread\t%s as found, %s at pitch, from the lowest to the highest  (k = %d)\n", t.spread.Expanded(physics.Coverage), t.spreadAt.Expanded(physics.Coverage), physics.Coverage)
 	}
 	name, most := "total", t.on.Most
 	if !t.whole() {

@@ -45,14 +45,14 @@ type surveyedString struct {
 
 // A surveyTold is what is told of an instrument.
 type surveyTold struct {
-	w              *surveying
-	on             *surveyed
-	verdicts       []survey.Verdict
-	strings        []surveyedString
-	pulls          int // strings of which the pull is known
-	found, at      physics.Result[physics.Force]
-	low, high      physics.Force // at pitch
-	lowest, strong physics.Force // as found
+	w         *surveying
+	on        *surveyed
+	verdicts  []survey.Verdict
+	strings   []surveyedString
+	pulls     int // strings of which the pull is known
+	found, at physics.Result[physics.Force]
+	spread    *physics.Result[physics.Force] // as found; nil where fewer than two pulls are known
+	spreadAt  *physics.Result[physics.Force] // at pitch
 }
 
 // tunedWell is how far off its note a string is in tune, cents (common practice, no
@@ -189,6 +189,25 @@ func (w *surveying) pulls(i int, s survey.State) surveyedString {
 	return out
 }
 
+// evenOut wishes that all strings pull as those known do in the mean. One alone has
+// nothing to be like.
+func (w *surveying) evenOut(t *surveyTold) {
+	w.on.targets = nil
+	if t.pulls < 2 {
+		return
+	}
+	mean := physics.Force(0)
+	for _, s := range t.strings {
+		if s.at != nil {
+			mean += s.at.Value / physics.Force(t.pulls)
+		}
+	}
+	w.on.targets = slices.Repeat([]physics.Force{mean}, len(t.strings))
+	for i := range t.strings {
+		t.strings[i].wanted = mean
+	}
+}
+
 // mend says what would bring a string to what is wished for.
 func (w *surveying) mend(i int, s *surveyedString) {
 	if s.wanted == 0 || s.at == nil {
@@ -226,18 +245,20 @@ func (w *surveying) answer() (*surveyTold, error) {
 	var states []survey.State
 	t.verdicts, states = w.answers()
 	var found, at []physics.Result[physics.Force]
-	t.low, t.lowest = physics.Force(math.Inf(1)), physics.Force(math.Inf(1))
 	for i, s := range states {
 		x := w.pulls(i, s)
-		w.mend(i, &x)
 		t.strings = append(t.strings, x)
 		if x.found == nil {
 			continue
 		}
 		t.pulls++
 		found, at = append(found, *x.found), append(at, *x.at)
-		t.low, t.high = min(t.low, x.at.Value), max(t.high, x.at.Value)
-		t.lowest, t.strong = min(t.lowest, x.found.Value), max(t.strong, x.found.Value)
+	}
+	if w.wish.even {
+		w.evenOut(t)
+	}
+	for i := range t.strings {
+		w.mend(i, &t.strings[i])
 	}
 	var err error
 	if t.pulls > 0 {
@@ -245,7 +266,18 @@ func (w *surveying) answer() (*surveyTold, error) {
 			t.at, err = physics.Total(at, physics.OneBench)
 		}
 	}
+	if t.pulls > 1 && err == nil {
+		if t.spread, err = spreadOfPulls(found); err == nil {
+			t.spreadAt, err = spreadOfPulls(at)
+		}
+	}
 	return t, err
+}
+
+// spreadOfPulls is from the lowest to the highest of pulls of one bench.
+func spreadOfPulls(pulls []physics.Result[physics.Force]) (*physics.Result[physics.Force], error) {
+	s, err := physics.Spread(pulls, physics.OneBench)
+	return &s, err
 }
 
 // tell prints what was heard, and draws it.

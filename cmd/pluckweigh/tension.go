@@ -29,6 +29,9 @@ Sound cannot tell pinned ends, which lie on an edge and can tilt, from clamped o
 which cannot and pull less at the same pitch. The tension is taken half-way between
 the two, unless --ends says which.
 
+Listening to a microphone on a terminal it draws a screen, as listen does; --lines prints
+lines instead.
+
 pluckweigh weigh finds a unit weight that is not known. What pluckweigh calibrate has
 found counts: a microphone's clock by itself, that of a file's recorder with
 --recorder, and --scale takes the name of a length that was found by sound.`,
@@ -53,6 +56,7 @@ found counts: a microphone's clock by itself, that of a file's recorder with
 	cmd.Flags().Var(&weight, "unit-weight", "mass per length, like 18.4g/m or 0.00103lb/in")
 	scale = addScale(cmd.Flags(), &held)
 	e = newEars(s, cmd)
+	e.offerScreen(cmd)
 	e.addRecorder(cmd)
 	e.offerMonteCarlo(cmd)
 	return cmd

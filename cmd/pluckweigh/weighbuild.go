@@ -29,7 +29,7 @@ func (w *weighing) byBuild(f *pflag.FlagSet) way {
 			w.keep.also = stock.String{String: traits.String{Kind: traits.Plain}, Material: w.of.Name,
 				Measurements: []stock.Measurement{stock.Measure(gauge.Measured, stock.Stated, time.Time{}, "")}}
 			mu, err := physics.PlainWire{Gauge: gauge.Measured, Density: w.of.Density}.UnitWeight()
-			return w.still("build", mu, err, map[string]string{
+			return w.still(stock.Built, mu, err, map[string]string{
 				"gauge":   betterGauge,
 				"density": needsNoDensity,
 			})

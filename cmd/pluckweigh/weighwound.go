@@ -54,9 +54,9 @@ func (w *weighing) built(b physics.Build) error {
 		return err
 	}
 	w.keep.also = stock.String{String: traits.String{Kind: kindOf(b)}, Material: b.Core.Of.Name, Measurements: []stock.Measurement{
-		stock.Measure(outside.Measured, "build", time.Time{}, ""), stock.Measure(bending.Measured, "build", time.Time{}, ""),
+		stock.Measure(outside.Measured, stock.Built, time.Time{}, ""), stock.Measure(bending.Measured, stock.Built, time.Time{}, ""),
 	}}
-	fig := figureOf(string(physics.StringWeight), "build", mu, betterBuild(mu.Budget))
+	fig := figureOf(string(physics.StringWeight), stock.Built, mu, betterBuild(mu.Budget))
 	fig.build = []row{
 		rowOf("outside diameter", "outside_m", outside),
 		rowOf("core stiffness in bending, EI", "core_bending_n_m2", bending),

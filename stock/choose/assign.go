@@ -20,9 +20,14 @@ func (p price) less(q price) bool {
 // the number of empty positions, then the sum of weigh over the fits. ok is false
 // where there is no way.
 //
+// scarce is what a copy of a string takes off the others by being used, zero or less: with
+// that much more on what each string weighs, and as much off for all its copies, the
+// lightest of each position make together what the set does. It is nil where positions stay
+// empty for want of strings.
+//
 // It is the Hungarian method with potentials (Kuhn 1955; Munkres 1957), by shortest
 // augmenting paths, positions as rows and copies of strings as columns.
-func assign(lists [][]fit, mayEmpty []bool, left func(str int) int, weigh func(fit) float64) (set []fit, ok bool) {
+func assign(lists [][]fit, mayEmpty []bool, left func(str int) int, weigh func(fit) float64) (set []fit, scarce map[int]float64, ok bool) {
 	n := len(lists)
 	c := newColumns(lists, left)
 	m := c.copies + n // the last n columns stand for nothing
@@ -43,14 +48,14 @@ func assign(lists [][]fit, mayEmpty []bool, left func(str int) int, weigh func(f
 			prices[i*m+c.copies+i], which[i*m+c.copies+i] = price{1, 0}, empty
 		}
 	}
-	rowOf := hungarian(n, m, prices)
+	rowOf, off := hungarian(n, m, prices)
 	set = make([]fit, n)
 	for j, i := range rowOf {
 		if i < 0 {
 			continue
 		}
 		if prices[i*m+j] == never {
-			return nil, false
+			return nil, nil, false
 		}
 		if k := which[i*m+j]; k == empty {
 			set[i] = fit{str: empty}
@@ -58,7 +63,21 @@ func assign(lists [][]fit, mayEmpty []bool, left func(str int) int, weigh func(f
 			set[i] = lists[i][k]
 		}
 	}
-	return set, true
+	return set, c.scarce(off), true
+}
+
+// scarce is what the potentials of the columns say of each string.
+func (c columns) scarce(off []price) map[int]float64 {
+	out := map[int]float64{}
+	for str, first := range c.first {
+		if off[first].empty != 0 {
+			return nil
+		}
+		if off[first].cost < 0 && c.count[str] > 0 {
+			out[str] = off[first].cost
+		}
+	}
+	return out
 }
 
 // columns are the copies of the strings that are listed.
@@ -89,10 +108,11 @@ func newColumns(lists [][]fit, left func(int) int) columns {
 func (c columns) of(str int) (first, count int) { return c.first[str], c.count[str] }
 
 // hungarian assigns each of n rows one of m ≥ n columns at the least sum of prices,
-// which are in rows; it returns each column's row, -1 for none.
-func hungarian(n, m int, prices []price) []int {
-	u, v := make([]price, n), make([]price, m)
-	rowOf := make([]int, m)
+// which are in rows; it returns each column's row, -1 for none, and its potential.
+func hungarian(n, m int, prices []price) (rowOf []int, v []price) {
+	u := make([]price, n)
+	v = make([]price, m)
+	rowOf = make([]int, m)
 	for j := range rowOf {
 		rowOf[j] = -1
 	}
@@ -143,5 +163,5 @@ func hungarian(n, m int, prices []price) []int {
 			j = before
 		}
 	}
-	return rowOf
+	return rowOf, v
 }

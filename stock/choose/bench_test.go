@@ -70,3 +70,33 @@ func BenchmarkBest(b *testing.B) {
 		}
 	}
 }
+
+// The cost of a limit of the total where positions want the same strings, of which there is
+// one each.
+func BenchmarkContested(b *testing.B) {
+	for _, n := range []int{30, 100, 1000} {
+		for _, among := range []int{2, 4} {
+			b.Run(fmt.Sprintf("%d alike/%d", among, n), func(b *testing.B) {
+				q := bigQuestion(n)
+				for i := range q.Positions {
+					q.Positions[i] = q.Positions[i/among*among]
+				}
+				for i := range q.Strings {
+					q.Strings[i].Left = 1
+				}
+				q.Wish = Slope(q.Positions, 180, 120)
+				c, err := q.Best()
+				if err != nil {
+					b.Fatal(err)
+				}
+				q.Limits.Total = 0.98 * c.Total.Value
+				for b.Loop() {
+					if c, err = q.Best(); err != nil {
+						b.Fatal(err)
+					}
+					b.ReportMetric(c.Gap, "gap")
+				}
+			})
+		}
+	}
+}

@@ -14,7 +14,7 @@ func (b *bench) even(l pool, r rules) (set []fit, gap float64, ok bool) {
 	if filled == 0 {
 		return full, 0, true
 	}
-	least := math.Inf(1)
+	least, bound := math.Inf(1), math.Inf(1) // of what sets cost, known and proved
 	for _, span := range b.narrowest(l, r, filled) {
 		cost := byCost.weigh
 		if b.Wish.Near == 0 {
@@ -22,11 +22,18 @@ func (b *bench) even(l pool, r rules) (set []fit, gap float64, ok bool) {
 			cost = func(f fit) float64 { return (f.of - middle) * (f.of - middle) }
 		}
 		s, g, found := b.within(l.in(span), r, cost)
-		if c := sum(s, cost); found && c < least {
-			set, gap, least = s, g, c
+		if !found {
+			continue
+		}
+		c := sum(s, cost)
+		if bound = min(bound, c-g); c < least {
+			set, least = s, c
 		}
 	}
-	return set, gap, set != nil
+	if set == nil {
+		return nil, 0, false
+	}
+	return set, least - bound, true
 }
 
 // narrowest lists the narrowest ranges within which so many positions find strings of

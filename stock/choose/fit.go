@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"pluckweigh/physics"
+	"pluckweigh/stock/internal/parallel"
 	"pluckweigh/stock/traits"
 )
 
@@ -39,7 +40,7 @@ type place struct {
 
 func newBench(q Question) *bench {
 	b := &bench{Question: q, strings: make([]brief, len(q.Strings))}
-	inParallel(len(q.Strings), func(from, to int) {
+	parallel.Do(len(q.Strings), func(from, to int) {
 		for i := from; i < to; i++ {
 			b.strings[i] = newBrief(&q, &q.Strings[i])
 		}

@@ -107,6 +107,12 @@ func (l pool) in(r reach) pool {
 // least. Of each position's strings no more than there are positions can matter: the
 // others take at most all but one.
 func (b *bench) best(l pool, r rules, weigh func(fit) float64) ([]fit, bool) {
+	set, _, ok := b.bestOf(l, r, weigh)
+	return set, ok
+}
+
+// bestOf tells besides which strings are scarce; see assign.
+func (b *bench) bestOf(l pool, r rules, weigh func(fit) float64) (set []fit, scarce map[int]float64, ok bool) {
 	lists := make([][]fit, len(l))
 	mayEmpty := make([]bool, len(l))
 	for p, list := range l {
@@ -120,7 +126,7 @@ func (b *bench) best(l pool, r rules, weigh func(fit) float64) ([]fit, bool) {
 		lists[p] = near.sorted()
 	}
 	if set, ok := b.foremost(lists, mayEmpty); ok {
-		return set, true
+		return set, nil, true
 	}
 	return assign(lists, mayEmpty, b.left, weigh)
 }

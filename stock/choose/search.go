@@ -2,6 +2,7 @@ package choose
 
 import (
 	"cmp"
+	"math"
 	"slices"
 )
 
@@ -22,6 +23,10 @@ type search struct {
 	total float64
 	empty int // positions that stay empty
 	most  int // parts of sets that may still be looked at
+
+	// Strings that several positions would have, at a price that takes this off for each
+	// copy; see assign. What all fits are dearer by for it is off the budget again.
+	scarce map[int]float64
 }
 
 // A part is what some of the positions have.
@@ -41,6 +46,7 @@ type stage struct {
 	priced   []float64    // the least of each position to come, the largest first
 	pulls    []float64
 	most     float64 // that they can pull
+	bare     int     // of the positions to come, those that nothing is left for
 }
 
 // rest is the least that the positions make together of which so many stay empty.
@@ -57,6 +63,9 @@ func rest(least []float64, empty int) float64 {
 func (s *search) within(budget float64) (set []fit, ok bool) {
 	room := budget + s.price*s.total
 	room += 1e-12 * room // what rounding may take away
+	for str, off := range s.scarce {
+		room -= off * float64(s.b.left(str))
+	}
 	stages := s.stages(s.lists(room))
 	parts := []*part{{}}
 	for i := range stages {
@@ -87,27 +96,31 @@ func (s *search) within(budget float64) (set []fit, ok bool) {
 	return s.set(stages, best), true
 }
 
-func (s *search) priced(f fit) float64 { return s.cost(f) + s.price*f.pull }
+func (s *search) priced(f fit) float64 { return s.cost(f) + s.price*f.pull - s.scarce[f.str] }
 
 // with is a part with a fit at one more position, nil where that cannot be or costs too
 // much.
 func (s *search) with(p *part, at *stage, f fit, room float64) *part {
-	q := part{pull: p.pull, cost: p.cost, priced: p.priced, empty: p.empty, fit: f, before: p}
+	pull, priced, left := p.pull, p.priced, s.empty-p.empty-at.bare // of the others to come
+	if f.str == empty {
+		left--
+	} else {
+		pull += f.pull
+		priced += s.priced(f)
+	}
+	// What does not make use of the limit has paid for it.
+	unused := s.price * max(0, s.total-pull-at.most)
+	if left < 0 || priced+rest(at.priced, left)+unused > room || pull+rest(at.pulls, left) > s.total*(1+1e-12) {
+		return nil
+	}
+	q := &part{pull: pull, cost: p.cost, priced: priced, empty: p.empty, used: p.used, fit: f, before: p}
 	if f.str == empty {
 		q.empty++
 	} else {
-		q.pull += f.pull
-		q.priced += s.priced(f)
 		q.cost += s.cost(f)
 	}
-	left := s.empty - q.empty
-	// What does not make use of the limit has paid for it.
-	unused := s.price * max(0, s.total-q.pull-at.most)
-	if left < 0 || q.priced+rest(at.priced, left)+unused > room || q.pull+rest(at.pulls, left) > s.total*(1+1e-12) {
-		return nil
-	}
-	if q.used = p.used; len(at.lasts) == 0 {
-		return &q
+	if len(at.lasts) == 0 {
+		return q
 	}
 	q.used = nil
 	used := 0
@@ -127,7 +140,7 @@ func (s *search) with(p *part, at *stage, f fit, room float64) *part {
 		i, _ := slices.BinarySearch(q.used, int32(f.str))
 		q.used = slices.Insert(q.used, i, int32(f.str))
 	}
-	return &q
+	return q
 }
 
 // lists are, for each position, what may be in a set whose price has so much room, the
@@ -135,26 +148,27 @@ func (s *search) with(p *part, at *stage, f fit, room float64) *part {
 func (s *search) lists(room float64) [][]fit {
 	out := make([][]fit, len(s.pool))
 	least := make([]float64, len(s.pool))
+	var all []float64
+	for p, list := range s.pool {
+		least[p] = math.Inf(1)
+		for _, f := range list {
+			if v := s.priced(f); v < least[p] && s.rules.allow(p, f.str) {
+				least[p] = v
+			}
+		}
+		if !math.IsInf(least[p], 1) {
+			all = append(all, least[p])
+		}
+	}
+	slices.SortFunc(all, func(x, y float64) int { return cmp.Compare(y, x) })
+	bound := rest(all, max(0, len(all)+s.empty-len(out))) // those that have nothing are empty anyhow
 	for p, list := range s.pool {
 		for _, f := range list {
-			if s.rules.allow(p, f.str) {
+			if bound-least[p]+s.priced(f) <= room && s.rules.allow(p, f.str) {
 				out[p] = append(out[p], f)
 			}
 		}
 		slices.SortFunc(out[p], func(x, y fit) int { return cmp.Compare(s.priced(x), s.priced(y)) })
-		if len(out[p]) > 0 {
-			least[p] = s.priced(out[p][0])
-		}
-	}
-	all := slices.Clone(least)
-	slices.SortFunc(all, func(x, y float64) int { return cmp.Compare(y, x) })
-	bound := rest(all, s.empty)
-	for p := range out {
-		n := 0
-		for n < len(out[p]) && bound-least[p]+s.priced(out[p][n]) <= room {
-			n++
-		}
-		out[p] = out[p][:n]
 		if s.empty > 0 && s.rules.allow(p, empty) {
 			out[p] = append(out[p], fit{str: empty})
 		}
@@ -163,7 +177,8 @@ func (s *search) lists(room float64) [][]fit {
 }
 
 // stages are the positions in the order in which they are gone through: such after each
-// other as may want the same strings.
+// other as may want the same strings, and these first, since what the others make at the
+// least is not known so well before.
 func (s *search) stages(lists [][]fit) []stage {
 	wanted := map[int][]int{} // by which positions
 	for p, list := range lists {
@@ -195,7 +210,14 @@ func (s *search) stages(lists [][]fit) []stage {
 	for p := range lists {
 		out[p] = stage{position: p, fits: lists[p]}
 	}
-	slices.SortStableFunc(out, func(x, y stage) int { return cmp.Compare(group[x.position], group[y.position]) })
+	size := make([]int, len(lists))
+	for _, g := range group {
+		size[g]++
+	}
+	slices.SortStableFunc(out, func(x, y stage) int {
+		g, h := group[x.position], group[y.position]
+		return cmp.Or(cmp.Compare(size[h], size[g]), cmp.Compare(g, h))
+	})
 	s.look(out, wanted)
 	return out
 }
@@ -220,10 +242,14 @@ func (s *search) look(stages []stage, wanted map[int][]int) {
 		}
 	}
 	var priced, pulls []float64
-	most := 0.0
+	most, bare := 0.0, 0
 	for i := len(stages) - 1; i >= 0; i-- {
 		at := &stages[i]
-		at.priced, at.pulls, at.most = slices.Clone(priced), slices.Clone(pulls), most
+		at.priced, at.pulls, at.most, at.bare = slices.Clone(priced), slices.Clone(pulls), most, bare
+		if len(at.fits) == 0 || at.fits[0].str == empty {
+			bare++
+			continue
+		}
 		least, low, high := 0.0, 0.0, 0.0
 		for k, f := range at.fits {
 			if f.str == empty {

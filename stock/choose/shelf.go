@@ -6,6 +6,7 @@ import (
 	"sort"
 
 	"pluckweigh/physics"
+	"pluckweigh/stock/internal/parallel"
 	"pluckweigh/stock/traits"
 )
 
@@ -43,7 +44,7 @@ func (b *bench) shelve() {
 		}
 		b.shelves[i] = known[like]
 	}
-	inParallel(len(all), func(from, to int) {
+	parallel.Do(len(all), func(from, to int) {
 		for _, s := range all[from:to] {
 			b.fill(s)
 		}

@@ -24,7 +24,8 @@ type node struct {
 	rules
 	bound, price float64
 	over, under  []fit
-	empty        int // positions that stay empty
+	empty        int             // positions that stay empty
+	scarce       map[int]float64 // strings, see assign
 }
 
 // mostNodes is how many nodes are looked at before the best so far is taken. Sets of
@@ -99,9 +100,10 @@ func (s *limited) open(n node) {
 		p0, c0 := pullOf(n.over), sum(n.over, s.cost)
 		n.price = (sum(n.under, s.cost) - c0) / (p0 - pullOf(n.under))
 		priced := func(f fit) float64 { return s.cost(f) + n.price*f.pull }
-		next, _ := s.b.best(n.pool, n.rules, priced)
+		next, scarce, _ := s.b.bestOf(n.pool, n.rules, priced)
 		line := c0 + n.price*p0
 		if v := sum(next, priced); v >= line-1e-12*math.Abs(line) {
+			n.scarce = scarce
 			if n.bound = v - n.price*s.total; s.better(n.bound) {
 				heap.Push(s, n)
 			}
@@ -145,7 +147,7 @@ func (s *limited) divide(n node) {
 // settle finds the best set of a node and tells whether it could; if not, the bound is
 // higher.
 func (s *limited) settle(n *node) bool {
-	d := search{b: s.b, pool: n.pool, rules: n.rules, cost: s.cost, price: n.price, total: s.total, empty: n.empty, most: mostParts}
+	d := search{b: s.b, pool: n.pool, rules: n.rules, cost: s.cost, price: n.price, total: s.total, empty: n.empty, scarce: n.scarce, most: mostParts}
 	bound := n.bound
 	for margin := (s.upper - bound) / (1 << 20); s.better(n.bound); margin *= 1.5 { // what is looked at grows fast with it
 		budget := min(s.upper, bound+margin)

@@ -39,6 +39,8 @@ type Answer struct {
 	// plain if it is none of them. There are no wires where none explains what was measured.
 	Wires []Wire
 	Plain float64
+	// OfWire is what to measure next where these are open, the most telling first.
+	OfWire []Test
 }
 
 // Surely is a probability from which on an answer is taken to be right.
@@ -90,6 +92,7 @@ func (q Question) Answer() (Answer, error) {
 	}
 	a.Next = w.next(a, p)
 	a.Wires, a.Plain = w.wires(), 1-w.woundShare(w.Kind, &normal{})
+	a.OfWire = w.nextOfWire(a.Wires)
 	return a, nil
 }
 

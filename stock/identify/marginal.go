@@ -31,11 +31,11 @@ func (m mixture) marginal(over mask) marginal {
 	return out
 }
 
-// logDensity is the logarithm of the density of traits that are known each by itself.
+// logDensity is the logarithm of the density of traits as they are known.
 func (m *marginal) logDensity(x *normal) float64 {
 	const none = 80 // e⁻⁴⁰ of the greatest term
 	a, b := m.at[0], m.at[1]
-	mean, v, mean2, v2 := x.mean[a], x.cov[a][a], x.mean[b], x.cov[b][b]
+	mean, v, mean2, v2, cov := x.mean[a], x.cov[a][a], x.mean[b], x.cov[b][b], x.cov[a][b]
 	sum, least := 0.0, math.Inf(1)
 	for i := range m.parts {
 		p := &m.parts[i]
@@ -45,9 +45,9 @@ func (m *marginal) logDensity(x *normal) float64 {
 			height = 1 / u
 			off = d * d * height
 		} else {
-			d2, u2 := mean2-p.mean2, v2+p.v2
-			height = 1 / (u*u2 - p.cov*p.cov)
-			off = (d*(u2*d-2*p.cov*d2) + u*d2*d2) * height
+			d2, u2, both := mean2-p.mean2, v2+p.v2, cov+p.cov
+			height = 1 / (u*u2 - both*both)
+			off = (d*(u2*d-2*both*d2) + u*d2*d2) * height
 		}
 		// Terms are added up relative to the one of least misfit so far.
 		switch {

@@ -73,13 +73,31 @@ type openAnswer struct {
 
 // next lists the tests that would tell more, the most telling first.
 func (w *witness) next(a Answer, p []float64) []Test {
-	answers := w.open(a, p)
+	return w.telling(w.open(a, p), w.Kind == traits.EitherKind)
+}
+
+// nextOfWire lists those that would tell of what wire a plain string is: not such as leave
+// nearly all open, since there are wires that weigh the same.
+func (w *witness) nextOfWire(wires []Wire) []Test {
+	var answers []openAnswer
+	for _, x := range wires {
+		answers = append(answers, openAnswer{probability: x.Probability, mixture: mixture{component{x.is, 1}}, itself: x.is})
+	}
+	return slices.DeleteFunc(w.telling(answers, false), func(t Test) bool { return t.Gain < t.Open/10 })
+}
+
+// telling lists those tests that would tell answers apart, with a look at the string or
+// without.
+func (w *witness) telling(answers []openAnswer, look bool) []Test {
+	if len(answers) == 0 {
+		return nil
+	}
 	now := entropy(answers, nil)
 	if now < worthless {
 		return nil
 	}
 	var out []Test
-	if w.Kind == traits.EitherKind {
+	if look {
 		out = append(out, lookTest(answers))
 	}
 	d := math.Exp(expected(answers, outside))

@@ -153,7 +153,11 @@ func drawQuestion(t *rapid.T) Question {
 		if some("heard") {
 			s.Stiffness = measured[physics.BendingStiffness](near(x[stiff]))
 		}
-		if s.Outside.Value > 0 && some("not weighed") {
+		if s.Kind == traits.Plain && s.Outside.Value > 0 && some("weight of gauge") {
+			s.OfGauge = true
+			s.UnitWeight.U = max(s.UnitWeight.U, 2*s.UnitWeight.Value*physics.UnitWeight(s.Outside.Relative()))
+		}
+		if s.Outside.Value > 0 && !s.OfGauge && some("not weighed") {
 			s.UnitWeight = physics.Measured[physics.UnitWeight]{}
 		}
 		q.Strings = append(q.Strings, s)

@@ -2,6 +2,7 @@ package identify
 
 import (
 	"math"
+	"sync"
 
 	"pluckweigh/stock/traits"
 )
@@ -15,7 +16,7 @@ type stranger struct {
 	// deaf and deafLog are after and log but for a stiffness heard roughly.
 	deaf    mixture
 	deafLog float64
-	of      [allTraits + 1]*sides // by the traits that they concern; nil before they are asked for
+	of      [allTraits + 1]func() *sides // by the traits that they concern
 }
 
 // sides are what is known of a stranger before and after something was measured, as far as it
@@ -23,31 +24,28 @@ type stranger struct {
 type sides struct{ before, after, deaf marginal }
 
 // stranger is one of that kind.
-func (w *witness) stranger(k traits.Kind) *stranger {
-	if w.about[k] == nil {
-		s := &stranger{before: plausible(k)}
-		s.deafLog, s.misfit = s.before.logDensity(&w.seen, w.seen.mask)
-		s.deaf = s.before.given(&w.seen, slightest)
-		s.after, s.log = w.heard(s.deaf)
-		s.log += s.deafLog
-		w.about[k] = s
-	}
-	return w.about[k]
-}
+func (w *witness) stranger(k traits.Kind) *stranger { return w.about[k]() }
 
-// sides are those of some traits.
-func (s *stranger) sides(m mask) *sides {
-	if s.of[m] == nil {
-		s.of[m] = &sides{s.before.marginal(m), s.after.marginal(m), s.deaf.marginal(m)}
+func (w *witness) newStranger(k traits.Kind) *stranger {
+	s := &stranger{before: plausible(k)}
+	s.deafLog, s.misfit = s.before.logDensity(&w.seen, w.seen.mask)
+	s.deaf = s.before.given(&w.seen, slightest)
+	s.after, s.log = w.heard(s.deaf)
+	s.log += s.deafLog
+	for m := range s.of {
+		s.of[m] = sync.OnceValue(func() *sides {
+			m := mask(m)
+			return &sides{s.before.marginal(m), s.after.marginal(m), s.deaf.marginal(m)}
+		})
 	}
-	return s.of[m]
+	return s
 }
 
 // given is the logarithm of the density of what was measured, if it is of a string of which
 // less is known (by Bayes' theorem, of the density of that string); minus infinity where
 // that is below least.
 func (s *stranger) given(itself *normal, least float64) float64 {
-	of := s.sides(itself.mask)
+	of := s.of[itself.mask]()
 	log := s.log + of.after.logDensity(itself)
 	if log-of.before.partly(itself) < least {
 		return math.Inf(-1)
@@ -58,7 +56,7 @@ func (s *stranger) given(itself *normal, least float64) float64 {
 // roughly is the logarithm of how well a stiffness heard roughly agrees with a string of
 // which it is not known.
 func (s *stranger) roughly(itself *normal) float64 {
-	of := s.sides(itself.mask)
+	of := s.of[itself.mask]()
 	return s.log + of.after.logDensity(itself) - s.deafLog - of.deaf.logDensity(itself)
 }
 

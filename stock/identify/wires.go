@@ -14,6 +14,8 @@ type Wire struct {
 	Of          physics.Material
 	Gauge       physics.Measured[physics.Length]
 	Probability float64 // if it is plain; every material is as likely before
+
+	is normal // what is known of its traits
 }
 
 // wires lists what a string is that is plain and none of those in stock, the likeliest first;
@@ -30,7 +32,7 @@ func (w *witness) wires() (out []Wire) {
 		logs = append(logs, log+math.Log(w.roughly(is.mean[stiff], is.cov[stiff][stiff])))
 		d := math.Exp(is.mean[outside])
 		u := d * math.Sqrt(is.cov[outside][outside])
-		out = append(out, Wire{Of: of[i], Gauge: physics.Stated(physics.Length(d), physics.Length(u)).As(w.Evidence.Outside.Unit)})
+		out = append(out, Wire{Of: of[i], Gauge: physics.Stated(physics.Length(d), physics.Length(u)).As(w.Evidence.Outside.Unit), is: is})
 	}
 	all := logSum(logs)
 	for i := range out {

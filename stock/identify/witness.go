@@ -3,10 +3,13 @@ package identify
 import (
 	"cmp"
 	"math"
+	"slices"
+	"sync"
 
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"pluckweigh/physics"
+	"pluckweigh/stock/internal/parallel"
 	"pluckweigh/stock/traits"
 )
 
@@ -21,7 +24,7 @@ type witness struct {
 	seen  normal
 	// spread is by how much a trait of a copy is off that of the string in stock, squared.
 	spread vector
-	about  [traits.Wound + 1]*stranger // by kind; nil before it is asked for
+	about  [traits.Wound + 1]func() *stranger // by kind
 
 	prior  float64 // of each string, its logarithm
 	least  float64 // logarithm of a likelihood that is still worth anything
@@ -43,6 +46,9 @@ func newWitness(q Question) *witness {
 	if w.seen.has(weight) && w.seen.has(stiff) {
 		v := e.Correlation * e.UnitWeight.Relative() * e.Stiffness.Relative()
 		w.seen.cov[weight][stiff], w.seen.cov[stiff][weight] = v, v
+	}
+	for k := range w.about {
+		w.about[k] = sync.OnceValue(func() *stranger { return w.newStranger(traits.Kind(k)) })
 	}
 	for i, power := range sizePowers {
 		w.spread[i] = sq(power / 2 * q.Copies)
@@ -67,7 +73,31 @@ func (w *witness) known(i int) (n normal) {
 	n.know(weight, float64(s.UnitWeight.Value), float64(s.UnitWeight.U), w.spread[weight])
 	n.know(outside, float64(s.Outside.Value), float64(s.Outside.U), w.spread[outside])
 	n.know(stiff, float64(ei.Value), float64(ei.U), w.spread[stiff])
+	n.relate(s)
 	return n
+}
+
+// relate has in the covariances what is worked out from what else is known of a string: the
+// weight of a plain one that goes with d², its stiffness with d⁴.
+func (n *normal) relate(s *traits.String) {
+	both := func(i, j int, v float64) { n.cov[i][j], n.cov[j][i] = v, v }
+	d, w := s.Outside.Relative(), s.UnitWeight.Relative()
+	shared := 2 * d * min(d, w/2) // of the weight and the diameter; a weight kept earlier may be by a worse gauge
+	if s.OfGauge {
+		both(weight, outside, shared)
+	}
+	if s.Kind != traits.Plain || s.Stiffness.Value != 0 || !s.Cored() {
+		return
+	}
+	switch {
+	case s.Core.Size.Value == s.Outside.Value:
+		both(outside, stiff, 4*d*d)
+		if s.OfGauge {
+			both(weight, stiff, 4*shared)
+		}
+	case s.Outside.Value == 0:
+		both(weight, stiff, 2*w*w)
+	}
 }
 
 // slightest is a part of a posterior probability that does not matter.
@@ -94,11 +124,22 @@ func (q Question) posterior() (p []float64, w *witness, explained bool) {
 		logs[v] = make([]float64, n+1)
 		logs[v][n] = w.none()
 	}
-	for i := range q.Strings { // strings are large: once through them is enough
-		for v, w := range views {
-			logs[v][i] = w.likelihood(i)
+	var merging sync.Mutex
+	parallel.Do(n, func(from, to int) {
+		nearest := slices.Repeat([]float64{math.Inf(1)}, len(views))
+		for i := from; i < to; i++ { // strings are large: once through them is enough
+			for v, w := range views {
+				var misfit float64
+				logs[v][i], misfit = w.likelihood(i)
+				nearest[v] = min(nearest[v], misfit)
+			}
 		}
-	}
+		merging.Lock()
+		defer merging.Unlock()
+		for v, w := range views {
+			w.misfit = min(w.misfit, nearest[v])
+		}
+	})
 	p = logs[0]
 	for v, w := range views {
 		explained = explained || !w.unexplained()
@@ -164,19 +205,19 @@ const pull = 6
 
 // likelihood is the logarithm of a string's prior probability times its likelihood. What is
 // not known of it may be what it is of any string that is else alike. It is minus infinity
-// where any trait lies beyond reach.
-func (w *witness) likelihood(i int) (log float64) {
+// where any trait lies beyond reach. misfit is how far off what was measured lies, where all
+// of that is known of the string.
+func (w *witness) likelihood(i int) (log, misfit float64) {
 	s := &w.Strings[i]
+	misfit = math.Inf(1)
 	if !s.Kind.Suits(w.Kind) ||
 		w.farOff(weight, float64(s.UnitWeight.Value), float64(s.UnitWeight.U)) ||
 		w.farOff(outside, float64(s.Outside.Value), float64(s.Outside.U)) {
-		return math.Inf(-1)
+		return math.Inf(-1), misfit
 	}
 	itself, kind := w.known(i), cmp.Or(w.Kind, s.Kind)
 	if itself.covers(w.seen.mask) {
-		var misfit float64
 		log, misfit = itself.logLikelihood(&w.seen, w.seen.mask)
-		w.misfit = min(w.misfit, misfit)
 		switch {
 		case w.Rough.U == 0:
 		case itself.has(stiff):
@@ -190,7 +231,7 @@ func (w *witness) likelihood(i int) (log float64) {
 	if s.Kind == traits.EitherKind && w.Kind != traits.EitherKind {
 		log -= math.Ln2
 	}
-	return w.prior + log
+	return w.prior + log, misfit
 }
 
 // farOff tells whether a trait of a string lies beyond reach of what was measured.

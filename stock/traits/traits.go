@@ -18,8 +18,10 @@ type String struct {
 	// Stiffness is E·I as heard; where it is not known, that of Core counts.
 	Stiffness physics.Measured[physics.BendingStiffness]
 	Core      physics.Core // of a plain string all of it
-	Kind      Kind
-	Left      int // how many there are; Uncounted where nobody said
+	// OfGauge tells that UnitWeight is worked out from Outside: if one is off, both are.
+	OfGauge bool
+	Kind    Kind
+	Left    int // how many there are; Uncounted where nobody said
 }
 
 // Uncounted stands for a number of strings that nobody said: there are as many as

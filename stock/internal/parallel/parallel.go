@@ -1,13 +1,14 @@
-package choose
+// Package parallel has work on many strings done at once.
+package parallel
 
 import (
 	"runtime"
 	"sync"
 )
 
-// inParallel has n pieces of work done, in as many runs of them as there are
+// Do has n pieces of work done, in as many runs of them as there are
 // processors.
-func inParallel(n int, do func(from, to int)) {
+func Do(n int, do func(from, to int)) {
 	runs := min(runtime.GOMAXPROCS(0), n)
 	var all sync.WaitGroup
 	for i := range runs {
