@@ -26,13 +26,16 @@ func off(r *rand.Rand, truth, u, said float64) Value {
 // every other class says how well it measures, the others think that they measure better.
 func misjudged(r *rand.Rand) float64 { return math.Exp(-max(0, r.NormFloat64())) }
 
+// recorder is by what factor a recorder has all frequencies off.
+func recorder(r *rand.Rand) float64 { return 1 + clock*r.NormFloat64() }
+
 var classes = []class{
 	{"length", func(r *rand.Rand, wrong float64) (points []Point, g Givens) {
-		said, start := misjudged(r), 0.5e-3*r.NormFloat64()
+		said, start, clock := misjudged(r), 0.5e-3*r.NormFloat64(), recorder(r)
 		n := 4 + r.IntN(9)
 		for i := range n {
 			l := 0.3 + 0.35*(float64(i)+r.Float64())/float64(n)
-			f := 50 / l * math.Pow(0.65/l, wrong)
+			f := clock * 50 / l * math.Pow(0.65/l, wrong)
 			points = append(points, Point{X: []Value{off(r, l+start, 0.5e-3, said)}, Y: off(r, f, 2e-4*f, said)})
 		}
 		return points, nil
@@ -69,20 +72,20 @@ var classes = []class{
 		return points, nil
 	}, map[string]float64{"s": 1, "f(12)/f(0)": 2}},
 	{"harmonics", func(r *rand.Rand, wrong float64) (points []Point, g Givens) {
-		said := misjudged(r)
+		said, clock := misjudged(r), recorder(r)
 		for n := 1.0; n <= 4+float64(r.IntN(5)); n++ {
-			f := 110 * math.Pow(n, 1-wrong)
+			f := clock * 110 * math.Pow(n, 1-wrong)
 			points = append(points, Point{X: []Value{{V: n}}, Y: off(r, f, 5e-4*f, said)})
 		}
 		return points, nil
 	}, map[string]float64{"p": 1, "f1": 110}},
 	{"stiffness", func(r *rand.Rand, _ float64) (points []Point, g Givens) {
-		said := misjudged(r)
+		said, clock := misjudged(r), recorder(r)
 		for n := 1.0; n <= 12+float64(r.IntN(12)); n++ {
 			if r.IntN(6) == 0 {
 				continue
 			}
-			f := 55 * n * math.Sqrt(1+1e-4*n*n)
+			f := clock * 55 * n * math.Sqrt(1+1e-4*n*n)
 			points = append(points, Point{X: []Value{{V: n}}, Y: off(r, f, 1e-4*f/n, said)})
 		}
 		return points, nil

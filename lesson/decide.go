@@ -22,7 +22,10 @@ func (l *Lesson) decide(o *Outcome, r *regression) {
 	found := fmt.Sprintf("%s %s", f.Name, f.Text())
 	is, half := f.against()
 	half = min(half, f.K*f.Value.U) // no measurement makes better what is expected
-	bends := w.curves && r.bent() < unlikely
+	bends, say := r.bends()
+	if say != "" {
+		o.Doubts = append(o.Doubts, say)
+	}
 	switch {
 	case bends:
 		o.Verdict = Contradicts
@@ -49,9 +52,9 @@ func (l *Lesson) decide(o *Outcome, r *regression) {
 		}
 		switch is, _ := also.against(); is {
 		case inside:
-			o.Say += fmt.Sprintf(" %s %s, where it says %s.", sentence(also.Name), also.Text(), also.Says())
+			o.Say += fmt.Sprintf(" %s %s, and %s is expected.", sentence(also.Name), also.Text(), also.Says())
 		case outside:
-			o.Say += fmt.Sprintf(" But %s %s, where it says %s.", also.Name, also.Text(), also.Says())
+			o.Say += fmt.Sprintf(" But %s %s, and %s is expected.", also.Name, also.Text(), also.Says())
 		}
 	}
 	if w.look != nil && o.Verdict != Agrees {
@@ -65,6 +68,28 @@ func (l *Lesson) decide(o *Outcome, r *regression) {
 	if o.Verdict == NotShown {
 		o.Next = append(o.Next, l.closer(f, r, half)...)
 	}
+}
+
+// bends tells whether the points lie on a curve that matters, and what to say of one that
+// does not: laws are of ideal strings, and real ones show some bend to who measures well.
+func (r *regression) bends() (bends bool, say string) {
+	if !r.law.curves {
+		return false, ""
+	}
+	matters := r.law.sharp
+	if matters == 0 {
+		const some = 0.25 // of the slope
+		matters = some * math.Abs(r.fit.Slopes[0])
+		matters = max(matters, student(r.free)*r.s*r.fit.U(0))
+	}
+	chance, steeper := r.bent()
+	switch {
+	case chance >= unlikely:
+		return false, ""
+	case steeper > matters:
+		return true, ""
+	}
+	return false, fmt.Sprintf("the points lie on a curve that is hardly one: at an end its slope is another by %.2g %%", 100*steeper/math.Abs(r.fit.Slopes[0]))
 }
 
 // Where a finding lies to what is expected of it.

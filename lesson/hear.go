@@ -113,7 +113,7 @@ func byPartial(y func(detect.Partial) Value) hearing {
 		var out []Point
 		for _, q := range r.pluck.Partials {
 			if q.Used {
-				out = append(out, Point{X: []Value{{V: float64(q.N)}}, Y: y(q), From: from, B: r.pluck.B.V})
+				out = append(out, Point{X: []Value{{V: float64(q.N)}}, Y: y(q), From: from, B: r.pluck.B.V, UB: r.pluck.B.U})
 			}
 		}
 		if len(out) == 0 {

@@ -78,8 +78,27 @@ func (l *Lesson) Judge(points []Point, g Givens) Outcome {
 		o.Doubts = append(o.Doubts, fmt.Sprintf("point %d (%s) does not belong to the others: look at how it was measured before you set it aside", index[i]+1, o.Placed[index[i]].Name))
 	}
 	o.Doubts = append(o.Doubts, r.remarks()...)
+	if told := slices.ContainsFunc(used, func(p Point) bool { return len(p.X) > 1 }); told && len(r.fit.Slopes) == 1 {
+		o.Doubts = append(o.Doubts, fmt.Sprintf("the %s is left out: it was not told of every point, or goes with the %s, so that nobody can tell which of the two it was", l.X[1].Name, l.X[0].Name))
+	}
+	if assumed := l.assumed(used); len(assumed) > 0 {
+		o.Doubts = append(o.Doubts, "where nobody told how well it is known a usual tolerance was taken: "+strings.Join(assumed, ", "))
+	}
 	l.decide(&o, r)
 	return o
+}
+
+// assumed are the names of what is known only as well as usual.
+func (l *Lesson) assumed(points []Point) (out []string) {
+	for i, a := range l.X {
+		if slices.ContainsFunc(points, func(p Point) bool { return i < len(p.X) && p.X[i].Assumed }) {
+			out = append(out, a.Name)
+		}
+	}
+	if !l.law.rough && slices.ContainsFunc(points, func(p Point) bool { return p.Y.Assumed }) {
+		out = append(out, l.Y.Name)
+	}
+	return out
 }
 
 // mostDrawn is the factor beyond which a band would fill the picture and say nothing.
@@ -107,7 +126,7 @@ func student(dof float64) float64 {
 // conclude makes findings whole.
 func (w *law) conclude(r *regression, points []Point, g Givens) []Finding {
 	var moved []*regression
-	var names []string
+	var why []shift
 	if w.shared != nil {
 		for _, s := range w.shared(points, g) {
 			there := make([]Point, len(points))
@@ -115,7 +134,7 @@ func (w *law) conclude(r *regression, points []Point, g Givens) []Finding {
 				there[i] = s.move(p)
 			}
 			if m, ok := w.regress(there); ok {
-				moved, names = append(moved, m), append(names, s.name)
+				moved, why = append(moved, m), append(why, s)
 			}
 		}
 	}
@@ -126,16 +145,18 @@ func (w *law) conclude(r *regression, points []Point, g Givens) []Finding {
 			continue
 		}
 		own *= r.s
-		u := own
+		u := math.Hypot(own, f.extra*v)
 		for i, m := range moved {
-			if there, _, ok := f.of(m); ok {
-				u = math.Hypot(u, there-v)
-				if math.Abs(there-v) > 0.3*own {
-					f.From = append(f.From, names[i])
-				}
+			there, _, ok := f.of(m)
+			if !ok {
+				continue
+			}
+			u = math.Hypot(u, there-v)
+			const worthSaying = 0.3 // of what the scatter makes
+			if math.Abs(there-v) > worthSaying*own {
+				f.From = append(f.From, why[i].name)
 			}
 		}
-		u = math.Hypot(u, f.extra*v)
 		f.Value = Value{V: v, U: u}
 		f.DoF = r.free
 		if u > own {
@@ -154,10 +175,11 @@ func (w *law) conclude(r *regression, points []Point, g Givens) []Finding {
 }
 
 // bent is the probability that points on a line are as far from it in the manner of a
-// parabola: Fisher's test of one more term (any textbook of regression).
-func (r *regression) bent() float64 {
+// parabola, by Fisher's test of one more term (any textbook of regression), and by how
+// much the slope at the end that is farther from the middle differs from the line's.
+func (r *regression) bent() (chance, steeper float64) {
 	if len(r.fit.Slopes) != 1 || r.fit.Free < 2 {
-		return 1
+		return 1, 0
 	}
 	// What of x² is no straight line itself, each part with its own level.
 	var one, two []float64
@@ -178,11 +200,16 @@ func (r *regression) bent() float64 {
 	}
 	norm := r.product(two, two)
 	if !(norm > 1e-12*math.Pow(r.product(one, one), 2)/float64(len(two))) {
-		return 1
+		return 1, 0
 	}
 	gain := math.Pow(r.product(two, off), 2) / norm
 	rest := float64(r.fit.Free - 1)
-	return distuv.F{D1: 1, D2: rest}.Survival(gain / max((r.fit.Chi2-gain)/rest, 1e-300))
+	far := 0.0
+	for _, x := range one {
+		far = max(far, math.Abs(x))
+	}
+	steeper = math.Abs(2 * r.product(two, off) / norm * far)
+	return distuv.F{D1: 1, D2: rest}.Survival(gain / max((r.fit.Chi2-gain)/rest, 1e-300)), steeper
 }
 
 // level takes the weighted mean of its part off each number.
@@ -211,18 +238,22 @@ func (r *regression) product(a, b []float64) (sum float64) {
 // point has no part in, by the number of points: any textbook of regression).
 func (r *regression) odd() (out []int) {
 	const rare = 0.01
-	n := len(r.points)
+	n := float64(len(r.points))
 	if r.fit.Free < 3 {
 		return nil
 	}
-	for i := range r.points {
-		m, ok := r.law.regress(slices.Concat(r.points[:i], r.points[i+1:]))
-		if !ok || m.fit.Free != r.fit.Free-1 {
+	rest := float64(r.fit.Free - 1)
+	others := distuv.StudentsT{Sigma: 1, Nu: rest}
+	for i, p := range r.fit.Points {
+		_, v := r.fit.At(p.Part, r.fit.Adjusted[i]...)
+		w, off := r.fit.Weights[i], r.fit.Residual(i)
+		// What chi-square loses without the point, its weights being what they are.
+		own := w * off * off / (1 - w*v)
+		const alone = 1e-9 // the line goes through a point that is the only one of its part
+		if 1-w*v < alone {
 			continue
 		}
-		rest := float64(m.fit.Free)
-		t := math.Sqrt(max(0, r.fit.Chi2-m.fit.Chi2) / max(m.fit.Chi2/rest, 1e-300))
-		if 2*(distuv.StudentsT{Sigma: 1, Nu: rest}.Survival(t))*float64(n) < rare {
+		if t := math.Sqrt(own / max((r.fit.Chi2-own)/rest, 1e-300)); 2*others.Survival(t)*n < rare {
 			out = append(out, i)
 		}
 	}

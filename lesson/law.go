@@ -29,6 +29,9 @@ type law struct {
 	// sharp is the half-width of 95 % up to which the deciding finding tells the law from
 	// others.
 	sharp float64
+	// rough tells that what is heard comes without an uncertainty of its own, but for which
+	// of the points are known better.
+	rough bool
 	// curves tells that the data lie on no such line where they bend.
 	curves bool
 	text   words

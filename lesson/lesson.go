@@ -58,8 +58,11 @@ type Point struct {
 	From  string  `json:"from"`            // which reading it came from
 	Group string  `json:"group,omitempty"` // which string, where there are several
 	Aside string  `json:"aside,omitempty"` // why it was set aside; empty where it counts
-	B     float64 `json:"b,omitempty"`     // inharmonicity of what was heard; 0 where it is not known
-	Note  string  `json:"note,omitempty"`  // what else was seen
+	// B is the inharmonicity of what was heard, 0 where it is not known, and UB its standard
+	// uncertainty.
+	B    float64 `json:"b,omitempty"`
+	UB   float64 `json:"u_b,omitempty"`
+	Note string  `json:"note,omitempty"` // what else was seen
 	// Doubts are what there is to be said of the reading.
 	Doubts []string `json:"doubts,omitempty"`
 }

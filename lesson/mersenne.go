@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"pluckweigh/calib"
 	"pluckweigh/physics"
 	"pluckweigh/safety"
 )
@@ -61,7 +62,7 @@ func length() *Lesson {
 		y:    func(p Point) Value { return p.Y }, fitX: logScale, fitY: logScale, off: inCents, sharp: 0.05, curves: true,
 		find: func(*regression, Givens) []finding {
 			return []finding{exponent("exponent of 1/L", 1),
-				{Finding: Finding{Name: "speed of waves, 2·f0·L", Symbol: "v", Unit: "m/s"},
+				{Finding: Finding{Name: "speed of waves, 2·f0·L", Symbol: "v", Unit: "m/s"}, extra: clock,
 					of: func(r *regression) (v, u float64, ok bool) {
 						v, u, ok = constant(1)(r)
 						return 2 * v, 2 * u, ok
@@ -72,9 +73,9 @@ func length() *Lesson {
 			if v, told := g[string(rulesStart)]; told {
 				u = v.V
 			}
-			return []shift{{"where the rule and the string begin", func(p Point) Point {
+			return []shift{{name: "where the rule and the string begin", move: func(p Point) Point {
 				return p.withX(0, Value{V: p.X[0].V + u, U: p.X[0].U})
-			}}, {"whether the ends are pinned or clamped", func(p Point) Point {
+			}}, {name: "whether the ends are pinned or clamped", move: func(p Point) Point {
 				return p.withX(0, Value{V: p.X[0].V / (1 + clampedBy(p.B)), U: p.X[0].U})
 			}}}
 		},
@@ -126,7 +127,7 @@ func tension() *Lesson {
 			all := []finding{exponent("exponent of the load", 1),
 				{Finding: Finding{Name: "pull beside the loads", Symbol: "T0", Unit: "N"}, of: beside, extra: gravity}}
 			if v, told := g[string(physics.SpeakingLength)]; told {
-				all = append(all, finding{Finding: Finding{Name: "unit weight", Symbol: "µ", Unit: "g/m"}, of: weighed(v), extra: math.Hypot(gravity, 2*v.U/v.V)})
+				all = append(all, finding{Finding: Finding{Name: "unit weight", Symbol: "µ", Unit: "g/m"}, of: weighed(v), extra: math.Hypot(2*clock, math.Hypot(gravity, 2*v.U/v.V))})
 			}
 			return all
 		},
@@ -147,6 +148,9 @@ func tension() *Lesson {
 	}
 	return l
 }
+
+// clock is the relative standard uncertainty of the recorder's, which nobody calibrated.
+var clock = calib.Uncalibrated().Relative().U
 
 // gravity is the relative standard uncertainty of gravity where nobody named the place.
 var gravity = physics.AnyGravity().Relative()
@@ -190,7 +194,7 @@ func unitWeight() *Lesson {
 		Law:    "At one pull and one length f0² goes with 1/µ: a string four times as heavy sounds an octave lower. On the line of f0² against 1/µ the exponent is 1.",
 		Source: openStax,
 		Steps: []string{
-			"Weigh a metre of each of several strings (mass over length), or take what `pluckweigh weigh` says of them.",
+			"Weigh a metre of each of several strings (mass over length), or take what pluckweigh weigh says of them.",
 			"Put one after the other over the same length under the same load, hanger and all.",
 			"Tell the unit weight, like 1.21g/m±0.5%, pluck, and let it ring for two seconds or more.",
 			"Do so with four strings or more, the heaviest at least four times the lightest, under a load that the thinnest bears.",

@@ -28,7 +28,7 @@ func harmonics() *Lesson {
 		x:    []func(Point) Value{func(p Point) Value { return p.X[0] }},
 		y:    func(p Point) Value { return p.Y }, fitX: logScale, fitY: logScale, off: inCents, sharp: 0.02, curves: true,
 		find: func(*regression, Givens) []finding {
-			return []finding{exponent("exponent of n", 1), {Finding: Finding{Name: "pitch of the whole string", Symbol: "f1", Unit: "Hz"}, of: constant(1)}}
+			return []finding{exponent("exponent of n", 1), {Finding: Finding{Name: "pitch of the whole string", Symbol: "f1", Unit: "Hz"}, extra: clock, of: constant(1)}}
 		},
 		shared: stiffOrNot,
 		text: words{law: "the pitch goes with the number of parts", x: "number of parts",
@@ -40,7 +40,7 @@ func harmonics() *Lesson {
 // stiffOrNot moves pitches by what the string's stiffness raises them, which the law of a
 // flexible one does not know: f_n = n·f0·√(1+Bn²) (Fletcher 1964).
 func stiffOrNot([]Point, Givens) []shift {
-	return []shift{{"how stiff the string is", func(p Point) Point {
+	return []shift{{name: "how stiff the string is", move: func(p Point) Point {
 		n := p.X[0].V
 		// B as heard of the harmonic is that of a string of an n-th of the length.
 		p.Y.V /= math.Sqrt((1 + p.B) / (1 + p.B/(n*n)))
@@ -79,15 +79,15 @@ func frets() *Lesson {
 			}
 		},
 		shared: func([]Point, Givens) []shift {
-			return []shift{{"how far pressing a string down stretches it", func(p Point) Point {
+			return []shift{{name: "how far pressing a string down stretches it", move: func(p Point) Point {
 				if p.X[0].V > 0 {
 					p.Y.V *= 1 + physics.UnevenAssumed().U
 				}
 				return p
-			}}, {"whether the ends are pinned or clamped", func(p Point) Point {
+			}}, {name: "whether the ends are pinned or clamped", move: func(p Point) Point {
 				p.Y.V *= 1 + clampedBy(p.B)
 				return p
-			}}, {"how the stretch by pressing grows up the neck", func(p Point) Point {
+			}}, {name: "how the stretch by pressing grows up the neck", move: func(p Point) Point {
 				p.Y.V *= 1 + physics.UnevenAssumed().U*p.X[0].V/12
 				return p
 			}}}
@@ -128,12 +128,19 @@ func stiffness() *Lesson {
 					ratio := func(b float64) float64 { return 2 * math.Sqrt((1+4*b)/(1+b)) }
 					return ratio(b), (ratio(b+1e-6) - ratio(b)) / 1e-6 * ub, ok && b > -0.2
 				}},
-				{Finding: Finding{Name: "fundamental of the flexible string", Symbol: "f0", Unit: "Hz"}, of: func(r *regression) (v, u float64, ok bool) {
+				{Finding: Finding{Name: "fundamental of the flexible string", Symbol: "f0", Unit: "Hz"}, extra: clock, of: func(r *regression) (v, u float64, ok bool) {
 					a := r.fit.Intercepts[0]
 					ua, _ := r.fit.InterceptU(0, 0)
 					return math.Sqrt(a), ua / (2 * math.Sqrt(a)), r.parts == 1 && a > 0
 				}},
 			}
+		},
+		shared: func([]Point, Givens) []shift {
+			return []shift{{name: "what two directions and a glide do to all partials", move: func(p Point) Point {
+				n := p.X[0].V
+				p.Y.V *= math.Sqrt((1 + (p.B+p.UB)*n*n) / (1 + p.B*n*n))
+				return p
+			}}}
 		},
 		text: words{law: "partials are sharper the higher they are", x: "number of the partial",
 			against: "A worn or damaged string, or one wound unevenly, does not obey it, nor do partials that were taken for others."},
@@ -195,9 +202,9 @@ func decay() *Lesson {
 		},
 	}
 	l.law = law{
-		axes: Axes{X: "f² (kHz²)", Y: "α (1/s)", Off: "off the law (1/s)"},
-		x:    []func(Point) Value{func(p Point) Value { return power(times(p.X[0], 1e-3), 2) }},
-		y:    func(p Point) Value { return p.Y }, fitX: plainScale, fitY: plainScale, off: func(r, _ float64) float64 { return r },
+		axes: Axes{X: "f² (kHz²)", Y: "α (1/s)", Off: "off the law (1/s)"}, rough: true,
+		x: []func(Point) Value{func(p Point) Value { return power(times(p.X[0], 1e-3), 2) }},
+		y: func(p Point) Value { return p.Y }, fitX: plainScale, fitY: plainScale, off: func(r, _ float64) float64 { return r },
 		find: func(*regression, Givens) []finding {
 			return []finding{
 				{Finding: Finding{Name: "rise of the decay rate", Symbol: "4π²·b3", Unit: "1/s/kHz²", AboveZero: true}, of: slope(0)},

@@ -67,7 +67,7 @@ func pluck() *Lesson {
 		},
 		shared: func(_ []Point, g Givens) []shift {
 			whole := g[string(physics.SpeakingLength)]
-			return []shift{{"how long the string is", func(p Point) Point {
+			return []shift{{name: "how long the string is", move: func(p Point) Point {
 				return p.withX(0, times(p.X[0], 1/(1+whole.U/whole.V)))
 			}}}
 		},
@@ -94,9 +94,9 @@ func glide() *Lesson {
 		hear: byGlide,
 	}
 	l.law = law{
-		axes: Axes{X: "A² (‰²)", Y: "glide (cents)", Off: "off the law (%)"},
-		x:    []func(Point) Value{func(p Point) Value { return power(p.X[0], 2) }},
-		y:    func(p Point) Value { return p.Y }, fitX: logScale, fitY: logScale,
+		axes: Axes{X: "A² (‰²)", Y: "glide (cents)", Off: "off the law (%)"}, rough: true,
+		x: []func(Point) Value{func(p Point) Value { return power(p.X[0], 2) }},
+		y: func(p Point) Value { return p.Y }, fitX: logScale, fitY: logScale,
 		off: func(r, _ float64) float64 { return 100 * r }, sharp: 0.15, curves: true,
 		find: func(*regression, Givens) []finding { return []finding{exponent("exponent of A²", 1)} },
 		text: words{law: "the glide goes with the square of the swing", x: "strength",
@@ -113,7 +113,7 @@ func clip() *Lesson {
 		Law:    "A small mass clipped to the middle lowers the odd partials and not the even ones. By how much says what share of the string's mass it is: that goes with the clip's mass, and on the line of the share against the mass the exponent is 1.",
 		Source: "Loaded string, tan(a) = µL/(m·a), a = πf/(2·f0): any acoustics text",
 		Steps: []string{
-			"Weigh three clips or more, the heaviest four times the lightest, between 2 and 9 % of the string's mass (`pluckweigh weigh --clip-for`).",
+			"Weigh three clips or more, the heaviest four times the lightest, between 2 and 9 % of the string's mass (see pluckweigh weigh --clip-for).",
 			"Clip one to the middle of the string, pluck softly near one end, and let it ring. Tell its mass, like 0.5g±0.002g.",
 			"Do so with each, and with all of them twice.",
 			"At last take a string of the kind to a balance, and see who was right.",
@@ -173,7 +173,7 @@ func temperature() *Lesson {
 		Law:    fmt.Sprintf("The string: warm steel is longer and pulls less, so that its pitch falls, by αE/(2σ) a kelvin. The air about it does not matter, where that in a flute, whose pitch goes with the speed of sound, raises it by %.1f cents a kelvin.", airColumn),
 		Source: "df/f = −αE·Δθ/(2σ) on a rigid frame: any text on strength of materials; the speed of sound in air goes with √T",
 		Steps: []string{
-			"Pluck, and note how warm the string is, and the air about it if you know that apart: `21.5°C,19°C`.",
+			"Pluck, and note how warm the string is, and the air about it if you know that apart, like 21.5°C,19°C.",
 			"Warm or cool the whole instrument with its room and wait an hour, or lay a hand about the string for a minute and pluck at once: it warms the string and not the air.",
 			"Do so at five temperatures or more, ten kelvin apart if the instrument bears it, going up and down again so that what creeps does not count as warmth. Leave the tuning alone.",
 		},

@@ -3,6 +3,8 @@ package lesson
 import (
 	"math"
 	"math/rand/v2"
+	"os"
+	"strconv"
 	"testing"
 
 	"gonum.org/v1/gonum/stat/distuv"
@@ -59,28 +61,29 @@ func heardOf(t *testing.T, l *Lesson, all []sounding) (points []Point) {
 	return points
 }
 
-// Every lesson from sound whose truth is known: the law is agreed with, and each constant
-// lies within its 99.9 % (so that of some twenty intervals none fails by chance).
-func TestLessonsFromSound(t *testing.T) {
-	var random *rand.Rand // anew for each lesson
+// A played lesson is what is played in it, what is told once, and the truth.
+type playedLesson struct {
+	all   func() []sounding
+	g     Givens
+	truth map[string]float64 // by the symbols of findings
+}
+
+// playedLessons are all of them, what pupils tell being off as they say.
+func playedLessons(random *rand.Rand) map[string]playedLesson {
 	near := func(v, u float64) Value { return Value{V: v + u*random.NormFloat64(), U: u} }
 	s := bass()
 	thin := s
 	thin.Stiffness /= 40
 	const half = 0.5e-3 // m, of a rule
-	for id, c := range map[string]struct {
-		all   func() []sounding
-		g     Givens
-		truth map[string]float64
-	}{
+	return map[string]playedLesson{
 		"length": {func() (all []sounding) {
 			for i, l := range []float64{0.65, 0.57, 0.5, 0.43, 0.37, 0.31} {
-				q := s
+				q := thin
 				q.Length = l
 				all = append(all, sounding{played(q, uint64(i)), []Value{near(l, half)}})
 			}
 			return all
-		}, nil, map[string]float64{"p": 1, "v": math.Sqrt(s.Tension / s.UnitWeight)}},
+		}, nil, map[string]float64{"p": 1, "v": math.Sqrt(thin.Tension / thin.UnitWeight)}},
 		"tension": {func() (all []sounding) {
 			for i, n := range []float64{20, 30, 42, 55, 70, 85} {
 				q := s
@@ -146,6 +149,7 @@ func TestLessonsFromSound(t *testing.T) {
 			for i, share := range []float64{0.025, 0.04, 0.07, 0.11} {
 				take := played(q, uint64(i))
 				take.String.Clip = synth.Clip{Mass: share * whole, At: 0.5005}
+				take.Rate, take.Seconds = 22050, 2.4
 				all = append(all, sounding{take, []Value{near(share*whole, 1e-6)}})
 			}
 			return all
@@ -160,36 +164,83 @@ func TestLessonsFromSound(t *testing.T) {
 			return all
 		}, Givens{Warmth: {V: -600 / math.Ln2 * 206e9 * s.UnitWeight / 7850 * 12e-6 / s.Tension, U: 0.02}},
 			map[string]float64{"b": -600 / math.Ln2 * 206e9 * s.UnitWeight / 7850 * 12e-6 / s.Tension, "b_air": 0}},
-	} {
+	}
+}
+
+// soundings is how many classes are played of each lesson.
+func soundings(t *testing.T) int {
+	s := os.Getenv("PLUCKWEIGH_SOUNDINGS")
+	if s == "" {
+		return 1
+	}
+	n, err := strconv.Atoi(s)
+	if err != nil || n < 1 {
+		t.Fatalf("PLUCKWEIGH_SOUNDINGS=%s is no number of classes", s)
+	}
+	return n
+}
+
+// Every lesson from sound whose truth is known: the law is agreed with, and each constant
+// lies within its 99.9 % (so that of some twenty intervals none fails by chance). Of many
+// classes, which differ in noise and in where the string is plucked, the 95 % hold the
+// truth about as often.
+func TestLessonsFromSound(t *testing.T) {
+	for id := range playedLessons(nil) {
 		t.Run(id, func(t *testing.T) {
-			random = rand.New(rand.NewPCG(13, 17))
 			l, err := Named(id)
 			if err != nil {
 				t.Fatal(err)
 			}
-			points := heardOf(t, l, c.all())
-			o := l.Judge(points, c.g)
-			t.Log(o.Say, o.Next, o.Doubts)
-			for _, p := range o.Placed {
-				t.Logf("%s %s: %.5g, %.5g, off %.3g ± %.3g %s %s", p.From, p.Name, p.X, p.Y, p.Off, p.UOff, p.Aside, p.Note)
-			}
-			if o.Verdict != Agrees {
-				t.Errorf("%s: %s %v", o.Verdict, o.Say, o.Next)
-			}
-			found := 0
-			for _, f := range o.Findings {
-				truth, known := c.truth[f.Symbol]
-				if !known {
-					continue
+			n, held, verdicts := soundings(t), map[string]int{}, map[Verdict]int{}
+			var c playedLesson
+			for run := range n {
+				random := rand.New(rand.NewPCG(13, uint64(17+run)))
+				c = playedLessons(random)[id]
+				all := c.all()
+				for i := range all {
+					all[i].take.Seed += 1000 * uint64(run)
+					if run == 0 {
+						continue
+					}
+					all[i].take.Noise = []synth.Noise{{DB: 20 + 25*random.Float64()}}
+					if id != "pluck" {
+						all[i].take.Plucks[0].Point = 0.08 + 0.2*random.Float64()
+					}
 				}
-				found++
-				t.Log(f.Name, f.Text(), truth)
-				if math.Abs(f.Value.V-truth) > farther(f)*f.Value.U+1e-9 {
-					t.Errorf("%s %s, and is %v", f.Name, f.Text(), truth)
+				o := l.Judge(heardOf(t, l, all), c.g)
+				verdicts[o.Verdict]++
+				if o.Verdict == Contradicts {
+					t.Log(run, o.Say)
+				}
+				if run == 0 {
+					t.Log(o.Say, o.Next, o.Doubts)
+					if o.Verdict != Agrees {
+						t.Errorf("%s: %s %v", o.Verdict, o.Say, o.Next)
+					}
+				}
+				for _, f := range o.Findings {
+					truth, known := c.truth[f.Symbol]
+					if !known {
+						continue
+					}
+					if f.Low <= truth && truth <= f.High {
+						held[f.Symbol]++
+					}
+					if math.Abs(f.Value.V-truth) > farther(f)*f.Value.U+1e-9 {
+						t.Logf("run %d: %s %s, and is %v", run, f.Name, f.Text(), truth)
+						if n == 1 {
+							t.Fail()
+						}
+					}
 				}
 			}
-			if found != len(c.truth) {
-				t.Errorf("%d of %d constants were found", found, len(c.truth))
+			t.Log(verdicts)
+			for symbol := range c.truth {
+				rate := float64(held[symbol]) / float64(n)
+				t.Logf("%s: within 95 %% in %.1f %% of %d", symbol, 100*rate, n)
+				if se := math.Sqrt(0.95 * 0.05 / float64(n)); n > 1 && rate < 0.93-3*se {
+					t.Errorf("%s: within 95 %% in %.1f %% of %d", symbol, 100*rate, n)
+				}
 			}
 		})
 	}
@@ -261,6 +312,7 @@ var wrongly = map[string]func() ([]sounding, Givens){
 		for i, share := range []float64{0.025, 0.05, 0.08, 0.11} {
 			take := played(bass(), uint64(i))
 			take.String.Clip = synth.Clip{Mass: share * whole, At: 0.5005}
+			take.Rate, take.Seconds = 22050, 2.4
 			all = append(all, sounding{take, []Value{{V: (share + 0.03) * whole, U: 1e-6}}})
 		}
 		return all, nil

@@ -80,7 +80,7 @@ they do not show it, and then what to measure next.
 it, from the microphone (--listen), from numbers typed by hand, or from a list (--points).
 Uncertainties go by how the points scatter about the line, by Student's t for as many
 degrees of freedom as there are, and by what all points share: 95 of 100 classes have the
-truth in their interval, whether or not they know how well they measure.`,
+truth in their interval, also where they measure worse than they think.`,
 		Example: `  pluckweigh lesson
   pluckweigh lesson length
   pluckweigh lesson length 650mm:a.wav 550mm:b.wav 450mm:c.wav 350mm:d.wav
@@ -175,62 +175,6 @@ func (w *teaching) addGivens(f *pflag.FlagSet) {
 	}
 }
 
-// example is how a point is typed.
-func (w *teaching) example(sign string) string {
-	one := func(a lesson.Axis) string {
-		s, _, _ := strings.Cut(a.Example, " or ")
-		return s
-	}
-	axes := w.of.Asked()
-	if sign == "=" {
-		axes = w.of.X
-	}
-	var xs []string
-	for _, a := range axes {
-		if !a.Optional {
-			xs = append(xs, one(a))
-		}
-	}
-	x := strings.Join(xs, ",")
-	switch {
-	case sign == "=":
-		return x + "=" + one(w.of.Y)
-	case x == "":
-		return "take.wav"
-	}
-	return x + ":take.wav"
-}
-
-// describe says what a lesson is about and what to do.
-func describe(l *lesson.Lesson) string {
-	var b strings.Builder
-	fmt.Fprintf(&b, "%s: %s\n\nWhat to do\n", l.Title, l.Question)
-	for i, s := range l.Steps {
-		fmt.Fprintf(&b, "%s\n", folded(fmt.Sprintf("  %d. ", i+1), s))
-	}
-	fmt.Fprintf(&b, "\nWhat is expected\n%s\n%s", folded("  ", l.Law), folded("  ", "("+l.Source+")"))
-	return b.String()
-}
-
-// folded is a text in lines of a terminal, those after the first set in as far as its head.
-func folded(head, text string) string {
-	const most = 90
-	indent := strings.Repeat(" ", len([]rune(head)))
-	var lines []string
-	line := head
-	empty := true
-	for _, word := range strings.Fields(text) {
-		if !empty && len([]rune(line))+1+len([]rune(word)) > most {
-			lines, line, empty = append(lines, line), indent, true
-		}
-		if !empty {
-			line += " "
-		}
-		line, empty = line+word, false
-	}
-	return strings.Join(append(lines, line), "\n")
-}
-
 func (w *teaching) run(cmd *cobra.Command, args []string) error {
 	w.given = cmd.Flags().Changed
 	w.warm.given = w.given
@@ -249,25 +193,6 @@ func (w *teaching) run(cmd *cobra.Command, args []string) error {
 		return told
 	}
 	return reportedAs(err)
-}
-
-// introduce says what the lesson is, and writes the sheet to fill in.
-func (w *teaching) introduce(cmd *cobra.Command) error {
-	if w.picture.name != "" || w.csv != "" || len(w.aside) > 0 {
-		return &callError{"there are no points yet", seeHelp(cmd)}
-	}
-	if w.sheet != "" {
-		if err := w.writeSheet(&class{}, nil, nil); err != nil {
-			return err
-		}
-	}
-	if w.e.json {
-		return writeLine(w.e.out, w.of)
-	}
-	fmt.Fprintln(w.e.out, describe(w.of))
-	fmt.Fprintf(w.e.out, "\nThen\n  pluckweigh lesson %s %s ...   (or --listen; see --help)\n", w.of.ID, w.example(":"))
-	fmt.Fprintf(w.e.out, "\n%s\n", strings.Join(w.of.Cautions, "\n"))
-	return nil
 }
 
 // check refuses flags that contradict each other, before anything is heard.

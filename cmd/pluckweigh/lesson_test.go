@@ -15,6 +15,7 @@ import (
 
 	"pluckweigh/audio"
 	"pluckweigh/audio/mic"
+	"pluckweigh/audio/synth"
 	"pluckweigh/detect/detecttest"
 	"pluckweigh/lesson"
 )
@@ -132,6 +133,26 @@ func TestLessonLiveInterrupted(t *testing.T) {
 	root.SetArgs([]string{"lesson", "tension", "--listen"})
 	if err := root.ExecuteContext(ctx); err != nil || !strings.Contains(out.String(), "NOT SHOWN") || !strings.Contains(out.String(), "20.00 ± 0.20 N") {
 		t.Errorf("%v\n%s%s", err, out, errs)
+	}
+}
+
+// A lesson of which one take has many plucks listens until Ctrl-C.
+func TestLessonLiveGlide(t *testing.T) {
+	s := synth.FromPitch(80, 1e-5)
+	s.AxialStiffness = 40e3
+	take := synth.Take{String: s, Pickup: synth.Pickup{Senses: synth.Velocity, At: 0.11}, Rate: 48000, Seconds: 12.5, Level: -6, Seed: 1, Noise: []synth.Noise{{DB: 40}}}
+	for i, h := range []float64{1, 1.6, 2.4, 3.2, 2} {
+		take.Plucks = append(take.Plucks, synth.Pluck{At: 0.4 + 2.4*float64(i), Height: 1e-3 * h, Point: 0.17, Width: 0.01})
+	}
+	x, _, err := take.Render()
+	if err != nil {
+		t.Fatal(err)
+	}
+	ctx, cancel := context.WithCancel(t.Context())
+	stdout, stderr, code := runLesson(t, ctx, nil, []*fakeMic{{samples: x, then: cancel}}, "glide", "--listen", "--json")
+	o := outcomeOf(t, stdout)
+	if code != codeDone || o.Used != 5 || math.Abs(o.Findings[0].Value.V-1) > 0.1 {
+		t.Errorf("exit code %d, %d points: %s\n%s", code, o.Used, o.Say, stderr)
 	}
 }
 
