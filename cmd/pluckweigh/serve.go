@@ -44,8 +44,8 @@ needed, or from the machine's, as listen takes it. The page is part of the progr
 loads nothing from elsewhere, and nothing leaves the machine.
 
 What the string is, its speaking length and unit weight, is typed on the page, as
-tension takes it, or taken from what is in stock. Every state of the page is a link, and all it shows can be kept as
-CSV, JSON, SVG or PNG.
+tension takes it, or taken from what is in stock. Lessons are done on it too. Every state
+of the page is a link, and all it shows can be kept as CSV, JSON, SVG or PNG.
 
 It is served to this machine alone, until Ctrl-C. Browsers give a microphone to pages of
 the same machine only, so call it by the address that is printed.
