@@ -223,6 +223,9 @@ func (f *fit) load() {
 		s, c := math.Sincos(-2 * math.Pi * float64(k) / float64(n))
 		fr.tw[k] = complex(c, s)
 	}
+	if f.fr != nil {
+		fr.sheet = f.fr.sheet
+	}
 	f.fr = fr
 	f.secs = float64(n) / rate
 }
