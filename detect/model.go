@@ -62,19 +62,11 @@ func (fr *frame) subtractAll(lines, gliding []*line, afresh bool) {
 		sp := &fr.spans[i]
 		copy(fr.rest[sp.lo:sp.hi], fr.spec[sp.lo:sp.hi])
 		if afresh {
-			sp.far = [nodes]complex128{}
+			sp.leak(waves)
 		}
 		for j := range waves {
-			v := &waves[j]
-			if sp.near(v.bin) {
+			if v := &waves[j]; sp.near(v.bin) {
 				fr.subtract(fr.rest, v, sp.lo, sp.hi)
-				continue
-			}
-			for i, w := range sp.tw {
-				if !afresh {
-					break
-				}
-				sp.far[i] -= v.at(w)
 			}
 		}
 		sp.spread(fr.rest, &sp.far)
