@@ -37,13 +37,19 @@ func (fr *frame) energy(m mode, lo, hi int) float64 {
 
 // subtract takes the wave out of dst over bins [lo, hi).
 func (fr *frame) subtract(dst []complex128, v *wave, lo, hi int) {
-	for k := lo; k < hi; k++ {
-		w := fr.tw[k]
-		if tiny(1 - v.z*w) {
-			dst[k] -= 0.5 * v.amp * complex(float64(fr.n), 0)
-			continue
+	here := dst[lo:hi]
+	if d := 1 - cmplx.Abs(v.z); tiny(complex(d, 0)) { // it may not die at all, and lie on a bin
+		for k, w := range fr.tw[lo:hi] {
+			if tiny(1 - v.z*w) {
+				here[k] -= 0.5 * v.amp * complex(float64(fr.n), 0)
+				continue
+			}
+			here[k] -= v.at(w)
 		}
-		dst[k] -= v.at(w)
+		return
+	}
+	for k, w := range fr.tw[lo:hi] {
+		here[k] -= v.at(w)
 	}
 }
 
