@@ -85,26 +85,25 @@ func (c *coupling) mode(l *line) mode {
 }
 
 // columns adds the second mode's derivatives, two, to those of a line's own
-// parameters, cols, and to those it shares with every line, one; and sets those of
-// eps and of what couples the modes. grown is c.grown(l).
-func (c *coupling) columns(l *line, grown complex128, cols *[all + 1]complex128, one *columns, two columns) {
+// parameters, cols, and sets those of eps and of what couples the modes. It returns the
+// derivative by the frequency that the line shares with all, of which the first mode's is
+// hz.
+func (c *coupling) columns(l *line, cols *[all]form, hz form, two columns) form {
+	grown := c.grown(l)
 	q, k := c.of(l)*grown, math.Exp(c.decay)
-	scaled := l.amp * q * two.reAmp // how the second mode goes with its logarithm
-	late := scaled * complex(c.late, 0)
-	cols[0] += q * two.reAmp
-	cols[1] += q * two.imAmp
-	cols[2] += complex(k, 0)*two.alpha - complex(k-1, 0)*late
-	cols[3] = l.amp * grown * two.reAmp
-	cols[4] = times1i(cols[3])
-	one.hz += complex(1+c.split, 0)*two.hz + complex(0, 2*math.Pi*c.split)*late
-	one.g += two.g
-	one.lnA += two.lnA
-	one.slope += two.slope
+	scaled := two.reAmp.times(l.amp * q) // how the second mode goes with its logarithm
+	late := scaled.times(complex(c.late, 0))
+	cols[0] = cols[0].plus(two.reAmp.times(q))
+	cols[1] = cols[1].plus(two.imAmp.times(q))
+	cols[2] = cols[2].plus(two.alpha.times(complex(k, 0))).plus(late.times(complex(1-k, 0)))
+	cols[3] = two.reAmp.times(l.amp * grown)
+	cols[4] = cols[3].times(1i)
 	const at = coupled + common
-	cols[at] = complex(l.hz, 0)*two.hz + complex(0, 2*math.Pi*l.hz)*late
+	cols[at] = two.hz.times(complex(l.hz, 0)).plus(late.times(complex(0, 2*math.Pi*l.hz)))
 	cols[at+1] = cols[3]
-	cols[at+2] = complex(k*l.alpha, 0) * (two.alpha - late)
-	cols[at+3] = c.apart(l) * scaled
+	cols[at+2] = two.alpha.plus(late.times(-1)).times(complex(k*l.alpha, 0))
+	cols[at+3] = scaled.times(c.apart(l))
+	return hz.plus(two.hz.times(complex(1+c.split, 0))).plus(late.times(complex(0, 2*math.Pi*c.split)))
 }
 
 // couple makes coupled pairs of all lines, the centre of each kept where it is.

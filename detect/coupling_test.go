@@ -22,12 +22,12 @@ func TestCoupledColumns(t *testing.T) {
 	fr.now = glide{alpha: 1}
 	pair := coupling{split: 0.001, ratio: 0.4, decay: 0.2, late: 0.013}
 	l := line{hz: 883.3, alpha: 6, amp: cmplx.Rect(0.4, 1.1), eps: complex(0.1, -0.05), pair: &pair}
-	first, second := fr.sensor(l.modes()[0]), fr.sensor(l.modes()[1])
+	one := l.modes()[0].columns(rowFirst)
+	cols := [all]form{one.reAmp, one.imAmp, one.alpha}
+	hz := pair.columns(&l, &cols, one.hz, l.modes()[1].columns(rowSecond))
 	c0 := int(l.hz / fr.rate * float64(fr.n))
 	for _, k := range []int{c0 - 30, c0 - 1, c0, c0 + 1, c0 + 37} {
-		one := first.at(fr.tw[k])
-		cols := [all + 1]complex128{one.reAmp, one.imAmp, one.alpha}
-		pair.columns(&l, pair.grown(&l), &cols, &one, second.at(fr.tw[k]))
+		value := bin(fr, k, l.modes())
 		const at = coupled + common
 		for _, p := range []struct {
 			name string
@@ -35,16 +35,16 @@ func TestCoupledColumns(t *testing.T) {
 			h    float64
 			move func(l *line, c *coupling, h float64)
 		}{
-			{"real part of the amplitude", cols[0], 1e-3, func(l *line, _ *coupling, h float64) { l.amp += complex(h, 0) }},
-			{"imaginary part", cols[1], 1e-3, func(l *line, _ *coupling, h float64) { l.amp += complex(0, h) }},
-			{"decay", cols[2], 1e-3, func(l *line, _ *coupling, h float64) { l.alpha += h }},
-			{"real part of eps", cols[3], 1e-3, func(l *line, _ *coupling, h float64) { l.eps += complex(h, 0) }},
-			{"imaginary part of eps", cols[4], 1e-3, func(l *line, _ *coupling, h float64) { l.eps += complex(0, h) }},
-			{"frequency", one.hz, 1e-3, func(l *line, _ *coupling, h float64) { l.hz += h }},
-			{"split", cols[at], 1e-6, func(_ *line, c *coupling, h float64) { c.split += h }},
-			{"ratio", cols[at+1], 1e-3, func(_ *line, c *coupling, h float64) { c.ratio += h }},
-			{"ln of the decays' ratio", cols[at+2], 1e-3, func(_ *line, c *coupling, h float64) { c.decay += h }},
-			{"time since the pluck", cols[at+3], 1e-5, func(_ *line, c *coupling, h float64) { c.late += h }},
+			{"real part of the amplitude", value(cols[0]), 1e-3, func(l *line, _ *coupling, h float64) { l.amp += complex(h, 0) }},
+			{"imaginary part", value(cols[1]), 1e-3, func(l *line, _ *coupling, h float64) { l.amp += complex(0, h) }},
+			{"decay", value(cols[2]), 1e-3, func(l *line, _ *coupling, h float64) { l.alpha += h }},
+			{"real part of eps", value(cols[3]), 1e-3, func(l *line, _ *coupling, h float64) { l.eps += complex(h, 0) }},
+			{"imaginary part of eps", value(cols[4]), 1e-3, func(l *line, _ *coupling, h float64) { l.eps += complex(0, h) }},
+			{"frequency", value(hz), 1e-3, func(l *line, _ *coupling, h float64) { l.hz += h }},
+			{"split", value(cols[at]), 1e-6, func(_ *line, c *coupling, h float64) { c.split += h }},
+			{"ratio", value(cols[at+1]), 1e-3, func(_ *line, c *coupling, h float64) { c.ratio += h }},
+			{"ln of the decays' ratio", value(cols[at+2]), 1e-3, func(_ *line, c *coupling, h float64) { c.decay += h }},
+			{"time since the pluck", value(cols[at+3]), 1e-5, func(_ *line, c *coupling, h float64) { c.late += h }},
 		} {
 			by := func(h float64) complex128 {
 				m, c := l, pair

@@ -87,20 +87,31 @@ const (
 // lawParams are those of the parameters that a loaded string's law has.
 var lawParams = [laws]int{0, 1, burdenRatio, burdenOff2, burdenWide, burdenTurn}
 
+// A plan is a transform of some length with the twiddles exp(-2πik/n) of its bins, which
+// are not to be changed.
+type plan struct {
+	*fourier.FFT
+	tw []complex128
+}
+
 // plans keeps the plans of transforms by their length: making one costs as much as
 // several transforms. A nil plans keeps none.
-type plans map[int]*fourier.FFT
+type plans map[int]plan
 
 // of is the plan for n samples.
-func (p plans) of(n int) *fourier.FFT {
-	plan, ok := p[n]
+func (p plans) of(n int) plan {
+	pl, ok := p[n]
 	if !ok {
-		plan = fourier.NewFFT(n)
+		pl = plan{fourier.NewFFT(n), make([]complex128, n/2+1)}
+		for k := range pl.tw {
+			s, c := math.Sincos(-2 * math.Pi * float64(k) / float64(n))
+			pl.tw[k] = complex(c, s)
+		}
 		if p != nil {
-			p[n] = plan
+			p[n] = pl
 		}
 	}
-	return plan
+	return pl
 }
 
 // newFit starts from a judged hypothesis and the pitch over time. Where it is
@@ -216,12 +227,11 @@ func (f *fit) load() {
 	buf := make([]float64, n)
 	unglide(buf, x, from, rate, f.gl)
 	fr := &frame{rate: rate, n: n, out: f.gl, now: f.gl, sloping: f.tied}
-	fr.spec = f.plans.of(n).Coefficients(nil, buf)
+	plan := f.plans.of(n)
+	fr.spec, fr.tw = plan.Coefficients(nil, buf), plan.tw
 	fr.rest = make([]complex128, len(fr.spec))
-	fr.tw = make([]complex128, len(fr.spec))
-	for k := range fr.tw {
-		s, c := math.Sincos(-2 * math.Pi * float64(k) / float64(n))
-		fr.tw[k] = complex(c, s)
+	if f.fr != nil {
+		fr.sheet = f.fr.sheet
 	}
 	f.fr = fr
 	f.secs = float64(n) / rate

@@ -106,12 +106,14 @@ func (l *listener) humPull(f *fit) (all [params]float64) {
 // amplitude, decay and frequency, to first order, of what is none of it.
 func (fr *frame) pull(l *line, beside mode) float64 {
 	const own = 4
-	s := fr.sensor(l.modes()[0])
+	m := l.modes()[0]
+	g := newGeometric(m.exponent(fr.rate), fr.n)
 	other := fr.wave(beside)
 	A, rhs := mat.NewSymDense(own, nil), mat.NewDense(own, 2, nil)
 	for k := l.lo; k < l.hi; k++ {
-		c := s.at(fr.tw[k])
-		cols := [own]complex128{c.reAmp, c.imAmp, c.alpha, c.hz}
+		G, D := g.sums(fr.tw[k])
+		D *= 0.5 * m.amp * complex(1/fr.rate, 0)
+		cols := [own]complex128{0.5 * G, times1i(0.5 * G), -D, times1i(D) * 2 * math.Pi}
 		h := other.at(fr.tw[k])
 		for i := range own {
 			rhs.Set(i, 0, rhs.At(i, 0)+inner(cols[i], h))

@@ -88,6 +88,7 @@ type frame struct {
 	rest  []complex128 // spec less every line's model, within the spans
 	spans []span
 	waves []wave // scratch
+	sheet *sheet // likewise
 
 	// The glide that was taken out of the window and the one now believed. What
 	// is left is small: the lines carry its mean in their frequencies and its

@@ -37,13 +37,19 @@ func (fr *frame) energy(m mode, lo, hi int) float64 {
 
 // subtract takes the wave out of dst over bins [lo, hi).
 func (fr *frame) subtract(dst []complex128, v *wave, lo, hi int) {
-	for k := lo; k < hi; k++ {
-		w := fr.tw[k]
-		if tiny(1 - v.z*w) {
-			dst[k] -= 0.5 * v.amp * complex(float64(fr.n), 0)
-			continue
+	here := dst[lo:hi]
+	if d := 1 - cmplx.Abs(v.z); tiny(complex(d, 0)) { // it may not die at all, and lie on a bin
+		for k, w := range fr.tw[lo:hi] {
+			if tiny(1 - v.z*w) {
+				here[k] -= 0.5 * v.amp * complex(float64(fr.n), 0)
+				continue
+			}
+			here[k] -= v.at(w)
 		}
-		dst[k] -= v.at(w)
+		return
+	}
+	for k, w := range fr.tw[lo:hi] {
+		here[k] -= v.at(w)
 	}
 }
 
@@ -62,19 +68,11 @@ func (fr *frame) subtractAll(lines, gliding []*line, afresh bool) {
 		sp := &fr.spans[i]
 		copy(fr.rest[sp.lo:sp.hi], fr.spec[sp.lo:sp.hi])
 		if afresh {
-			sp.far = [nodes]complex128{}
+			sp.leak(waves)
 		}
 		for j := range waves {
-			v := &waves[j]
-			if sp.near(v.bin) {
+			if v := &waves[j]; sp.near(v.bin) {
 				fr.subtract(fr.rest, v, sp.lo, sp.hi)
-				continue
-			}
-			for i, w := range sp.tw {
-				if !afresh {
-					break
-				}
-				sp.far[i] -= v.at(w)
 			}
 		}
 		sp.spread(fr.rest, &sp.far)
@@ -110,24 +108,33 @@ func highest(lines []*line) float64 {
 // a mode's phase away from its mean, and how the mode fades where the window runs in
 // its own time instead of the clock's: one that runs ahead is the louder.
 func (fr *frame) subtractBend(m mode, lo, hi int, bent, faded bool) {
-	mean := fr.meanLeft()
 	s := m.exponent(fr.rate)
 	base := newGeometric(s, fr.n)
 	now, out := fr.now.shifted(s, fr), fr.out.shifted(s, fr)
-	half := 0.5 * m.amp
-	turns, fall := half*complex(0, 2*math.Pi*m.hz), half*complex(m.alpha, 0)
+	var turns, fall complex128
+	if bent {
+		turns = 0.5 * m.amp * complex(0, 2*math.Pi*m.hz)
+	}
+	if faded {
+		fall = 0.5 * m.amp * complex(m.alpha, 0)
+	}
 	gNow, gOut := complex(fr.now.g/(2*fr.now.alpha), 0), complex(fr.out.g/(2*fr.out.alpha), 0)
-	curve := complex((fr.now.slope-fr.out.slope)/(2*fr.rate*fr.rate), 0)
+	mean := turns * complex(fr.meanLeft()/fr.rate, 0)
+	curve := turns * complex((fr.now.slope-fr.out.slope)/(2*fr.rate*fr.rate), 0)
+	// It is all sums of 1/(1-q) and its square, q each mode's.
+	u, v := 1-base.zN, complex(base.n, 0)*base.zN
+	one := (turns*(gNow-gOut)+fall*gOut)*u + mean*(u+v)
+	square := -mean * u
+	ofNow, ofOut := -turns*gNow*(1-now.zN), (turns-fall)*gOut*(1-out.zN)
 	for k := lo; k < hi; k++ {
 		w := fr.tw[k]
-		G, D, E := base.upTo(w, curve != 0)
-		ahead := gOut * (G - out.sum(w))
-		if bent {
-			fr.rest[k] -= turns * (curve*E + gNow*(G-now.sum(w)) - ahead - D*complex(mean/fr.rate, 0))
+		e := inverse(1 - base.z*w)
+		bend := (one+square*e)*e + ofNow*inverse(1-now.z*w) + ofOut*inverse(1-out.z*w)
+		if curve != 0 {
+			_, _, E := base.moments(w)
+			bend += curve * E
 		}
-		if faded {
-			fr.rest[k] -= fall * ahead
-		}
+		fr.rest[k] -= bend
 	}
 }
 

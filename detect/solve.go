@@ -202,12 +202,16 @@ func (f *fit) advance() float64 {
 		if r > before {
 			// A pair's own parameters may not be linear over so long a step: those are
 			// fitted anew, each line's by itself, before the step is given up.
+			polished := false
 			for i, l := range in {
 				if (try == 0 || l.twin.on) && l.cost > costs[i]+0.3 {
 					f.polish(l)
+					polished = true
 				}
 			}
-			r = f.residual(false)
+			if polished {
+				r = f.residual(false)
+			}
 		}
 		if r < before+0.01 {
 			f.stride = scale

@@ -12,12 +12,19 @@ import (
 // eight Chebyshev nodes render to 5e-5 of itself (1/T₈(2)).
 const nodes = 8
 
+// Of lines far away fewer nodes carry as much: 1/T₄(7.2) is no more than 1/T₈(2).
+const (
+	fewNodes = 4
+	fewFrom  = 7.2 // of a span's half-width from its middle
+)
+
 // A span is a stretch of bins [lo, hi) in which the fit looks at the spectrum.
 type span struct {
 	lo, hi int
-	tw     [nodes]complex128 // twiddles at the nodes, between bins
-	far    [nodes]complex128 // what distant lines leak there, to be added
-	weight [][nodes]float64  // Lagrange polynomials of the nodes at each bin
+	tw     [nodes]complex128    // twiddles at the nodes, between bins,
+	few    [fewNodes]complex128 // and at those for lines far away
+	far    [nodes]complex128    // what distant lines leak there, to be added
+	weight [][nodes]float64     // Lagrange polynomials of the nodes at each bin
 }
 
 // setSpans makes disjoint spans of the lines' bins.
@@ -37,34 +44,86 @@ func (fr *frame) setSpans(lines []*line) {
 	}
 }
 
+// chebyshev are the places of n Chebyshev nodes between -1 and 1.
+func chebyshev(n int) []float64 {
+	x := make([]float64, n)
+	for i := range x {
+		x[i] = math.Cos((2*float64(i) + 1) * math.Pi / float64(2*n))
+	}
+	return x
+}
+
+// lagrange sets dst to the Lagrange polynomials of the Chebyshev nodes x at a place, by
+// their barycentric form (Berrut & Trefethen 2004).
+func lagrange(dst, x []float64, at float64) {
+	sum := 0.0
+	for i, v := range x {
+		d := at - v
+		if d == 0 {
+			clear(dst)
+			dst[i] = 1
+			return
+		}
+		dst[i] = math.Sqrt(1-v*v) * float64(1-2*(i%2)) / d
+		sum += dst[i]
+	}
+	for i := range dst {
+		dst[i] /= sum
+	}
+}
+
+var nodePlaces, fewPlaces = chebyshev(nodes), chebyshev(fewNodes)
+
+// fewWeight are the Lagrange polynomials of the few nodes at all.
+var fewWeight = func() (w [nodes][fewNodes]float64) {
+	for i, x := range nodePlaces {
+		lagrange(w[i][:], fewPlaces, x)
+	}
+	return w
+}()
+
 func newSpan(lo, hi, n int) span {
 	sp := span{lo: lo, hi: hi, weight: make([][nodes]float64, hi-lo)}
 	mid, half := float64(lo+hi-1)/2, math.Max(float64(hi-1-lo)/2, 0.5)
-	var x, bary [nodes]float64
-	for i := range nodes {
-		t := (2*float64(i) + 1) * math.Pi / (2 * nodes)
-		x[i] = mid + half*math.Cos(t)
-		sp.tw[i] = cmplx.Exp(complex(0, -2*math.Pi*x[i]/float64(n)))
-		bary[i] = math.Sin(t) * float64(1-2*(i%2))
+	twiddle := func(x float64) complex128 {
+		return cmplx.Exp(complex(0, -2*math.Pi*(mid+half*x)/float64(n)))
 	}
-	// Barycentric form of the Lagrange polynomials (Berrut & Trefethen 2004).
+	for i, x := range nodePlaces {
+		sp.tw[i] = twiddle(x)
+	}
+	for i, x := range fewPlaces {
+		sp.few[i] = twiddle(x)
+	}
 	for k := range sp.weight {
-		sum := 0.0
-		for i := range nodes {
-			d := float64(lo+k) - x[i]
-			if d == 0 {
-				sp.weight[k] = [nodes]float64{}
-				sp.weight[k][i], sum = 1, 1
-				break
-			}
-			sp.weight[k][i] = bary[i] / d
-			sum += bary[i] / d
-		}
-		for i := range nodes {
-			sp.weight[k][i] /= sum
-		}
+		lagrange(sp.weight[k][:], nodePlaces, (float64(lo+k)-mid)/half)
 	}
 	return sp
+}
+
+// leak sets far to what the waves that are not near leak.
+func (sp *span) leak(waves []wave) {
+	sp.far = [nodes]complex128{}
+	var few [fewNodes]complex128
+	mid, away := float64(sp.lo+sp.hi-1)/2, fewFrom*math.Max(float64(sp.hi-1-sp.lo)/2, 0.5)
+	for j := range waves {
+		v := &waves[j]
+		switch {
+		case sp.near(v.bin):
+		case math.Abs(mid-v.bin) > away && mid+v.bin > away:
+			for i, w := range sp.few {
+				few[i] -= v.at(w)
+			}
+		default:
+			for i, w := range sp.tw {
+				sp.far[i] -= v.at(w)
+			}
+		}
+	}
+	for i := range sp.far {
+		for j, w := range fewWeight[i] {
+			sp.far[i] += complex(w, 0) * few[j]
+		}
+	}
 }
 
 // near tells whether a line at bin c, or its image at -c, is too close for the nodes.

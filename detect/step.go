@@ -2,42 +2,6 @@ package detect
 
 import "math"
 
-// columns are the derivatives of a line's spectrum at a bin by amplitude (two
-// parts), decay, frequency, the glide's g and ln α, and a steady slope of the
-// pitch, relative per second.
-type columns struct {
-	reAmp, imAmp, alpha, hz, g, lnA, slope complex128
-}
-
-// sensor evaluates a mode's columns.
-type sensor struct {
-	fr          *frame
-	m           mode
-	base, dying geometric
-}
-
-func (fr *frame) sensor(m mode) sensor {
-	s := m.exponent(fr.rate)
-	return sensor{fr, m, newGeometric(s, fr.n), fr.now.shifted(s, fr)}
-}
-
-func (s *sensor) at(w complex128) columns {
-	G, D, E := s.base.upTo(w, s.fr.sloping)
-	G2, D2 := s.dying.sums(w)
-	half := 0.5 * s.m.amp
-	ahead := (G - G2) * complex(1/(2*s.fr.now.alpha), 0) // ∫ e^(-2αt) dt, as the glide's phase runs ahead
-	turns := 2 * math.Pi * s.m.hz
-	c := columns{reAmp: 0.5 * G}
-	c.imAmp = times1i(c.reAmp)
-	hd := half * D * complex(1/s.fr.rate, 0)
-	c.alpha = -hd
-	c.hz = times1i(hd) * complex(2*math.Pi, 0)
-	c.g = times1i(half*ahead) * complex(turns, 0)
-	c.lnA = times1i(half*(D2*complex(1/s.fr.rate, 0)-ahead)) * complex(turns*s.fr.now.g, 0)
-	c.slope = times1i(half*E) * complex(turns/(2*s.fr.rate*s.fr.rate), 0)
-	return c
-}
-
 const all = double + shared
 
 // A localStep is what a line's own parameters do: a part of their own, and how
@@ -88,54 +52,34 @@ const twinSpread = 0.0023 // relative, 4 cents
 func (fr *frame) step(l *line, prior, spread float64) localStep {
 	n, senses := single, common
 	ms := l.modes()
-	first := fr.sensor(ms[0])
-	var second sensor
-	if len(ms) > 1 {
-		n = double
-		second = fr.sensor(ms[1])
-	}
-	var grown complex128
-	if l.pair != nil {
+	var cols [all]form
+	first := ms[0].columns(rowFirst)
+	cols[0], cols[1], cols[2] = first.reAmp, first.imAmp, first.alpha
+	hz := first.hz
+	switch {
+	case l.pair != nil:
 		n, senses = coupled, shared
-		grown = l.pair.grown(l)
+		hz = l.pair.columns(l, &cols, hz, ms[1].columns(rowSecond))
+	case l.twin.on:
+		n = double
+		t := ms[1].columns(rowSecond)
+		cols[3], cols[4], cols[5], cols[6] = t.reAmp, t.imAmp, t.alpha, t.hz
+		hz = hz.plus(t.hz)
+	}
+	cols[n] = hz
+	for i, c := range fr.glideColumns() {
+		cols[n+1+i] = c
 	}
 	total := n + senses
 	var m [all][all + 1]float64 // normal equations: own parameters, then shared; right-hand side last
-	var cols [all + 1]complex128
-	var s0, s1 [all + 1]complex128 // sums, and sums by place in the band
-	for k := l.lo; k < l.hi; k++ {
-		c := first.at(fr.tw[k])
-		cols[0], cols[1], cols[2] = c.reAmp, c.imAmp, c.alpha
-		switch {
-		case l.pair != nil:
-			l.pair.columns(l, grown, &cols, &c, second.at(fr.tw[k]))
-		case l.twin.on:
-			t := second.at(fr.tw[k])
-			cols[3], cols[4], cols[5], cols[6] = t.reAmp, t.imAmp, t.alpha, t.hz
-			c.hz, c.g, c.lnA, c.slope = c.hz+t.hz, c.g+t.g, c.lnA+t.lnA, c.slope+t.slope
-		}
-		cols[n], cols[n+1], cols[n+2], cols[n+3] = c.hz, c.g, c.lnA, c.slope
-		cols[total] = fr.rest[k]
-		x := complex(l.place(k), 0)
-		for i := range total + 1 {
-			a, b := real(cols[i]), imag(cols[i])
-			s0[i] += cols[i]
-			s1[i] += x * cols[i]
-			if i == total {
-				break
-			}
-			for j := i; j <= total; j++ {
-				m[i][j] += a*real(cols[j]) + b*imag(cols[j])
-			}
-		}
+	if fr.sheet == nil {
+		fr.sheet = new(sheet)
 	}
-	c0, c1 := l.smooth()
-	for i := range total {
-		for j := i; j <= total; j++ {
-			m[i][j] -= c0*inner(s0[i], s0[j]) + c1*inner(s1[i], s1[j])
-		}
-	}
-	power := fr.left(l)
+	s := fr.sheet
+	s.read(fr, l, ms)
+	s.multiply(l)
+	s.normal(&m, cols[:total])
+	power := max(real(s.gram[rowLeft][rowLeft]), 0)
 	// Noise of power v per bin has v/2 in each of its two dimensions.
 	if dof := float64(l.hi-l.lo) - float64(n+1)/2 - 2; dof > 0 {
 		l.noise = power / dof

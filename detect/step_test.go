@@ -33,6 +33,20 @@ func (tr trial) spectrumAt(fr *frame, k int) complex128 {
 	return 0.5 * tr.amp * sum
 }
 
+// bin is the value of forms of modes at one bin.
+func bin(fr *frame, k int, ms []mode) func(form) complex128 {
+	var s sheet
+	s.read(fr, &line{lo: k, hi: k + 1}, ms)
+	return func(f form) (sum complex128) {
+		for p, z := range f {
+			if z != 0 {
+				sum += z * complex(s.row[p][0], s.row[p][1])
+			}
+		}
+		return sum
+	}
+}
+
 // TestColumns holds every column against the central difference of the spectrum
 // summed sample by sample.
 func TestColumns(t *testing.T) {
@@ -42,23 +56,24 @@ func TestColumns(t *testing.T) {
 		fr.sloping = true
 		fr.now, fr.out = gl, gl
 		base := trial{cmplx.Rect(0.4, 1.1), 6, 883.3, gl.g, gl.alpha, gl.slope}
-		s := fr.sensor(mode{base.hz, base.alpha, base.amp})
+		m := mode{base.hz, base.alpha, base.amp}
+		own, gliding := m.columns(rowFirst), fr.glideColumns()
 		c0 := int(base.hz / rate * n)
 		for _, k := range []int{c0 - 30, c0 - 1, c0, c0 + 1, c0 + 37} {
-			c := s.at(fr.tw[k])
+			at := bin(fr, k, []mode{m})
 			for _, p := range []struct {
 				name string
 				got  complex128
 				h    float64
 				move func(tr *trial, h float64)
 			}{
-				{"real part of the amplitude", c.reAmp, 1e-2, func(tr *trial, h float64) { tr.amp += complex(h, 0) }},
-				{"imaginary part", c.imAmp, 1e-2, func(tr *trial, h float64) { tr.amp += complex(0, h) }},
-				{"decay", c.alpha, 1e-2, func(tr *trial, h float64) { tr.alpha += h }},
-				{"frequency", c.hz, 1e-2, func(tr *trial, h float64) { tr.hz += h }},
-				{"glide", c.g, 1e-5, func(tr *trial, h float64) { tr.g += h }},
-				{"ln α of the glide", c.lnA, 1e-2, func(tr *trial, h float64) { tr.glideRate *= math.Exp(h) }},
-				{"slope", c.slope, 1e-4, func(tr *trial, h float64) { tr.slope += h }},
+				{"real part of the amplitude", at(own.reAmp), 1e-2, func(tr *trial, h float64) { tr.amp += complex(h, 0) }},
+				{"imaginary part", at(own.imAmp), 1e-2, func(tr *trial, h float64) { tr.amp += complex(0, h) }},
+				{"decay", at(own.alpha), 1e-2, func(tr *trial, h float64) { tr.alpha += h }},
+				{"frequency", at(own.hz), 1e-2, func(tr *trial, h float64) { tr.hz += h }},
+				{"glide", at(gliding[0]), 1e-5, func(tr *trial, h float64) { tr.g += h }},
+				{"ln α of the glide", at(gliding[1]), 1e-2, func(tr *trial, h float64) { tr.glideRate *= math.Exp(h) }},
+				{"slope", at(gliding[2]), 1e-4, func(tr *trial, h float64) { tr.slope += h }},
 			} {
 				up, down := base, base
 				p.move(&up, p.h)

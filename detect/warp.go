@@ -1,6 +1,10 @@
 package detect
 
-import "math"
+import (
+	"math"
+
+	"gonum.org/v1/gonum/floats"
+)
 
 // A glide is the fall of the pitch as a pluck dies away:
 // f(t) = f_rest (1 + g e^(-2αt) + st), α the amplitude decay rate, since the
@@ -84,13 +88,11 @@ func interpolate(x []float64, at float64) float64 {
 	w := ph - float64(row)
 	lo, hi := &warpTable[row], &warpTable[min(row+1, warpPhases)]
 	i0 := int(base) - warpHalf + 1
-	sum := 0.0
 	if i0 >= 0 && i0+2*warpHalf <= len(x) {
-		for j, v := range x[i0 : i0+2*warpHalf] {
-			sum += v * (lo[j] + w*(hi[j]-lo[j]))
-		}
-		return sum
+		near := x[i0 : i0+2*warpHalf]
+		return (1-w)*floats.Dot(near, lo[:]) + w*floats.Dot(near, hi[:])
 	}
+	sum := 0.0
 	for j := range lo {
 		if k := i0 + j; k >= 0 && k < len(x) {
 			sum += x[k] * (lo[j] + w*(hi[j]-lo[j]))

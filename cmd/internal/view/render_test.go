@@ -153,3 +153,13 @@ func TestScreensFit(t *testing.T) {
 		}
 	}
 }
+
+func BenchmarkRender(b *testing.B) {
+	for name, state := range map[string]*State{"heard": heard(), "surveyed": surveyed(), "settled": settled()} {
+		b.Run(name, func(b *testing.B) {
+			for b.Loop() {
+				state.Render(160, 50)
+			}
+		})
+	}
+}
