@@ -40,15 +40,14 @@ func (f *fit) answers(p float64) (as []answer) {
 	p1 := gliding(g, ug)
 	lf1, b1 := math.Log(f.f0)+move[0], f.b+move[1]
 	with := answer{lf1, b1, c[0][0], c[0][1], c[1][1], max(g, 0), p * p1, kind{glides: true}}.scattered(f)
-	var without answer
-	if f.tied || f.gl.g == 0 || p1 > surelyGlides {
-		// With the glide fixed at none the others move by their covariance with it.
-		k0, k1 := c[0][2]/c[2][2], c[1][2]/c[2][2]
-		without = answer{lf1 - k0*g, b1 - k1*g, c[0][0] - k0*c[0][2], c[0][1] - k0*c[1][2], c[1][1] - k1*c[1][2], 0, p * (1 - p1), kind{}}.scattered(f)
-	} else {
-		s := f.unglided()
-		move, c := s.still()
-		without = answer{math.Log(s.f0) + move[0], s.b + move[1], c[0][0], c[0][1], c[1][1], 0, p * (1 - p1), kind{}}.scattered(s)
+	// With the glide fixed at none the others move by their covariance with it.
+	k0, k1 := c[0][2]/c[2][2], c[1][2]/c[2][2]
+	without := answer{lf1 - k0*g, b1 - k1*g, c[0][0] - k0*c[0][2], c[0][1] - k0*c[1][2], c[1][1] - k1*c[1][2], 0, p * (1 - p1), kind{}}.scattered(f)
+	if !f.tied && f.gl.g != 0 && p1 <= surelyGlides {
+		if s := f.unglided(); !f.lost(s) {
+			move, c := s.still()
+			without = answer{math.Log(s.f0) + move[0], s.b + move[1], c[0][0], c[0][1], c[1][1], 0, p * (1 - p1), kind{}}.scattered(s)
+		}
 	}
 	shifts := []weighted{{0, 1}}
 	if len(f.seconds()) == 0 {
@@ -200,6 +199,13 @@ func (p *Pluck) conclude(ts []telling, heard int) {
 		p.doubt(NoStiffness, false, say+" to measure inharmonicity; its likely size is in the uncertainty")
 	}
 }
+
+// lostNats is how much less likely a fit without a glide may be than one whose glide is
+// not sure, before it is one that has gone astray.
+const lostNats = 30.0
+
+// lost tells whether a fit of the same bins, s, has gone astray.
+func (f *fit) lost(s *fit) bool { return s.residual(true) > f.residual(true)+lostNats }
 
 // unglided is the fit of a string that has no glide.
 func (f *fit) unglided() *fit {

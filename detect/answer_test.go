@@ -71,3 +71,22 @@ func TestStandard(t *testing.T) {
 		}
 	}
 }
+
+// TestLost: a fit that was moved off what another found in the same bins has gone
+// astray, until it has converged again.
+func TestLost(t *testing.T) {
+	f := pairFrame(10, coupling{}, 0.3, 3)
+	f.converge(restIter)
+	s := f.clone()
+	if f.lost(s) {
+		t.Error("the same fit is lost")
+	}
+	s.f0 *= 1 + 100*math.Sqrt(f.cov.At(0, 0))
+	if !f.lost(s) {
+		t.Error("moved by 100 of its uncertainties, a fit is not lost")
+	}
+	s.converge(restIter)
+	if f.lost(s) {
+		t.Error("converged again, the fit is lost")
+	}
+}
