@@ -153,10 +153,11 @@ const (
 	idleHeld    = 2.0 // where none does: more than lies before a pluck that is just noticed
 )
 
-// needs is how much of the sound so far may still be measured, s.
+// needs is how much of the sound so far may still be measured, s; l is nil where nothing
+// is shown.
 func (l *live) needs() float64 {
 	switch {
-	case l.e.audience == nil:
+	case l == nil || l.e.audience == nil:
 		return recentSeconds
 	case l.rang:
 		return longestHeld + idleHeld
