@@ -140,9 +140,7 @@ type answered struct {
 // sound. Half are the very strings in stock, half copies that differ from them; one in five
 // is none of them. PLUCKWEIGH_TAKES sets how many are plucked.
 func TestIdentifiesFromSound(t *testing.T) {
-	if testing.Short() {
-		t.Skip("long, and the same without a microphone")
-	}
+	onceOnly(t)
 	const make = 120
 	takes := 20
 	if s := os.Getenv("PLUCKWEIGH_TAKES"); s != "" {

@@ -198,6 +198,7 @@ func TestLessonSheet(t *testing.T) {
 // Recorded notes of one bass string at three frets: as far apart as frets are. Their
 // makers tuned each by itself, so that it is told no closer than that.
 func TestLessonOfRecordedFrets(t *testing.T) {
+	onceOnly(t)
 	notes, err := detecttest.Notes()
 	if err != nil {
 		if os.Getenv(requireTools) == "1" {

@@ -25,3 +25,12 @@ func TestScripts(t *testing.T) {
 		UpdateScripts:       os.Getenv("PLUCKWEIGH_UPDATE") == "1",
 	})
 }
+
+// onceOnly leaves a long test out where the program without a microphone is tried, as
+// it is the same there.
+func onceOnly(t *testing.T) {
+	t.Helper()
+	if testing.Short() {
+		t.Skip("long, and the same without a microphone")
+	}
+}

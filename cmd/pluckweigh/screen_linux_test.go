@@ -152,6 +152,7 @@ var tensionArgs = []string{"tension", "--scale", "34in", "--unit-weight", "18g/m
 
 // A string is plucked twice before a terminal, and q is pressed.
 func TestScreenOfTension(t *testing.T) {
+	onceOnly(t)
 	t.Parallel()
 	w := sit(t, twoPlucksFile(t), nil, tensionArgs...)
 	w.until("pluckweigh tension", "it rings, near A1", "let it ring")
@@ -239,6 +240,7 @@ func TestLinesInPlaceOfAScreen(t *testing.T) {
 // Strings are ticked off on the screen, which ends by itself when all are good; the answer
 // stands below it then.
 func TestScreenOfSurvey(t *testing.T) {
+	onceOnly(t)
 	t.Parallel()
 	file, wav := filepath.Join(t.TempDir(), "s.db"), filepath.Join(t.TempDir(), "plucks.wav")
 	it := fourStrings()
@@ -265,6 +267,7 @@ func TestScreenOfSurvey(t *testing.T) {
 
 // A string that is watched already: its course is there at once, and goes on with a pluck.
 func TestScreenOfSettle(t *testing.T) {
+	onceOnly(t)
 	t.Parallel()
 	file := filepath.Join(t.TempDir(), "s.db")
 	st, err := stock.Open(t.Context(), file)

@@ -45,6 +45,7 @@ type seatHeard struct {
 // then, and is told soon. PLUCKWEIGH_SEATS=100 PLUCKWEIGH_SECONDS=600 PLUCKWEIGH_EVERY=60
 // for the long run; before many seats one is heard alone, to compare with.
 func TestSeatsStream(t *testing.T) {
+	onceOnly(t)
 	seats, secs := fromEnv("PLUCKWEIGH_SEATS", 3), fromEnv("PLUCKWEIGH_SECONDS", 12)
 	x := seatSound(t)
 	if seats > 10 {

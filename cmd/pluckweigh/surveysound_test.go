@@ -285,9 +285,7 @@ func (s *surveyScore) count(line string) {
 // noise and with the others ringing along: no string is taken for another, and pulls are
 // within what is said of them.
 func TestSurveysOfSimulatedInstruments(t *testing.T) {
-	if testing.Short() {
-		t.Skip("long, and the same without a microphone")
-	}
+	onceOnly(t)
 	n := 3
 	if v := os.Getenv("PLUCKWEIGH_SURVEYS"); v != "" {
 		n, _ = strconv.Atoi(v)
