@@ -9,6 +9,7 @@ import (
 	"strconv"
 	"strings"
 
+	"pluckweigh/lines"
 	"pluckweigh/physics"
 	"pluckweigh/physics/spelling"
 )
@@ -27,30 +28,6 @@ type Entry struct {
 	Line  int
 	Point Point
 	Take  string // empty for none
-}
-
-// Lines is a list taken apart: its next line that is not blank, with its number from 1, or
-// why that is none; io.EOF at the end.
-type Lines interface {
-	Next() (fields []string, number int, err error)
-}
-
-// A LineError is what is wrong with a line of a list.
-type LineError struct {
-	Line  int
-	Cause error
-}
-
-func (e *LineError) Error() string { return fmt.Sprintf("line %d: %v", e.Line, e.Cause) }
-func (e *LineError) Unwrap() error { return e.Cause }
-
-// Hint says what to do.
-func (e *LineError) Hint() string {
-	var h interface{ Hint() string }
-	if errors.As(e.Cause, &h) {
-		return h.Hint()
-	}
-	return ""
 }
 
 // A cell is where in a line something stands, and in what unit numbers without one are.
@@ -93,8 +70,8 @@ func (a Axis) head() string {
 // Read reads a list: a column for each axis, its unit in the head and in each cell a number,
 // with a tolerance if there is one; or the columns of what is told, and one of takes. A
 // column "string" parts points of several strings, "set aside" says why a point does not
-// count. The error is a *LineError, an *physics.InputError or that of the reader.
-func (l *Lesson) Read(r Lines) ([]Entry, error) {
+// count. The error is a *lines.Error, an *physics.InputError or that of the reader.
+func (l *Lesson) Read(r lines.Reader) ([]Entry, error) {
 	first, number, err := r.Next()
 	if err == io.EOF {
 		return nil, &physics.InputError{What: "list", Why: "is empty", Fix: "begin it with a line like: " + l.Example(false)}
@@ -117,7 +94,7 @@ func (l *Lesson) Read(r Lines) ([]Entry, error) {
 		}
 		e, err := t.entry(fields)
 		if err != nil {
-			return nil, &LineError{number, err}
+			return nil, &lines.Error{Line: number, Cause: err}
 		}
 		e.Line = number
 		out = append(out, e)
@@ -131,7 +108,7 @@ func (l *Lesson) Read(r Lines) ([]Entry, error) {
 func atLine(number int, err error) error {
 	var odd *physics.InputError
 	if errors.As(err, &odd) {
-		return &LineError{number, err}
+		return &lines.Error{Line: number, Cause: err}
 	}
 	return err
 }

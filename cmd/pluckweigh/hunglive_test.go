@@ -36,18 +36,24 @@ func underPull(t *testing.T, newton float64) []float64 {
 	return x
 }
 
+// oneByOne opens a microphone that hears one sound after the other, each time it is
+// opened, and counts how often that was.
+func oneByOne(t *testing.T, hears []*fakeMic) (open func(context.Context, mic.Options) (audio.Source, error), opened *int) {
+	opened = new(int)
+	return func(context.Context, mic.Options) (audio.Source, error) {
+		if *opened == len(hears) {
+			t.Fatalf("the microphone is opened more than %d times", *opened)
+		}
+		*opened++
+		return hears[*opened-1], nil
+	}, opened
+}
+
 // runHang weighs with a microphone that hears one sound after the other, each time
 // it is opened.
 func runHang(t *testing.T, ctx context.Context, hears []*fakeMic, args ...string) (stdout, stderr string, code int) {
 	t.Helper()
-	opened := 0
-	open := func(context.Context, mic.Options) (audio.Source, error) {
-		if opened == len(hears) {
-			t.Fatalf("the microphone is opened more than %d times", opened)
-		}
-		opened++
-		return hears[opened-1], nil
-	}
+	open, opened := oneByOne(t, hears)
 	var out, errs bytes.Buffer
 	root := newRoot(streams{nil, &out, &errs, open})
 	root.SetArgs(append([]string{"weigh", "--scale", "650mm±0.1mm", "--ends", "pinned"}, args...))
@@ -55,13 +61,13 @@ func runHang(t *testing.T, ctx context.Context, hears []*fakeMic, args ...string
 	root.SetErr(&errs)
 	err := root.ExecuteContext(ctx)
 	report(&errs, err)
-	for i, m := range hears[:opened] {
+	for i, m := range hears[:*opened] {
 		if !m.closed {
 			t.Errorf("the microphone was left open at load %d", i)
 		}
 	}
-	if opened < len(hears) && ctx.Err() == nil {
-		t.Errorf("the microphone was opened %d times, not %d", opened, len(hears))
+	if *opened < len(hears) && ctx.Err() == nil {
+		t.Errorf("the microphone was opened %d times, not %d", *opened, len(hears))
 	}
 	return out.String(), errs.String(), exitCode(err)
 }

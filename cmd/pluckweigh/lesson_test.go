@@ -24,14 +24,7 @@ import (
 // it is opened.
 func runLesson(t *testing.T, ctx context.Context, in io.Reader, hears []*fakeMic, args ...string) (stdout, stderr string, code int) {
 	t.Helper()
-	opened := 0
-	open := func(context.Context, mic.Options) (audio.Source, error) {
-		if opened == len(hears) {
-			t.Fatalf("the microphone is opened more than %d times", opened)
-		}
-		opened++
-		return hears[opened-1], nil
-	}
+	open, opened := oneByOne(t, hears)
 	var out, errs bytes.Buffer
 	root := newRoot(streams{in, &out, &errs, open})
 	root.SetArgs(append([]string{"lesson"}, args...))
@@ -39,7 +32,7 @@ func runLesson(t *testing.T, ctx context.Context, in io.Reader, hears []*fakeMic
 	root.SetErr(&errs)
 	err := root.ExecuteContext(ctx)
 	report(&errs, err)
-	for i, m := range hears[:opened] {
+	for i, m := range hears[:*opened] {
 		if !m.closed {
 			t.Errorf("the microphone was left open at point %d", i)
 		}

@@ -12,6 +12,7 @@ import (
 
 	"pluckweigh/detect"
 	"pluckweigh/lesson"
+	"pluckweigh/lines"
 	"pluckweigh/stock"
 )
 
@@ -170,7 +171,7 @@ func (w *teaching) readPoints(c *class) (takes []toldTake, err error) {
 		return nil, about("points", err)
 	}
 	entries, err := w.of.Read(r)
-	var line *lesson.LineError
+	var line *lines.Error
 	if errors.As(err, &line) {
 		return nil, &callError{w.points + ", " + line.Error(), line.Hint()}
 	}

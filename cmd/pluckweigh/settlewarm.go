@@ -8,6 +8,7 @@ import (
 
 	"github.com/spf13/pflag"
 
+	"pluckweigh/lines"
 	"pluckweigh/physics"
 	"pluckweigh/settle"
 	"pluckweigh/settle/diary"
@@ -170,7 +171,7 @@ func (w *settling) readList(name string) (diary.List, error) {
 		return diary.List{}, err
 	}
 	list, err := diary.Read(r, w.zone)
-	var line *diary.LineError
+	var line *lines.Error
 	if errors.As(err, &line) {
 		return list, &callError{name + ", " + line.Error(), line.Hint()}
 	}

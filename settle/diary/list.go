@@ -10,6 +10,7 @@ import (
 	"strings"
 	"time"
 
+	"pluckweigh/lines"
 	"pluckweigh/physics"
 	"pluckweigh/physics/spelling"
 )
@@ -57,37 +58,13 @@ type column struct {
 	unit string
 }
 
-// A LineError is what is wrong with a line of a list.
-type LineError struct {
-	Line  int
-	Cause error
-}
-
-func (e *LineError) Error() string { return fmt.Sprintf("line %d: %v", e.Line, e.Cause) }
-func (e *LineError) Unwrap() error { return e.Cause }
-
-// Hint says what to do.
-func (e *LineError) Hint() string {
-	var h interface{ Hint() string }
-	if errors.As(e.Cause, &h) {
-		return h.Hint()
-	}
-	return ""
-}
-
 // example is the first line of a list.
 const example = `begin it with a line like: time,pitch (Hz),u (cents),temperature (°C); or: time,take`
 
-// Lines is a list taken apart: its next line that is not blank, with its number from 1,
-// or why that is none; io.EOF at the end.
-type Lines interface {
-	Next() (fields []string, number int, err error)
-}
-
 // Read reads a list, of which a line stands for one moment and those later stand below.
-// Dates without a zone are of the one given. The error is a *LineError, an
+// Dates without a zone are of the one given. The error is a *lines.Error, an
 // *physics.InputError or that of the reader.
-func Read(r Lines, zone *time.Location) (List, error) {
+func Read(r lines.Reader, zone *time.Location) (List, error) {
 	l := List{columns: map[string]column{}, zone: zone}
 	first, line, err := r.Next()
 	if err == io.EOF {
@@ -113,7 +90,7 @@ func Read(r Lines, zone *time.Location) (List, error) {
 			err = l.follows(e)
 		}
 		if err != nil {
-			return l, &LineError{line, err}
+			return l, &lines.Error{Line: line, Cause: err}
 		}
 		l.Entries = append(l.Entries, e)
 	}
@@ -126,7 +103,7 @@ func Read(r Lines, zone *time.Location) (List, error) {
 func unreadable(line int, err error) error {
 	var odd *physics.InputError
 	if errors.As(err, &odd) {
-		return &LineError{line, err}
+		return &lines.Error{Line: line, Cause: err}
 	}
 	return err
 }
