@@ -34,7 +34,7 @@ type fit struct {
 	hint             glide         // what the pitch over time suggests,
 	gHint            float64       // and how surely: standard deviation of g
 	slowest, fastest float64       // bounds of its decay, 1/s
-	cov              *mat.SymDense // of (ln f0, B, g, ln α, slope, the coupling's split, ratio, ln decay, late, and the burden's ratio, off2, wide and turn)
+	cov              *mat.SymDense // of (ln f0, B, g, ln α, slope, the lead's two, the coupling's split, ratio, ln decay, late, and the burden's ratio, off2, wide and turn)
 	pair             *coupling     // nil where partials are not taken for coupled pairs
 	tau              float64       // relative scatter of partials about the law
 	chi2             float64       // of the partials about the law, tau left out, per degree of freedom
@@ -77,11 +77,11 @@ const (
 	firstTau = 6e-4 // scatter about the law allowed before it is measured, a cent
 
 	mostStrays  = 16 // the loudest, more would only cost time
-	params      = 13
-	burdenRatio = 9  // which of the parameters is the burden's ratio,
-	burdenOff2  = 10 // its off2,
-	burdenWide  = 11 // its wide
-	burdenTurn  = 12 // and its turn
+	params      = 15
+	burdenRatio = 11 // which of the parameters is the burden's ratio,
+	burdenOff2  = 12 // its off2,
+	burdenWide  = 13 // its wide
+	burdenTurn  = 14 // and its turn
 )
 
 // lawParams are those of the parameters that a loaded string's law has.
@@ -126,6 +126,8 @@ func newFit(h hypothesis, b bend, tied bool) *fit {
 	f.cov.SetSym(2, 2, f.gHint*f.gHint)
 	f.cov.SetSym(3, 3, aSpread*aSpread)
 	f.cov.SetSym(4, 4, sSpread*sSpread)
+	f.cov.SetSym(5, 5, leadSpread*leadSpread)
+	f.cov.SetSym(6, 6, leadSpread*leadSpread)
 	for p := common + 1; p < params; p++ {
 		f.cov.SetSym(p, p, none*none)
 	}
@@ -227,6 +229,7 @@ func (f *fit) load() {
 	buf := make([]float64, n)
 	unglide(buf, x, from, rate, f.gl)
 	fr := &frame{rate: rate, n: n, out: f.gl, now: f.gl, sloping: f.tied}
+	fr.out.lead = lead{} // that stays in the sound
 	plan := f.plans.of(n)
 	fr.spec, fr.tw = plan.Coefficients(nil, buf), plan.tw
 	fr.rest = make([]complex128, len(fr.spec))

@@ -75,6 +75,7 @@ func (f *fit) priors() [params]prior {
 		{f.hint.g - f.gl.g, f.gHint},
 		{math.Log(f.hint.alpha / f.gl.alpha), aSpread},
 		{-f.gl.slope, f.slopeSpread()},
+		{-f.gl.lead.far, leadSpread}, {-f.gl.lead.near, leadSpread},
 		{0, none}, {0, none}, {0, none}, {0, none},
 		{0, none}, {0, none}, {0, none}, {0, none},
 	}

@@ -33,7 +33,7 @@ type line struct {
 	cost   float64    // its share of the negative log-likelihood
 
 	// From the last step, amplitude, phase and decay already eliminated:
-	info  [shared][shared]float64 // Fisher information on (hz, g, ln α of the glide, slope, and what couples pairs)
+	info  [shared][shared]float64 // Fisher information on (hz, g, ln α of the glide, slope, lead, and what couples pairs)
 	grad  [shared]float64         // and its right-hand side
 	snr   float64                 // power of the line over the noise in its bins
 	uAmp  float64                 // standard uncertainty of |amp|
@@ -71,11 +71,11 @@ func (m mode) exponent(rate float64) complex128 {
 const lineBins = 32 // bins on each side of a line: 98 % of what they tell about its frequency
 
 const (
-	common  = 4 // what a line tells of to the others: its frequency, the glide's two parameters, a slope,
-	shared  = 8 // and in a coupled pair its split, ratio, decays and time since the pluck
-	single  = 3 // what concerns it alone: amplitude's two parts and decay,
-	coupled = 5 // in a coupled pair eps's two parts,
-	double  = 7 // and with a twin of its own that one's four
+	common  = 6  // what a line tells of to the others: its frequency, the glide's two parameters, a slope, a lead's two,
+	shared  = 10 // and in a coupled pair its split, ratio, decays and time since the pluck
+	single  = 3  // what concerns it alone: amplitude's two parts and decay,
+	coupled = 5  // in a coupled pair eps's two parts,
+	double  = 7  // and with a twin of its own that one's four
 )
 
 // A frame is the spectrum of the stretch that is fitted, unwindowed and

@@ -80,7 +80,9 @@ func (fr *frame) subtractAll(lines, gliding []*line, afresh bool) {
 	fr.waves = waves
 	bent := fr.now != fr.out && fr.bendLeft()*highest(gliding) >= straight
 	for _, l := range gliding {
-		if faded := l.snr*sq(complex(fr.out.g/4, 0)) > unseen; bent || faded {
+		faded := l.snr*sq(complex(fr.out.g/4, 0)) > unseen
+		turned := l.snr*sq(complex(fr.now.turned(l.hz), 0)) > unseen
+		if bent || faded || turned {
 			for _, m := range l.modes() {
 				fr.subtractBend(m, l.lo, l.hi, bent, faded)
 			}
@@ -125,7 +127,8 @@ func (fr *frame) subtractBend(m mode, lo, hi int, bent, faded bool) {
 	u, v := 1-base.zN, complex(base.n, 0)*base.zN
 	one := (turns*(gNow-gOut)+fall*gOut)*u + mean*(u+v)
 	square := -mean * u
-	ofNow, ofOut := -turns*gNow*(1-now.zN), (turns-fall)*gOut*(1-out.zN)
+	lead := 0.5 * m.amp * complex(0, fr.now.turned(m.hz))
+	ofNow, ofOut := (lead-turns*gNow)*(1-now.zN), (turns-fall)*gOut*(1-out.zN)
 	for k := lo; k < hi; k++ {
 		w := fr.tw[k]
 		e := inverse(1 - base.z*w)

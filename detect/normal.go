@@ -61,9 +61,9 @@ func (f *fit) uncertain(n int) float64 {
 }
 
 // jacobian is the derivative of what partial n's line senses, (hz, g, ln α,
-// slope), by the fit's parameters.
+// slope, lead, and what couples pairs), by the fit's parameters.
 func (f *fit) jacobian(n int) [shared][params]float64 {
-	return [shared][params]float64{f.sens(n), {2: 1}, {3: 1}, {4: 1}, {5: 1}, {6: 1}, {7: 1}, {8: 1}}
+	return [shared][params]float64{f.sens(n), {2: 1}, {3: 1}, {4: 1}, {5: 1}, {6: 1}, {7: 1}, {8: 1}, {9: 1}, {10: 1}}
 }
 
 // addInformation adds a line's information on what it senses, carried to the

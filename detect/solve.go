@@ -184,7 +184,7 @@ func (f *fit) advance() float64 {
 		return 0
 	}
 	size, scale := 0.0, 1.0
-	for p, most := range [params]float64{0.003, 3e-4, 0.004, 0.5, 0.01, 3e-4, 0.3, 0.3, 0.02, 0.02, 2e-4, 0.01, 5e-5} { // no step beyond what the equations are linear in
+	for p, most := range [params]float64{0.003, 3e-4, 0.004, 0.5, 0.01, 2, 2, 3e-4, 0.3, 0.3, 0.02, 0.02, 2e-4, 0.01, 5e-5} { // no step beyond what the equations are linear in
 		s := math.Abs(d.AtVec(p))
 		size = max(size, s/math.Sqrt(f.cov.At(p, p)))
 		if s > most {
@@ -245,7 +245,7 @@ func (f *fit) take(in []*line, steps []localStep, d *mat.VecDense, scale float64
 		for p, j := range f.sens(l.n) {
 			hz += j * d.AtVec(p)
 		}
-		move := [shared]float64{hz, d.AtVec(2), d.AtVec(3), d.AtVec(4), d.AtVec(5), d.AtVec(6), d.AtVec(7), d.AtVec(8)}
+		move := [shared]float64{hz, d.AtVec(2), d.AtVec(3), d.AtVec(4), d.AtVec(5), d.AtVec(6), d.AtVec(7), d.AtVec(8), d.AtVec(9), d.AtVec(10)}
 		off := l.offset(f.tau, move) - l.off
 		move[0] += off
 		l.move(steps[i].after(move), scale, 0.01)
@@ -259,8 +259,10 @@ func (f *fit) take(in []*line, steps []localStep, d *mat.VecDense, scale float64
 	f.gl.g += scale * d.AtVec(2)
 	f.gl.alpha = min(max(f.gl.alpha*math.Exp(scale*d.AtVec(3)), f.slowest), f.fastest)
 	f.gl.slope += scale * d.AtVec(4)
+	f.gl.lead.far += scale * d.AtVec(5)
+	f.gl.lead.near += scale * d.AtVec(6)
 	if f.pair != nil {
-		f.pair.move(scale*d.AtVec(5), scale*d.AtVec(6), scale*d.AtVec(7), scale*d.AtVec(8))
+		f.pair.move(scale*d.AtVec(7), scale*d.AtVec(8), scale*d.AtVec(9), scale*d.AtVec(10))
 	}
 	f.fr.now = f.gl
 }

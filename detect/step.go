@@ -70,6 +70,8 @@ func (fr *frame) step(l *line, prior, spread float64) localStep {
 	for i, c := range fr.glideColumns() {
 		cols[n+1+i] = c
 	}
+	lead := fr.leadColumns(l, ms)
+	cols[n+4], cols[n+5] = lead[0], lead[1]
 	total := n + senses
 	var m [all][all + 1]float64 // normal equations: own parameters, then shared; right-hand side last
 	if fr.sheet == nil {

@@ -23,7 +23,7 @@ type trial struct {
 // sample by sample: its mirror image is left out, as in the columns. The phase
 // runs ahead by the glide beyond the one at which the frame stands.
 func (tr trial) spectrumAt(fr *frame, k int) complex128 {
-	gl := glide{tr.g, tr.glideRate, tr.slope}
+	gl := glide{g: tr.g, alpha: tr.glideRate, slope: tr.slope}
 	var sum complex128
 	for i := range fr.n {
 		t := float64(i) / fr.rate

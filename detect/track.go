@@ -157,7 +157,7 @@ func (b bend) glide(slow, fast float64, sloping bool) (rest float64, gl glide, u
 			continue
 		}
 		if c := b.fall(a, true); c.ok && c.left < bestSlope && math.Abs(c.g) < mostFall {
-			bestSlope, from, slope = c.left, c.rest, glide{c.g, a, c.slope}
+			bestSlope, from, slope = c.left, c.rest, glide{g: c.g, alpha: a, slope: c.slope}
 		}
 	}
 	span := b.t[n-1] - b.t[0]

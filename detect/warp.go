@@ -14,6 +14,7 @@ type glide struct {
 	g     float64 // relative, at t = 0
 	alpha float64 // 1/s
 	slope float64 // relative, 1/s
+	lead  lead    // by which what records lets low partials run ahead
 }
 
 // ahead is the extra time ∫ g e^(-2αt) + st dt, in seconds: by how much the phase
