@@ -169,6 +169,12 @@ func (h *hypothesis) rich(others []hypothesis) bool {
 	return h.clear() >= richPartials && (len(others) == 0 || h.score > others[0].score+richNats)
 }
 
+// high tells whether h has a partial beyond the third, far under the loudest as it may be:
+// lower ones may be a tone's that the recording distorts.
+func (h *hypothesis) high() bool {
+	return slices.ContainsFunc(h.matches, func(m match) bool { return m.n > 3 && m.p.snrDB > oddSNRdB })
+}
+
 // clear counts the matched peaks that stand well out of the noise.
 func (h *hypothesis) clear() int {
 	n := 0

@@ -200,7 +200,7 @@ func (l *listener) fundamental(p *Pluck, from int) (hypothesis, bool) {
 		return l.underLoad(p, s, hs)
 	}
 	best := hs[0]
-	if loud := s.loud(aloneDB); len(loud) == 1 {
+	if loud := s.loud(aloneDB); len(loud) == 1 && !best.high() {
 		return l.single(p, s, loud[0])
 	}
 	var open []hypothesis
@@ -212,6 +212,12 @@ func (l *listener) fundamental(p *Pluck, from int) (hypothesis, bool) {
 	second := s.beside(best, l.top)
 	if h, ok := octaveOf(best, second, hs); ok {
 		best, second = h, s.beside(h, l.top)
+	}
+	if second.support > secondNats && second.level()-best.ownLevel(second) > -secondDB && !Mains(second.f0, 0, 2) {
+		// The clearer of the two is a faint one that rings along.
+		if h := s.judge(second.law, l.top); h.support > leastNats {
+			best, second = h, s.beside(h, l.top)
+		}
 	}
 	switch {
 	case second.support < secondNats || math.Abs(cents(second.f0, best.f0)) < pairCents:
