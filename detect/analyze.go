@@ -103,10 +103,13 @@ type listener struct {
 	hush  *background                   // what was there before the first pluck
 	plans plans
 	mass  *Mass // that the string carries; nil for none
+
+	factor int               // by which the rate was lowered for a low string, 1 otherwise
+	thin   map[int]*listener // to the same take at lower rates, by that factor
 }
 
 func newListener(x []float64, rate float64, o Options) *listener {
-	l := &listener{opts: o, raw: rate, plans: plans{}}
+	l := &listener{opts: o, raw: rate, plans: plans{}, factor: 1, thin: map[int]*listener{}}
 	first, last, n := clips(x)
 	l.clip.first, l.clip.last = 1, 0
 	if n > 0 {

@@ -106,11 +106,16 @@ func average(as []answer) (m answer) {
 	return m
 }
 
-// coverage is what a normal distribution has within two standard deviations.
-const coverage = 0.9545
+// What a normal distribution has within so many standard deviations: half-way between the
+// one of u and the two of U. Where what may be so is no normal distribution, both then hold
+// nearly what they should.
+const (
+	coverAt  = 1.5
+	coverage = 0.8664
+)
 
-// standard is the standard uncertainty, sought up to most over two, of an answer mid:
-// what may be so lies within two of it as often as a normal distribution's values do.
+// standard is the standard uncertainty, sought up to most over coverAt, of an answer
+// mid: what may be so lies within coverAt of it as often as a normal distribution's values do.
 func standard(as []answer, mid float64, of func(answer) (v, variance float64), most float64) float64 {
 	in := func(r float64) float64 {
 		sum, total := 0.0, 0.0
@@ -130,7 +135,7 @@ func standard(as []answer, mid float64, of func(answer) (v, variance float64), m
 			hi = r
 		}
 	}
-	return hi / 2
+	return hi / coverAt
 }
 
 // likeliestKind is the mean of those answers that are of the likeliest kind: where
@@ -173,7 +178,7 @@ func (p *Pluck) conclude(ts []telling, heard int) {
 	}
 	m, c := likeliestKind(as), average(as)
 	b, f0 := max(m.b, 0), math.Exp(m.lf)
-	// By what covers 95 %: where the likely answers lie apart the standard
+	// By what covers most: where the likely answers lie apart the standard
 	// deviation would tell mostly of those that are not likely.
 	uF := standard(as, m.lf, func(a answer) (float64, float64) { return a.lf, a.v00 }, math.Abs(c.lf-m.lf)+5*math.Sqrt(c.v00))
 	uB := standard(as, m.b, func(a answer) (float64, float64) { return a.b, a.v11 }, math.Abs(c.b-m.b)+5*math.Sqrt(c.v11))

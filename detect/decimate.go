@@ -19,6 +19,11 @@ func decimate(x []float64, rate float64) (y []float64, newRate float64) {
 	if d < 2 {
 		return x, rate
 	}
+	return thin(x, rate, d)
+}
+
+// thin is decimate by a whole factor.
+func thin(x []float64, rate float64, d int) (y []float64, newRate float64) {
 	h := lowpass(d, 90, 0.42, 0.54) // what folds lands above 0.42
 	half := len(h) / 2
 	y = make([]float64, (len(x)+d-1)/d)

@@ -12,12 +12,13 @@ type wave struct {
 	mode
 	z, a, b complex128
 	bin     float64 // where its peak lies
+	undying bool
 }
 
 func (fr *frame) wave(m mode) wave {
 	g := newGeometric(m.exponent(fr.rate), fr.n)
 	a := 0.5 * m.amp * (1 - g.zN)
-	return wave{m, g.z, a, cmplx.Conj(a), m.hz * float64(fr.n) / fr.rate}
+	return wave{m, g.z, a, cmplx.Conj(a), m.hz * float64(fr.n) / fr.rate, tiny(complex(1-cmplx.Abs(g.z), 0))}
 }
 
 func (v *wave) at(w complex128) complex128 {
@@ -38,7 +39,7 @@ func (fr *frame) energy(m mode, lo, hi int) float64 {
 // subtract takes the wave out of dst over bins [lo, hi).
 func (fr *frame) subtract(dst []complex128, v *wave, lo, hi int) {
 	here := dst[lo:hi]
-	if d := 1 - cmplx.Abs(v.z); tiny(complex(d, 0)) { // it may not die at all, and lie on a bin
+	if v.undying { // it may lie on a bin
 		for k, w := range fr.tw[lo:hi] {
 			if tiny(1 - v.z*w) {
 				here[k] -= 0.5 * v.amp * complex(float64(fr.n), 0)
@@ -50,6 +51,19 @@ func (fr *frame) subtract(dst []complex128, v *wave, lo, hi int) {
 	}
 	for k, w := range fr.tw[lo:hi] {
 		here[k] -= v.at(w)
+	}
+}
+
+// subtractOwn is subtract of a wave that dies, without its mirror image. It is what the fit
+// does most: the complex numbers are written out.
+func (fr *frame) subtractOwn(dst []complex128, v *wave, lo, hi int) {
+	zr, zi, ar, ai := real(v.z), imag(v.z), real(v.a), imag(v.a)
+	here := dst[lo:hi]
+	for k, w := range fr.tw[lo:hi] {
+		wr, wi := real(w), imag(w)
+		dr, di := 1-(zr*wr-zi*wi), -(zr*wi + zi*wr)
+		per := 1 / (dr*dr + di*di)
+		here[k] -= complex((ar*dr+ai*di)*per, (ai*dr-ar*di)*per)
 	}
 }
 
@@ -71,8 +85,12 @@ func (fr *frame) subtractAll(lines, gliding []*line, afresh bool) {
 			sp.leak(waves)
 		}
 		for j := range waves {
-			if v := &waves[j]; sp.near(v.bin) {
+			switch v := &waves[j]; {
+			case !sp.near(v.bin):
+			case sp.whole(v):
 				fr.subtract(fr.rest, v, sp.lo, sp.hi)
+			default:
+				fr.subtractOwn(fr.rest, v, sp.lo, sp.hi)
 			}
 		}
 		sp.spread(fr.rest, &sp.far)

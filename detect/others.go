@@ -37,6 +37,9 @@ const (
 	halfSNRdB    = 15.0 // dB over the noise of a peak that tells of half the fundamental,
 	oddSNRdB     = 15.0 // and of one that tells of no string: rumble's own peaks stand out by less
 	sameNote     = 0.01 // relative, within which two rough fundamentals are one
+	fewPartials  = 3    // with which peaks that are amiss, faint as they are, tell as much,
+	amissDB      = 50.0 // dB under the loudest at most,
+	amissSNRdB   = 25.0 // and over the noise at least
 	richPartials = 8    // clear ones that only a string has in its order,
 	richNats     = 10.0 // where no other comes near
 	halfDB       = 40.0 // dB under the loudest at most,
@@ -144,6 +147,16 @@ func (h *hypothesis) oddOnes(loud []peak, other hypothesis) (odd, all int, level
 		}
 	}
 	return odd, all, level
+}
+
+// amiss counts the peaks that stand clear of the noise, faint as they may be beside the
+// loudest, and are neither the law's nor another string's nor hum.
+func (h *hypothesis) amiss(s *spectrum, other hypothesis) int {
+	clear := slices.DeleteFunc(s.loud(amissDB), func(p peak) bool {
+		return p.snrDB < amissSNRdB || Mains(p.hz, s.resHz/2, mainsTop)
+	})
+	odd, _, _ := h.oddOnes(clear, other)
+	return odd
 }
 
 // foreign tells whether odd of all loud peaks, the loudest of them at level dB, are too

@@ -105,11 +105,12 @@ func (p *Pluck) mayFall() float64 {
 // measureFrom fits a pluck from p.From on and tells whether it came to that. A
 // slope of the pitch is looked for where the glide is odd, or if one is suspected.
 func (l *listener) measureFrom(p *Pluck, suspected bool) bool {
-	from := int(p.From * l.rate)
-	h, ok := l.fundamental(p, from)
+	h, ok := l.fundamental(p, int(p.From*l.rate))
 	if !ok {
 		return false
 	}
+	l, h = l.thinned(h)
+	from := int(p.From * l.rate)
 	secs := min(p.To-p.From, longest)
 	b := follow(l.x, from, l.rate, secs, h, l.hush)
 	f := l.fit(h, b, from, secs, false)
@@ -235,6 +236,10 @@ func (l *listener) fundamental(p *Pluck, from int) (hypothesis, bool) {
 	odd, all, level := best.oddOnes(s.loud(loudDB), second)
 	if foreign(odd, all, level, best.level(), s.loudest) {
 		p.doubt(NotAString, true, fmt.Sprintf("%d of the %d loudest partials are in no string's order", odd, all))
+		return best, false
+	}
+	if len(best.matches) <= fewPartials && best.amiss(s, second) >= len(best.matches) {
+		p.doubt(NotAString, true, "most of what stands clear of the noise is in no string's order")
 		return best, false
 	}
 	if h, ok := s.otherOctave(best, second, l.top); ok {

@@ -19,6 +19,7 @@ const (
 	mostWander     = 6.0   // cents that the pitch may stray from a dying pluck's glide
 	mostDrift      = 5.2   // cents that it may move besides while it is heard, which its uncertainty then counts
 	strayNoise     = 5.0   // standard deviations of noise that it may stray by chance
+	strayGlide     = 0.03  // of a glide, by which short frames may misread it: what moves beyond the fit is watched for in motion.go
 	steadyDecay    = 0.08  // 1/s: what dies more slowly than this is driven
 )
 
@@ -46,8 +47,9 @@ func (l *listener) report(p *Pluck, ts []telling, h hypothesis) {
 	}
 	if len(heard) > 0 {
 		slices.Sort(noises)
-		// Noise of power v in each of n bins has the energy v in n samples.
-		p.SNRdB = decibel(energy) - decibel(noises[len(noises)/2])
+		// Noise of power v in each of n bins has the energy v in n samples, and so many
+		// times that at the rate before it was lowered.
+		p.SNRdB = decibel(energy) - decibel(noises[len(noises)/2]) - decibel(float64(l.factor))
 		p.explained = f.explained(heard)
 	}
 	p.conclude(ts, len(heard))
@@ -113,7 +115,7 @@ func (f *fit) still() (move [3]float64, v [3][3]float64) {
 	v[0][0] += way * way / 12
 	// What it strays beyond noise, by a vibrato or a hand that moves, likewise.
 	worst, noise := f.wander()
-	stray := max(0, worst-strayNoise*noise)
+	stray := max(0, worst-strayNoise*noise-strayGlide*math.Abs(f.gl.g))
 	if stray > 0 && len(f.seconds()) > 0 && excess(f.bends()) < clearBend {
 		stray = 0 // the partials would show it
 	}

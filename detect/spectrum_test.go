@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"math/cmplx"
+	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"gonum.org/v1/gonum/stat"
@@ -194,5 +196,22 @@ func TestLoud(t *testing.T) {
 	s := &spectrum{loudest: -10, peaks: []peak{{hz: 1, db: -10}, {hz: 2, db: -33.9}, {hz: 3, db: -34.1}}}
 	if got := s.loud(24); len(got) != 2 || got[1].hz != 2 {
 		t.Errorf("%v within 24 dB of the loudest", got)
+	}
+}
+
+// TestSmallest holds the selection against sorting, equal values among them.
+func TestSmallest(t *testing.T) {
+	r := rand.New(rand.NewPCG(3, 4))
+	for range 500 {
+		v := make([]float64, 1+r.IntN(60))
+		for i := range v {
+			v[i] = float64(r.IntN(20))
+		}
+		want := slices.Clone(v)
+		slices.Sort(want)
+		k := r.IntN(len(v))
+		if got := smallest(slices.Clone(v), k); got != want[k] {
+			t.Fatalf("smallest(%v, %d) = %v, want %v", v, k, got, want[k])
+		}
 	}
 }

@@ -75,8 +75,9 @@ func (f *fit) told(change func(*fit)) telling {
 }
 
 // coupled tells the sound by coupled pairs, from several starts as the likelihood
-// has several summits.
+// has several summits; one that stays far below the best before it is given up.
 func (f *fit) coupled(likely coupling) (ts []telling) {
+	best := math.Inf(1)
 	for _, c := range [...]coupling{
 		likely,
 		{split: splitStart * cent, free: true},
@@ -84,7 +85,8 @@ func (f *fit) coupled(likely coupling) (ts []telling) {
 	} {
 		ts = append(ts, f.told(func(g *fit) {
 			g.couple(c)
-			g.converge(pairIter)
+			g.chase(best, pairIter)
+			best = min(best, g.nll)
 		}))
 	}
 	return ts
