@@ -138,6 +138,9 @@ func standard(as []answer, mid float64, of func(answer) (v, variance float64), m
 	return hi / coverAt
 }
 
+// mostCorr is the correlation of f0 and B that is stated at most.
+const mostCorr = 0.99
+
 // likeliestKind is the mean of those answers that are of the likeliest kind: where
 // kinds differ, a mean over all would be none of them.
 func likeliestKind(as []answer) answer {
@@ -182,14 +185,16 @@ func (p *Pluck) conclude(ts []telling, heard int) {
 	// deviation would tell mostly of those that are not likely.
 	uF := standard(as, m.lf, func(a answer) (float64, float64) { return a.lf, a.v00 }, math.Abs(c.lf-m.lf)+5*math.Sqrt(c.v00))
 	uB := standard(as, m.b, func(a answer) (float64, float64) { return a.b, a.v11 }, math.Abs(c.b-m.b)+5*math.Sqrt(c.v11))
-	uF1 := math.Sqrt(max(0, c.v00+c.v01/(1+b)+c.v11/(4*(1+b)*(1+b)))/c.v00) * uF
+	// What may be so besides widens both, not their covariance.
+	cov := min(max(c.v01, -mostCorr*uF*uB), mostCorr*uF*uB)
+	uF1 := math.Sqrt(uF*uF + cov/(1+b) + uB*uB/(4*(1+b)*(1+b)))
 	p.F0 = Value{f0, f0 * uF}
 	p.F1 = Value{f0 * math.Sqrt(1+b), f0 * uF1}
 	p.B = Value{b, uB}
 	p.BKnown = heard >= leastPartials && p.B.U < bSpread/2
 	p.GlideCents, p.mayGlide = m.glide/cent, c.glide
-	if v := c.v00 * c.v11; p.BKnown && v > 0 {
-		p.Corr = c.v01 / math.Sqrt(v)
+	if p.BKnown && uF*uB > 0 {
+		p.Corr = cov / (uF * uB)
 	}
 	if !p.BKnown {
 		say := fmt.Sprintf("only %d partials were heard, too few", heard)

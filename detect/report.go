@@ -16,7 +16,7 @@ const (
 	leastExplained = 5.0   // dB of the partials' power over what they leave about their peaks
 	leastRing      = 3.0   // periods in which a string may lose the e-th part of its swing
 	mostGlide      = 45.0  // cents
-	mostWander     = 6.0   // cents that the pitch may stray from a dying pluck's glide
+	mostWander     = 5.0   // cents that the pitch may stray from a dying pluck's glide
 	mostDrift      = 5.2   // cents that it may move besides while it is heard, which its uncertainty then counts
 	strayNoise     = 5.0   // standard deviations of noise that it may stray by chance
 	strayGlide     = 0.03  // of a glide, by which short frames may misread it: what moves beyond the fit is watched for in motion.go
