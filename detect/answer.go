@@ -67,11 +67,14 @@ func (f *fit) answers(p float64) (as []answer) {
 	return as
 }
 
-// scattered is the answer with what scatter its fit has left counted (Birge 1932).
+// scattered is the answer with what scatter its fit has left counted: all alike where noise
+// may explain it (Birge 1932), else by which partials are off, and how much hangs on them.
 func (a answer) scattered(f *fit) answer {
-	if b := f.chi2; f.tau == 0 && b > 1 {
-		a.v00, a.v01, a.v11 = a.v00*b, a.v01*b, a.v11*b
+	b0, b1 := max(f.chi2, 1), max(f.chi2, 1)
+	if f.tau > 0 {
+		b0, b1 = f.leverage()
 	}
+	a.v00, a.v01, a.v11 = a.v00*b0, a.v01*math.Sqrt(b0*b1), a.v11*b1
 	return a
 }
 
@@ -106,16 +109,11 @@ func average(as []answer) (m answer) {
 	return m
 }
 
-// What a normal distribution has within so many standard deviations: half-way between the
-// one of u and the two of U. Where what may be so is no normal distribution, both then hold
-// nearly what they should.
-const (
-	coverAt  = 1.5
-	coverage = 0.8664
-)
+// coverage is what a normal distribution has within a standard deviation.
+const coverage = 0.6827
 
-// standard is the standard uncertainty, sought up to most over coverAt, of an answer
-// mid: what may be so lies within coverAt of it as often as a normal distribution's values do.
+// standard is the standard uncertainty, sought up to most, of an answer mid: what may be so
+// lies within it as often as a normal distribution's values do.
 func standard(as []answer, mid float64, of func(answer) (v, variance float64), most float64) float64 {
 	in := func(r float64) float64 {
 		sum, total := 0.0, 0.0
@@ -135,7 +133,7 @@ func standard(as []answer, mid float64, of func(answer) (v, variance float64), m
 			hi = r
 		}
 	}
-	return hi / coverAt
+	return hi
 }
 
 // mostCorr is the correlation of f0 and B that is stated at most.

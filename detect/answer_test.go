@@ -48,7 +48,7 @@ func TestAverage(t *testing.T) {
 	near(t, "glide", m.glide, 5*0.6/total, 1e-12)
 
 	// The interval about the mean holds what it should of the draws.
-	u := coverAt * standard(mixed, m.lf, func(a answer) (float64, float64) { return a.lf, a.v00 }, 10)
+	u := standard(mixed, m.lf, func(a answer) (float64, float64) { return a.lf, a.v00 }, 10)
 	in := 0.0
 	for _, v := range lf {
 		if math.Abs(v-m.lf) < u {
@@ -64,7 +64,7 @@ func TestStandard(t *testing.T) {
 	lf := func(a answer) (float64, float64) { return a.lf, a.v00 }
 	one := answer{lf: 4, v00: 0.09, p: 0.97}
 	near(t, "of one", standard([]answer{one}, 4, lf, 3), 0.3, 1e-3)
-	for _, c := range []struct{ p, least, most float64 }{{0.2, 6 / coverAt, 8 / coverAt}, {0.06, 0.3, 0.36}, {0.003, 0.3, 0.31}} {
+	for _, c := range []struct{ p, least, most float64 }{{0.5, 6, 8}, {0.06, 0.3, 0.36}, {0.003, 0.3, 0.31}} {
 		u := standard([]answer{one, {lf: 11, v00: 0.09, p: c.p}}, 4, lf, 20)
 		if u < c.least || u > c.most {
 			t.Errorf("beside one of probability %g, 7 away: %g, want %g to %g", c.p, u, c.least, c.most)

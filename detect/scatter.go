@@ -169,6 +169,38 @@ func (f *fit) misfit(lines []*line, tau float64) float64 {
 	return max(0, yy-(s11*y0*y0-2*s01*y0*y1+s00*y1*y1)/det)
 }
 
+// leverage is by how much the variances of ln f0 and B are more than the scatter tau alone
+// would have them, at least 1: partials do not all scatter alike, and those that are off may
+// be those on which most hangs (the covariance of least squares that holds whatever each
+// one's variance is, as HC3: MacKinnon & White 1985).
+func (f *fit) leverage() (f0, b float64) {
+	type point struct{ a, b, r float64 }
+	var ps []point
+	var s00, s01, s11, y0, y1 float64
+	for _, l := range f.heard() {
+		d, u := f.departure(l)
+		w := 1 / math.Hypot(u, f.tau*l.hz)
+		j := f.sens(l.n)
+		p := point{w * j[0], w * j[1] * bSpread, w * d}
+		ps = append(ps, p)
+		s00, s01, s11, y0, y1 = s00+p.a*p.a, s01+p.a*p.b, s11+p.b*p.b, y0+p.a*p.r, y1+p.b*p.r
+	}
+	s11++ // B is likely to be near
+	det := s00*s11 - s01*s01
+	if len(ps) < 4 || !(det > 1e-12*s00*s11) {
+		return 1, 1
+	}
+	x0, x1 := (s11*y0-s01*y1)/det, (s00*y1-s01*y0)/det
+	var v0, v1 float64
+	for _, p := range ps {
+		g0, g1 := (s11*p.a-s01*p.b)/det, (s00*p.b-s01*p.a)/det
+		h := p.a*g0 + p.b*g1
+		r := (p.r - p.a*x0 - p.b*x1) / max(1-h, 0.2)
+		v0, v1 = v0+g0*g0*r*r, v1+g1*g1*r*r
+	}
+	return max(1, v0*det/s11), max(1, v1*det/s00)
+}
+
 // chiSquared is what a sum of so many squares exceeds by chance once in a thousand
 // (Wilson & Hilferty 1931). Less scatter is no reason to weigh a clear partial no
 // more than a faint one.
