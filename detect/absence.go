@@ -7,12 +7,11 @@ const (
 	neverNode   = 2.0  // times as much costs a first partial: it is at no node
 )
 
-// absences is what it costs, in nats, that some of the first slots partials are
-// not heard, each judging by how far the partials next to it stand out, those below
-// the lowest by how far that does. A node
-// at the pluck or the pickup takes away every m-th at once, and is then charged
-// as the one accident it is; the places that f0/2 or f0/3 leave empty are never
-// of that kind, nor is the first.
+// absences is what it costs, in nats, that some of the first slots partials are not heard,
+// each judging by how far the partials next to it stand out, those below the lowest by how
+// far that does. A node at the pluck or the pickup takes away every m-th at once, and is
+// then charged as the one accident it is; the places that f0/2 or f0/3 leave empty are
+// never of that kind, nor is the first.
 func (h *hypothesis) absences(found map[int]peak, slots int) float64 {
 	cost := make([]float64, slots+1)
 	lonely, lowest := 0.0, 1
@@ -49,10 +48,9 @@ func (h *hypothesis) absences(found map[int]peak, slots int) float64 {
 			continue
 		}
 		for n := m; n <= slots; n += m {
-			switch {
-			case n > m:
+			if n > m {
 				cost[n] *= 0.15
-			default: // the places f0/2 fills are the even ones
+			} else {
 				cost[n] *= 0.5
 			}
 		}
