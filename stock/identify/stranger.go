@@ -46,8 +46,12 @@ func (w *witness) newStranger(k traits.Kind) *stranger {
 // that is below least.
 func (s *stranger) given(itself *normal, least float64) float64 {
 	of := s.of[itself.mask]()
+	some := of.before.atLeast(itself)
+	if s.log+of.after.atMost(itself)-some < least {
+		return math.Inf(-1)
+	}
 	log := s.log + of.after.logDensity(itself)
-	if log-of.before.partly(itself) < least {
+	if log-some < least {
 		return math.Inf(-1)
 	}
 	return log - of.before.logDensity(itself)
