@@ -94,7 +94,8 @@ func (q Question) Best() (Choice, error) {
 		return Choice{}, err
 	}
 	b := newBench(q)
-	found := ranked(1+q.Alternatives, b.solver())
+	solve, most := b.solver()
+	found := ranked(1+q.Alternatives, solve, most)
 	if len(found) == 0 {
 		return Choice{}, b.tooTight()
 	}

@@ -6,13 +6,13 @@ import (
 )
 
 // affordable is a pool that has the best sets, and those that are wanted besides,
-// whose total pull keeps the limit.
+// whose total pull keeps the limit, and says what none of these costs more than.
 //
 // A price on the pull bounds what any set costs that has a certain fit: no less than
 // the lightest at all other positions and this fit make together, less the price of the
 // limit (the Lagrangian bound; Handler and Zang 1980). What is dearer by that than as
 // many sets as are wanted is left out.
-func (b *bench) affordable() pool {
+func (b *bench) affordable() (out pool, most float64) {
 	full := b.lowest()
 	total := float64(b.Limits.Total)
 	n := len(b.Positions) + b.Alternatives
@@ -28,11 +28,11 @@ func (b *bench) affordable() pool {
 		}
 	}
 	if pullOf(full) > total {
-		return some // nothing keeps it, and that is soon seen
+		return some, math.Inf(1) // nothing keeps it, and that is soon seen
 	}
-	most := b.dearest(some)
+	most = b.dearest(some, by)
 	rooms := b.rooms(by, len(full)-emptyIn(full))
-	out := make(pool, len(b.Positions))
+	out = make(pool, len(b.Positions))
 	for p, s := range b.shelves {
 		room := most - rooms[p] + by.price*total
 		room += 1e-9 * (math.Abs(room) + by.price*total) // rounding takes nothing away
@@ -50,16 +50,7 @@ func (b *bench) affordable() pool {
 			}
 		}
 	}
-	return out
-}
-
-// dearest is what as many sets cost at most as are wanted: that many out of a pool.
-func (b *bench) dearest(l pool) float64 {
-	known := ranked(1+b.Alternatives, b.cheapestIn(l))
-	if len(known) <= b.Alternatives {
-		return math.Inf(1)
-	}
-	return known[b.Alternatives].cost
+	return out, most
 }
 
 // price is one on the pull at which the lightest fits of all positions keep the limit

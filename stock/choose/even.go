@@ -21,7 +21,7 @@ func (b *bench) even(l pool, r rules) (set []fit, gap float64, ok bool) {
 			middle := (span.low + span.high) / 2
 			cost = func(f fit) float64 { return (f.of - middle) * (f.of - middle) }
 		}
-		s, g, found := b.within(l.in(span), r, cost)
+		s, g, found := b.within(l.in(span), r, cost, math.Inf(1))
 		if !found {
 			continue
 		}

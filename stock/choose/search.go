@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"sort"
 )
 
 // A search goes through all sets out of a pool that keep the limit of the total and
@@ -24,6 +25,11 @@ type search struct {
 	empty int // positions that stay empty
 	most  int // parts of sets that may still be looked at
 
+	// What may be in a set that costs as much as the best one known, for each position, the
+	// lightest first, and what the positions weigh together at the least.
+	kept  [][]weighed
+	bound float64
+
 	// Strings that several positions would have, at a price that takes this off for each
 	// copy; see assign. What all fits are dearer by for it is off the budget again.
 	scarce map[int]float64
@@ -38,34 +44,10 @@ type part struct {
 	before             *part
 }
 
-// A stage is a position and what is known of those that are still to come.
-type stage struct {
-	position int
-	fits     []fit        // the lightest first
-	lasts    map[int]bool // strings that may be wanted more often than they are left; whether none wants them after this
-	priced   []float64    // the least of each position to come, the largest first
-	pulls    []float64
-	most     float64 // that they can pull
-	bare     int     // of the positions to come, those that nothing is left for
-}
-
-// rest is the least that the positions make together of which so many stay empty.
-func rest(least []float64, empty int) float64 {
-	v := 0.0
-	for _, x := range least[min(empty, len(least)):] {
-		v += x
-	}
-	return v
-}
-
 // within is the set that costs least, nil where none keeps the budget. ok is false
 // where there are too many to look at.
 func (s *search) within(budget float64) (set []fit, ok bool) {
-	room := budget + s.price*s.total
-	room += 1e-12 * room // what rounding may take away
-	for str, off := range s.scarce {
-		room -= off * float64(s.b.left(str))
-	}
+	room := s.room(budget)
 	stages := s.stages(s.lists(room))
 	parts := []*part{{}}
 	for i := range stages {
@@ -98,26 +80,36 @@ func (s *search) within(budget float64) (set []fit, ok bool) {
 
 func (s *search) priced(f fit) float64 { return s.cost(f) + s.price*f.pull - s.scarce[f.str] }
 
+// room is what a set may weigh that costs no more than a budget.
+func (s *search) room(budget float64) float64 {
+	room := budget + s.price*s.total
+	room += 1e-12 * room // what rounding may take away
+	for str, off := range s.scarce {
+		room -= off * float64(s.b.left(str))
+	}
+	return room
+}
+
 // with is a part with a fit at one more position, nil where that cannot be or costs too
 // much.
-func (s *search) with(p *part, at *stage, f fit, room float64) *part {
+func (s *search) with(p *part, at *stage, f weighed, room float64) *part {
 	pull, priced, left := p.pull, p.priced, s.empty-p.empty-at.bare // of the others to come
 	if f.str == empty {
 		left--
 	} else {
 		pull += f.pull
-		priced += s.priced(f)
+		priced += f.weight
 	}
 	// What does not make use of the limit has paid for it.
 	unused := s.price * max(0, s.total-pull-at.most)
 	if left < 0 || priced+rest(at.priced, left)+unused > room || pull+rest(at.pulls, left) > s.total*(1+1e-12) {
 		return nil
 	}
-	q := &part{pull: pull, cost: p.cost, priced: priced, empty: p.empty, used: p.used, fit: f, before: p}
+	q := &part{pull: pull, cost: p.cost, priced: priced, empty: p.empty, used: p.used, fit: f.fit, before: p}
 	if f.str == empty {
 		q.empty++
 	} else {
-		q.cost += s.cost(f)
+		q.cost += s.cost(f.fit)
 	}
 	if len(at.lasts) == 0 {
 		return q
@@ -143,16 +135,18 @@ func (s *search) with(p *part, at *stage, f fit, room float64) *part {
 	return q
 }
 
-// lists are, for each position, what may be in a set whose price has so much room, the
-// lightest first. An empty position counts as one with a fit.
-func (s *search) lists(room float64) [][]fit {
-	out := make([][]fit, len(s.pool))
+// keep looks through the pool for what may be in a set that costs no more than that much.
+func (s *search) keep(upper float64) {
+	room := s.room(upper)
+	weights := make([][]float64, len(s.pool))
 	least := make([]float64, len(s.pool))
 	var all []float64
 	for p, list := range s.pool {
+		weights[p] = make([]float64, len(list))
 		least[p] = math.Inf(1)
-		for _, f := range list {
-			if v := s.priced(f); v < least[p] && s.rules.allow(p, f.str) {
+		for i, f := range list {
+			weights[p][i] = s.priced(f)
+			if v := weights[p][i]; v < least[p] && s.rules.allow(p, f.str) {
 				least[p] = v
 			}
 		}
@@ -161,114 +155,30 @@ func (s *search) lists(room float64) [][]fit {
 		}
 	}
 	slices.SortFunc(all, func(x, y float64) int { return cmp.Compare(y, x) })
-	bound := rest(all, max(0, len(all)+s.empty-len(out))) // those that have nothing are empty anyhow
+	s.bound = rest(all, max(0, len(all)+s.empty-len(s.pool))) // those that have nothing are empty anyhow
+	s.kept = make([][]weighed, len(s.pool))
 	for p, list := range s.pool {
-		for _, f := range list {
-			if bound-least[p]+s.priced(f) <= room && s.rules.allow(p, f.str) {
-				out[p] = append(out[p], f)
+		for i, f := range list {
+			if s.bound-least[p]+weights[p][i] <= room && s.rules.allow(p, f.str) {
+				s.kept[p] = append(s.kept[p], weighed{f, weights[p][i]})
 			}
 		}
-		slices.SortFunc(out[p], func(x, y fit) int { return cmp.Compare(s.priced(x), s.priced(y)) })
+		slices.SortFunc(s.kept[p], func(x, y weighed) int { return cmp.Compare(x.weight, y.weight) })
+	}
+}
+
+// lists are, for each position, what may be in a set whose price has so much room, the
+// lightest first. An empty position counts as one with a fit.
+func (s *search) lists(room float64) [][]weighed {
+	out := make([][]weighed, len(s.kept))
+	for p, list := range s.kept {
+		n := sort.Search(len(list), func(i int) bool { return s.bound-list[0].weight+list[i].weight > room })
+		out[p] = list[:n:n]
 		if s.empty > 0 && s.rules.allow(p, empty) {
-			out[p] = append(out[p], fit{str: empty})
+			out[p] = append(out[p], weighed{fit: fit{str: empty}})
 		}
 	}
 	return out
-}
-
-// stages are the positions in the order in which they are gone through: such after each
-// other as may want the same strings, and these first, since what the others make at the
-// least is not known so well before.
-func (s *search) stages(lists [][]fit) []stage {
-	wanted := map[int][]int{} // by which positions
-	for p, list := range lists {
-		for _, f := range list {
-			if f.str != empty {
-				wanted[f.str] = append(wanted[f.str], p)
-			}
-		}
-	}
-	group := make([]int, len(lists))
-	for p := range group {
-		group[p] = p
-	}
-	for str, positions := range wanted {
-		if len(positions) <= s.b.left(str) {
-			delete(wanted, str)
-			continue
-		}
-		for _, p := range positions[1:] {
-			one, other := group[positions[0]], group[p]
-			for q := range group {
-				if group[q] == other {
-					group[q] = one
-				}
-			}
-		}
-	}
-	out := make([]stage, len(lists))
-	for p := range lists {
-		out[p] = stage{position: p, fits: lists[p]}
-	}
-	size := make([]int, len(lists))
-	for _, g := range group {
-		size[g]++
-	}
-	slices.SortStableFunc(out, func(x, y stage) int {
-		g, h := group[x.position], group[y.position]
-		return cmp.Or(cmp.Compare(size[h], size[g]), cmp.Compare(g, h))
-	})
-	s.look(out, wanted)
-	return out
-}
-
-// look notes at each stage what is still to come, and which of the strings that are
-// wanted too often.
-func (s *search) look(stages []stage, wanted map[int][]int) {
-	order := make([]int, len(stages)) // of a position, the place among the stages
-	for i, at := range stages {
-		order[at.position] = i
-	}
-	for str, positions := range wanted {
-		first, last := len(stages), 0
-		for _, p := range positions {
-			first, last = min(first, order[p]), max(last, order[p])
-		}
-		for i := first; i <= last; i++ {
-			if stages[i].lasts == nil {
-				stages[i].lasts = map[int]bool{}
-			}
-			stages[i].lasts[str] = i == last
-		}
-	}
-	var priced, pulls []float64
-	most, bare := 0.0, 0
-	for i := len(stages) - 1; i >= 0; i-- {
-		at := &stages[i]
-		at.priced, at.pulls, at.most, at.bare = slices.Clone(priced), slices.Clone(pulls), most, bare
-		if len(at.fits) == 0 || at.fits[0].str == empty {
-			bare++
-			continue
-		}
-		least, low, high := 0.0, 0.0, 0.0
-		for k, f := range at.fits {
-			if f.str == empty {
-				break // the last
-			}
-			if k == 0 {
-				least, low = s.priced(f), f.pull
-			}
-			low, high = min(low, f.pull), max(high, f.pull)
-		}
-		most += high
-		for _, v := range []struct {
-			all *[]float64
-			x   float64
-		}{{&priced, least}, {&pulls, low}} {
-			j, _ := slices.BinarySearchFunc(*v.all, v.x, func(x, y float64) int { return cmp.Compare(y, x) })
-			*v.all = slices.Insert(*v.all, j, v.x)
-		}
-	}
 }
 
 // undominated leaves those parts of which none that leaves as much both pulls and costs

@@ -3,6 +3,7 @@ package choose
 import (
 	"cmp"
 	"container/heap"
+	"math"
 	"slices"
 )
 
@@ -28,30 +29,34 @@ var (
 	byPull = scale{price: 1}
 )
 
-// solver makes ready to find the best set under any rules: those that a set which is
-// wanted besides may have to keep.
-func (b *bench) solver() func(rules) (solution, bool) {
+// A solver finds the best set under rules, those that a set which is wanted besides may have
+// to keep. It need not find one that costs more than so much.
+type solver func(r rules, upper float64) (solution, bool)
+
+// solver makes one ready, and says what none of the sets that are wanted costs more than.
+func (b *bench) solver() (solver, float64) {
 	if len(b.Wish.Targets) == 0 {
-		return b.evenIn(b.gathered())
+		return b.evenIn(b.gathered()), math.Inf(1)
 	}
 	if b.Limits.Total > 0 {
-		return b.cheapestIn(b.affordable())
+		pool, most := b.affordable()
+		return b.cheapestIn(pool), most
 	}
 	// The others, and what is barred, take at most all but one of these.
-	return b.cheapestIn(b.lightestOfAll(len(b.Positions)+b.Alternatives, byCost))
+	return b.cheapestIn(b.lightestOfAll(len(b.Positions)+b.Alternatives, byCost)), math.Inf(1)
 }
 
 // cheapestIn finds sets of least cost in a pool.
-func (b *bench) cheapestIn(l pool) func(rules) (solution, bool) {
-	return func(r rules) (solution, bool) {
-		set, gap, ok := b.within(l, r, byCost.weigh)
+func (b *bench) cheapestIn(l pool) solver {
+	return func(r rules, upper float64) (solution, bool) {
+		set, gap, ok := b.within(l, r, byCost.weigh, upper)
 		return solution{rules: r, set: set, empty: emptyIn(set), cost: sum(set, byCost.weigh), gap: gap}, ok
 	}
 }
 
-// evenIn finds sets of least spread in a pool that is sorted.
-func (b *bench) evenIn(l pool) func(rules) (solution, bool) {
-	return func(r rules) (solution, bool) {
+// evenIn finds sets of least spread in a pool that is sorted, whatever they cost.
+func (b *bench) evenIn(l pool) solver {
+	return func(r rules, _ float64) (solution, bool) {
 		set, gap, ok := b.even(l, r)
 		if !ok {
 			return solution{}, false
@@ -61,10 +66,11 @@ func (b *bench) evenIn(l pool) func(rules) (solution, bool) {
 	}
 }
 
-// ranked lists the best sets, at most n of them, as many positions filled in all; the
-// others are divided by what they first have otherwise (Murty 1968).
-func ranked(n int, solve func(rules) (solution, bool)) []solution {
-	first, ok := solve(rules{})
+// ranked lists the best sets, at most n of them, as many positions filled in all, none of
+// which costs more than so much; the others are divided by what they first have otherwise
+// (Murty 1968).
+func ranked(n int, solve solver, most float64) []solution {
+	first, ok := solve(rules{}, math.Inf(1))
 	if !ok {
 		return nil
 	}
@@ -82,12 +88,29 @@ func ranked(n int, solve func(rules) (solution, bool)) []solution {
 			if !s.open(p) {
 				continue
 			}
-			if t, ok := solve(s.but(s.set, p)); ok {
+			most = min(most, waiting.cost(n-len(out), first.empty))
+			if t, ok := solve(s.but(s.set, p), most); ok {
 				heap.Push(waiting, t)
 			}
 		}
 	}
 	return out
+}
+
+// cost is that of the dearest of so many, the cheapest, that leave so many positions empty;
+// infinite where there are not so many.
+func (s solutions) cost(n, empty int) float64 {
+	var costs []float64
+	for _, t := range s {
+		if t.empty == empty {
+			costs = append(costs, t.cost)
+		}
+	}
+	if len(costs) < n {
+		return math.Inf(1)
+	}
+	slices.Sort(costs)
+	return costs[n-1]
 }
 
 // extent is between what all strings of a set are, by what is wished for.

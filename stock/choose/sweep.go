@@ -63,7 +63,7 @@ func (b *bench) widest(best *shortest) float64 {
 	if b.Alternatives == 0 {
 		return limit
 	}
-	known := ranked(1+b.Alternatives, b.evenIn(b.handful(best.all[0])))
+	known := ranked(1+b.Alternatives, b.evenIn(b.handful(best.all[0])), math.Inf(1))
 	if len(known) <= b.Alternatives {
 		return limit
 	}

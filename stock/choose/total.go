@@ -38,18 +38,18 @@ const mostParts = 200_000
 // within is the set out of the pool that leaves the fewest positions empty and, of
 // those whose total pull keeps the limit, costs least; gap is by how much its cost may
 // be above the least, zero where it was proved. ok is false where no set keeps the
-// rules and the limit.
+// rules and the limit, and may be where none does that costs no more than upper.
 //
 // A price λ on the pull gives a bound: the least of cost + λ·pull over all sets, less
 // λ times the limit (Handler and Zang 1980). What is left between the bound and the best
 // set known is searched, and where that is too much it is divided.
-func (b *bench) within(l pool, r rules, cost func(fit) float64) (set []fit, gap float64, ok bool) {
+func (b *bench) within(l pool, r rules, cost func(fit) float64, upper float64) (set []fit, gap float64, ok bool) {
 	over, ok := b.best(l, r, cost)
 	total := float64(b.Limits.Total)
 	if !ok || total == 0 || pullOf(over) <= total {
 		return over, 0, ok
 	}
-	s := &limited{b: b, cost: cost, total: total, upper: math.Inf(1)}
+	s := &limited{b: b, cost: cost, total: total, upper: upper * (1 + 1e-9)}
 	s.open(node{pool: l, rules: r, empty: emptyIn(over)})
 	for nodes := 0; len(s.fringe) > 0; nodes++ {
 		n := heap.Pop(s).(node)
@@ -57,7 +57,7 @@ func (b *bench) within(l pool, r rules, cost func(fit) float64) (set []fit, gap 
 			break
 		}
 		if nodes == mostNodes {
-			return s.found, s.upper - n.bound, true
+			return s.found, s.upper - n.bound, s.found != nil
 		}
 		if !s.settle(&n) {
 			s.divide(n)
@@ -148,6 +148,7 @@ func (s *limited) divide(n node) {
 // higher.
 func (s *limited) settle(n *node) bool {
 	d := search{b: s.b, pool: n.pool, rules: n.rules, cost: s.cost, price: n.price, total: s.total, empty: n.empty, scarce: n.scarce, most: mostParts}
+	d.keep(s.upper)
 	bound := n.bound
 	for margin := (s.upper - bound) / (1 << 20); s.better(n.bound); margin *= 1.5 { // what is looked at grows fast with it
 		budget := min(s.upper, bound+margin)
