@@ -3,10 +3,13 @@ package stock
 import (
 	"context"
 	"database/sql"
+	"database/sql/driver"
+	"errors"
 	"fmt"
 	"strings"
 
 	"pluckweigh/physics"
+	"pluckweigh/stock/traits"
 )
 
 // Known lists what is known of all strings, in the order in which they came into the
@@ -18,23 +21,17 @@ func (s *Store) Known(ctx context.Context) ([]String, error) {
 		return nil, s.told(err)
 	}
 	defer tx.Rollback()
-	k := knowing{}
+	k := knowing{texts: map[string]string{}}
 	var n int
 	if err := tx.QueryRowContext(ctx, "SELECT count(*) FROM strings").Scan(&n); err != nil {
 		return nil, s.told(err)
 	}
 	k.strings, k.measured, k.of = make([]String, 0, n), make([]int, 0, n), make(map[int64]int, n)
-	for _, read := range []struct {
-		query string
-		row   func(*sql.Rows) error
-	}{
-		// Each table from one end to the other, without an index.
-		{"SELECT id, " + strings.Join(factColumns, ", ") + ", measured FROM strings NOT INDEXED", k.addString},
-		{"SELECT string, id, property, value, u, dof, assumed, route, made, reading, sum, set_aside, mark FROM measurements NOT INDEXED", k.addMeasurement},
-	} {
-		if err := each(ctx, tx, read.query, read.row); err != nil {
-			return nil, s.told(err)
-		}
+	if err := gather(ctx, tx, "strings", "id, "+strings.Join(factColumns, ", ")+", measured", k.addString); err != nil {
+		return nil, s.told(err)
+	}
+	if err := gather(ctx, tx, "measurements", "id, set_aside, mark, sum, "+strings.Join(measurementColumns[:sumColumn], ", "), k.addMeasurement); err != nil {
+		return nil, s.told(err)
 	}
 	if len(k.strings) < n { // by the index of names
 		return nil, s.told(&damageError{"the list of strings", fmt.Errorf("%d are missing", n-len(k.strings))})
@@ -45,59 +42,90 @@ func (s *Store) Known(ctx context.Context) ([]String, error) {
 	return k.strings, nil
 }
 
-// each has a query's rows read.
-func each(ctx context.Context, q querier, query string, row func(*sql.Rows) error) error {
-	rows, err := q.QueryContext(ctx, query)
-	if err != nil {
-		return err
-	}
-	defer rows.Close()
-	for rows.Next() {
-		if err := row(rows); err != nil {
-			return err
-		}
-	}
-	return rows.Err()
-}
-
 // usual is how many measurements most strings have at most.
 const usual = 8
 
 // knowing is what was read so far.
 type knowing struct {
 	strings  []String
-	measured []int         // how many measurements each has
-	of       map[int64]int // which string an ID is
+	measured []int             // how many measurements each has
+	of       map[int64]int     // which string an ID is
+	texts    map[string]string // those that many rows have, each once
+	lastID   int64             // of the string that the measurement before was of
+	last     *String
 }
 
-func (k *knowing) addString(rows *sql.Rows) error {
-	var x String
-	var measured int
-	id, err := scanFacts(rows, &x, &measured)
-	if err != nil {
-		return err
+// addString takes a row: ID, factColumns and how many measurements there are.
+func (k *knowing) addString(row []driver.Value) error {
+	id, ok0 := row[0].(int64)
+	name, ok1 := row[1].(string)
+	kind, ok2 := row[2].(string)
+	of, ok3 := row[3].(string)
+	label, ok4 := row[4].(string)
+	left, counted := row[5].(int64)
+	sum, ok5 := row[6].(int64)
+	measured, ok6 := row[7].(int64)
+	if !(ok0 && ok1 && ok2 && ok3 && ok4 && (counted || row[5] == nil) && ok5 && ok6) || sum != sumOf(name, kind, of, label, row[5]) {
+		return &damageError{what: fmt.Sprintf("the string %q", strings.Clone(name))}
+	}
+	x := String{Material: k.text(of), Label: strings.Clone(label), Measurements: make([]Measurement, 0, min(max(measured, 0), usual))}
+	x.Name, x.Left = strings.Clone(name), traits.Uncounted
+	if counted {
+		x.Left = int(left)
+	}
+	var err error
+	if x.Kind, err = traits.ParseKind(kind); err != nil {
+		return &damageError{fmt.Sprintf("the string %q", x.Name), err}
 	}
 	k.of[id] = len(k.strings)
-	x.Measurements = make([]Measurement, 0, min(max(measured, 0), usual))
-	k.strings, k.measured = append(k.strings, x), append(k.measured, measured)
+	k.strings, k.measured = append(k.strings, x), append(k.measured, int(measured))
 	return nil
 }
 
-func (k *knowing) addMeasurement(rows *sql.Rows) error {
-	var id int64
-	var r measuredRow
-	if err := rows.Scan(append([]any{&id}, r.columns()...)...); err != nil {
-		return unscanned(err, "a measurement")
+// addMeasurement takes a row: ID, why it is set aside, the two sums, and what the first is of.
+// When it was made and of what reading is not kept: nothing follows of it.
+func (k *knowing) addMeasurement(row []driver.Value) error {
+	id, ok0 := row[0].(int64)
+	aside, ok1 := row[1].(string)
+	mark, ok2 := row[2].(int64)
+	sum, ok3 := row[3].(int64)
+	of, ok4 := row[4].(int64)
+	property, ok5 := row[5].(string)
+	value, ok6 := row[6].(float64)
+	u, ok7 := row[7].(float64)
+	dof, ok8 := row[8].(float64)
+	assumed, ok9 := row[9].(int64)
+	route, ok10 := row[10].(string)
+	_, ok11 := row[11].(string)
+	_, ok12 := row[12].(string)
+	if !(ok0 && ok1 && ok2 && ok3 && ok4 && ok5 && ok6 && ok7 && ok8 && ok9 && ok10 && ok11 && ok12) {
+		return &damageError{what: fmt.Sprintf("measurement %d", id)}
 	}
-	i, ok := k.of[id]
+	if k.last == nil || of != k.lastID {
+		i, ok := k.of[of]
+		if !ok {
+			return &damageError{fmt.Sprintf("measurement %d", id), errors.New("its string is missing")}
+		}
+		k.lastID, k.last = of, &k.strings[i]
+	}
+	x := k.last
+	m := Measurement{ID: id, Property: Property(k.text(property)), Value: value, U: u, DoF: dof, Assumed: assumed != 0, Route: k.text(route), SetAside: k.text(aside)}
+	err := m.Check()
+	if err != nil || sum != sumOf(of, property, value, u, dof, assumed, route, row[11], row[12]) || mark != sumOf(sum, aside) {
+		return &damageError{fmt.Sprintf("measurement %d of the string %q", id, x.Name), err}
+	}
+	x.Measurements = append(x.Measurements, m)
+	return nil
+}
+
+// text is a text that may be kept.
+func (k *knowing) text(s string) string {
+	kept, ok := k.texts[s]
 	if !ok {
-		return &damageError{fmt.Sprintf("measurement %d", r.id.Int64), fmt.Errorf("its string is missing")}
+		kept = strings.Clone(s)
+		k.texts[kept] = kept
 	}
-	m, err := r.measurement(id, k.strings[i].Name)
-	if err == nil {
-		k.strings[i].Measurements = append(k.strings[i].Measurements, m)
-	}
-	return err
+	return kept
 }
 
 // settle works out what follows of the measurements, and lets go of these.

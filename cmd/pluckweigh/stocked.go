@@ -20,7 +20,7 @@ func (s *stocked) read(ctx context.Context, st *stock.Store, enough func(*traits
 	if err != nil {
 		return err
 	}
-	s.odd = map[int]bool{}
+	s.odd, s.strings = map[int]bool{}, make([]traits.String, 0, len(all))
 	for i := range all {
 		x := &all[i]
 		if !enough(&x.String) {
