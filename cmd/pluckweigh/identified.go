@@ -40,7 +40,7 @@ func (i *identifying) identify(weight *figure, r *heard) (*figure, error) {
 			return impossible(nil, err)
 		}
 	}
-	a, err := identify.Question{Evidence: e, Rough: rough, Kind: i.is, Strings: i.strings, Copies: i.copies.U}.Answer()
+	a, err := identify.Question{Evidence: e, Rough: rough, Kind: i.is, Strings: i.strings, Copies: i.copies.U, None: float64(i.none.value)}.Answer()
 	if err != nil && r != nil {
 		return impossible(nil, err)
 	}

@@ -25,6 +25,7 @@ type identifying struct {
 	weight quantity[physics.UnitWeight]
 	gauge  quantity[physics.Length]
 	copies share
+	none   amount[physics.Fraction]
 
 	stocked
 	unkept bool // something was to be kept and was not
@@ -53,8 +54,9 @@ string counts, within its uncertainty:
 
 The routes by sound are those of pluckweigh weigh, and take what they take there.
 
-Beforehand all strings in stock are equally likely, and with one chance in ten it is none of
-them but any other, plain or wound, that could be built. What is known of a string in
+Beforehand all strings in stock are equally likely, and with one chance in five, unless
+--none says otherwise, it is none of them but any other, plain or wound, that could be
+built. What is known of a string in
 stock holds for one copy of it; others are taken to differ, by ` + usualDifference() + ` of the
 unit weight unless --copies says otherwise, half as much in diameter and twice in
 stiffness. An answer of less than ` + fmt.Sprintf("%.0f %%", 100*identify.Surely) + ` is said to be open. If it may be a plain string
@@ -85,8 +87,9 @@ recorder counts, and --scale takes the name of a length that it found.
 	i.gravity.addTo(f)
 	f.Var(&i.rig, "rig", "`name` of the rig that a load hangs on, whose friction and weights were calibrated")
 	f.Var(&i.copies, "copies", "by how much copies of a string differ in unit weight, like ±1% (default ±0.5%)")
+	f.Var(&i.none, "none", "how likely it is beforehand to be none of those in stock, like 5% (default 20%)")
 	i.keep.addTo(f)
-	i.flags = []string{"gauge", "plain", "wound", "copies", "keep", "stock"}
+	i.flags = []string{"gauge", "plain", "wound", "copies", "none", "keep", "stock"}
 	i.otherwise = &way{weigh: func(*cobra.Command, []string) error { return i.print(&figure{}) }}
 	i.then = i.identify
 	i.e = newEars(s, cmd)
@@ -114,6 +117,9 @@ func usualDifference() string { return fmt.Sprintf("±%g%%", 100*usualCopies) }
 // check refuses calls that no string can be recognised by.
 func (i *identifying) check(cmd *cobra.Command, args []string) error {
 	given := cmd.Flags().Changed
+	if p := i.none.value; given("none") && !(p > 0 && p < 1) {
+		return &callError{"how likely it is to be none of those in stock must lie between 0 and 100 %", "write it like --none 5%"}
+	}
 	for _, f := range []string{"pull", "clip", "mass", "cut", "unit-weight"} {
 		if given(f) {
 			return nil

@@ -26,7 +26,7 @@ type Question struct {
 	// where it is one of the very strings that were measured.
 	Copies float64
 	// None is how likely it is, before anything is measured, that the string is none of
-	// these; 0 for one in ten. All strings are equally likely before.
+	// these; 0 for one in five. All strings are equally likely before.
 	None float64
 }
 
@@ -68,8 +68,9 @@ const (
 	fewest = 5
 )
 
-// usualNone is the None of a question that names none (judgement).
-const usualNone = 0.1
+// usualNone is the None of a question that names none (judgement: to take a stranger for
+// one's own string is the worse mistake, since what is measured then is kept with a wrong one).
+const usualNone = 0.2
 
 // Answer finds how likely each string is. The error is an *InputError, also where what was
 // measured can be of no string.
