@@ -154,10 +154,11 @@ func (s *Store) StringUp(ctx context.Context, instrument string, names []string)
 	})
 }
 
-// unstring takes a string that is to be dropped off all instruments.
-func (s *Store) unstring(ctx context.Context, tx *sql.Tx, name string) error {
-	all, err := s.instruments(ctx, tx, "WHERE i.id IN (SELECT p.instrument FROM positions p JOIN strings s ON s.id = p.string WHERE s.name = ?)", name)
+// unstring takes a string that is to be dropped off all instruments, and says where it was.
+func (s *Store) unstring(ctx context.Context, tx *sql.Tx, name string) (was []Place, err error) {
+	all, err := s.strungWith(ctx, tx, name)
 	for _, x := range all {
+		was = append(was, placesOf(x, name)...)
 		for n := range x.Positions {
 			if p := &x.Positions[n]; p.Strung == name {
 				p.Strung = ""
@@ -167,7 +168,7 @@ func (s *Store) unstring(ctx context.Context, tx *sql.Tx, name string) error {
 			err = s.rewrite(ctx, tx, x.Name, x)
 		}
 	}
-	return err
+	return was, err
 }
 
 // RemoveInstrument drops an instrument. The error may be a *MissingError.

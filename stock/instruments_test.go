@@ -77,8 +77,12 @@ func TestInstrumentsAreKept(t *testing.T) {
 		t.Error(err)
 	}
 	strung("E", "B")
-	if err := s.Remove(ctx, "E"); err != nil {
-		t.Error(err)
+	there := []Place{{"fan", 1}}
+	if on, err := s.On(ctx, "E"); err != nil || !slices.Equal(on, there) {
+		t.Errorf("on %v, %v", on, err)
+	}
+	if was, err := s.Remove(ctx, "E"); err != nil || !slices.Equal(was, there) {
+		t.Errorf("was on %v, %v", was, err)
 	}
 	strung("", "B")
 	if err := s.RemoveInstrument(ctx, "fan"); err != nil {

@@ -122,15 +122,16 @@ func (s *Store) Edit(ctx context.Context, name string, change func(*String) erro
 	})
 }
 
-// Remove drops a string with all that was measured of it.
-func (s *Store) Remove(ctx context.Context, name string) error {
-	return s.change(ctx, func(tx *sql.Tx) error {
-		if err := s.unstring(ctx, tx, name); err != nil {
+// Remove drops a string with all that was measured of it, and says what places it was on.
+func (s *Store) Remove(ctx context.Context, name string) (was []Place, err error) {
+	err = s.change(ctx, func(tx *sql.Tx) (err error) {
+		if was, err = s.unstring(ctx, tx, name); err != nil {
 			return err
 		}
 		r, err := tx.ExecContext(ctx, "DELETE FROM strings WHERE name = ?", name)
 		return s.dropped(ctx, tx, r, err, "string", "strings", name)
 	})
+	return was, err
 }
 
 // dropped makes sure that what was to be dropped was there.

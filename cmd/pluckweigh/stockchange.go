@@ -207,21 +207,29 @@ func newStockRemove(s streams, file *stockFile) *cobra.Command {
 		Use:   "remove NAME",
 		Short: "Drop a string with all that was measured of it, or an instrument",
 		Long: `remove drops a string from the stock, with all its measurements, or an instrument. A
-string that is used up is better kept, with --left 0: pluckweigh stock edit.`,
+string that is used up is better kept, with --left 0: pluckweigh stock edit. An instrument
+that the string was on has none at that position then, which is said.`,
 		Example: `  pluckweigh stock remove "E 46"
   pluckweigh stock remove --instrument tenor`,
 		Args: oneName,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			err := file.change(cmd.Context(), func(st *stock.Store) error {
+			var was []stock.Place
+			err := file.change(cmd.Context(), func(st *stock.Store) (err error) {
 				if instrument {
 					return st.RemoveInstrument(cmd.Context(), args[0])
 				}
-				return st.Remove(cmd.Context(), args[0])
+				was, err = st.Remove(cmd.Context(), args[0])
+				return err
 			})
-			if err == nil {
+			switch {
+			case err != nil:
+				return err
+			case len(was) > 0:
+				fmt.Fprintf(s.out, "removed %q, which was on %s\n", args[0], placesSaid(was))
+			default:
 				fmt.Fprintf(s.out, "removed %q\n", args[0])
 			}
-			return err
+			return nil
 		},
 	}
 	cmd.Flags().BoolVar(&instrument, "instrument", false, "NAME is an instrument")

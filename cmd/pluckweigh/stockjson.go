@@ -16,7 +16,13 @@ type stringJSON struct {
 	Weight       *bestJSON         `json:"unit_weight_kg_per_m"`
 	Outside      *bestJSON         `json:"outside_m"`
 	Stiffness    *bestJSON         `json:"core_bending_n_m2"`
+	On           []placeJSON       `json:"on,omitempty"` // of show alone
 	Measurements []measurementJSON `json:"measurements"`
+}
+
+type placeJSON struct {
+	Instrument string `json:"instrument"`
+	Position   int    `json:"position"`
 }
 
 // bestJSON is the mean of measurements.
@@ -92,6 +98,13 @@ func newStringJSON(x stock.String) stringJSON {
 			m.Assumed, m.Route, orNull(m.Made), orNull(m.Reading), orNull(m.SetAside)})
 	}
 	return j
+}
+
+func placesJSON(on []stock.Place) (out []placeJSON) {
+	for _, p := range on {
+		out = append(out, placeJSON(p))
+	}
+	return out
 }
 
 func newInstrumentJSON(x stock.Instrument) instrumentJSON {

@@ -23,7 +23,8 @@ func newStockShow(s streams, file *stockFile) *cobra.Command {
 		Use:   "show NAME",
 		Short: "Show all that is known of a string or an instrument",
 		Long: `show prints a string with its best values (k = 2), how well the measurements agree of
-which these are the mean, and each measurement with its number.`,
+which these are the mean, the instruments that it is on, and each measurement with its
+number.`,
 		Example: `  pluckweigh stock show "E 46"
   pluckweigh stock show --instrument tenor`,
 		Args: oneName,
@@ -43,10 +44,16 @@ which these are the mean, and each measurement with its number.`,
 				if err != nil {
 					return err
 				}
-				if asJSON {
-					return writeLine(s.out, newStringJSON(x))
+				on, err := st.On(cmd.Context(), x.Name)
+				if err != nil {
+					return err
 				}
-				return writeString(s.out, x)
+				if asJSON {
+					out := newStringJSON(x)
+					out.On = placesJSON(on)
+					return writeLine(s.out, out)
+				}
+				return writeString(s.out, x, on)
 			})
 		},
 	}
@@ -55,7 +62,7 @@ which these are the mean, and each measurement with its number.`,
 	return cmd
 }
 
-func writeString(w io.Writer, x stock.String) error {
+func writeString(w io.Writer, x stock.String, on []stock.Place) error {
 	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(t, x.Name)
 	row := func(name, said string) {
@@ -67,6 +74,7 @@ func writeString(w io.Writer, x stock.String) error {
 	row("material", x.Material)
 	row("labelled", x.Label)
 	row("left", leftOf(x))
+	row("on", placesSaid(on))
 	for _, p := range stock.Properties() {
 		row(string(p), bestOf(x, p))
 	}
@@ -74,6 +82,15 @@ func writeString(w io.Writer, x stock.String) error {
 		return err
 	}
 	return writeMeasurements(w, x)
+}
+
+// placesSaid is places for a person.
+func placesSaid(on []stock.Place) string {
+	var all []string
+	for _, p := range on {
+		all = append(all, fmt.Sprintf("position %d of %q", p.Position, p.Instrument))
+	}
+	return strings.Join(all, ", ")
 }
 
 // writeMeasurements lists them, below those that were found together what that was from.
