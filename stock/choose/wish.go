@@ -139,13 +139,17 @@ func (w Wish) check(positions []Position) error {
 	return nil
 }
 
+// hardest is more than any string pulls that somebody pushes aside by hand (judgement): who
+// wishes for the side force of one has named a pull.
+const hardest physics.Force = 1000
+
 // plausible refuses what no string could be at a position.
 func (w Wish) plausible(positions []Position, i int, f physics.Force) error {
 	if w.Of == Pull {
 		return physics.Pull.Check(f)
 	}
 	pull := supple(f, positions[i].Length.Value, w.Depth)
-	if physics.Pull.Check(pull) == nil {
+	if physics.Pull.Check(pull) == nil && pull <= hardest {
 		return nil
 	}
 	return &physics.InputError{What: "side force", Text: f.String(), Why: fmt.Sprintf("is implausible at position %d: that takes a pull of %s", i+1, physics.Format(pull, 0, 3)),
