@@ -23,6 +23,7 @@ type candidateJSON struct {
 	String      string   `json:"string"`
 	Name        string   `json:"name"`
 	Probability *float64 `json:"probability"`
+	Agrees      *float64 `json:"agrees"` // probability that errors put it as far off
 }
 
 type nextJSON struct {
@@ -58,7 +59,7 @@ func newIdentityJSON(f *figure) identityJSON {
 	j.Kind = orNull(is.kind.String())
 	for _, c := range is.Candidates {
 		name := is.strings[c.String].Name
-		j.Candidates = append(j.Candidates, candidateJSON{name, name, finite(c.Probability)})
+		j.Candidates = append(j.Candidates, candidateJSON{name, name, finite(c.Probability), finite(c.Agrees)})
 	}
 	j.None = finite(is.None)
 	_, j.Settled = is.Settled()

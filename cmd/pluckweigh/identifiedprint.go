@@ -31,6 +31,7 @@ func (is *isOne) write(w io.Writer) {
 	}
 	fmt.Fprintf(w, "\n  %s\n", is.verdict())
 	is.writeCandidates(w)
+	is.writeDoubt(w)
 	is.writeNext(w)
 	is.writeWires(w)
 }
@@ -98,6 +99,21 @@ func (is *isOne) writeCandidates(w io.Writer) {
 	if is.unknown > 0 {
 		fmt.Fprintf(w, "  of %d more in stock nothing was measured\n", is.unknown)
 	}
+}
+
+// writeDoubt says that what was measured is hardly of the likeliest string.
+func (is *isOne) writeDoubt(w io.Writer) {
+	if len(is.Candidates) == 0 {
+		return
+	}
+	c := is.Candidates[0]
+	if !c.Doubtful() || is.None > c.Probability {
+		return
+	}
+	times := 1 / max(c.Agrees, 1e-6)
+	places := math.Pow(10, math.Floor(math.Log10(times))-1) // two digits
+	fmt.Fprintf(w, "  but by errors alone what was measured is as far off %q no oftener than once in %.0f times:\n  it may be a string like it that is not in stock\n",
+		is.strings[c.String].Name, math.Floor(times/places)*places)
 }
 
 // orNone prints what stock has of a string, if it has.

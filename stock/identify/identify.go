@@ -59,7 +59,17 @@ func (a Answer) Settled() (string int, ok bool) {
 type Candidate struct {
 	String      int // index
 	Probability float64
+	// Agrees is how likely errors are, of it being that string, to put what was measured at
+	// least as far off; 1 where nothing was measured that is known of it.
+	Agrees float64
 }
+
+// Doubtful tells whether it is hard to believe that what was measured is of that string, be
+// it the likeliest: there may be others like it that nobody has in mind.
+func (c Candidate) Doubtful() bool { return c.Agrees < hardly }
+
+// hardly is a probability that is hard to believe (judgement).
+const hardly = 0.01
 
 // rarest is the probability below which a string is not listed, but for the likeliest few
 // where all are so rare.
@@ -91,6 +101,9 @@ func (q Question) Answer() (Answer, error) {
 		a.Candidates = likeliest(p[:len(p)-1], 0)
 		a.Candidates = a.Candidates[:min(fewest, len(a.Candidates))]
 	}
+	for i := range a.Candidates {
+		a.Candidates[i].Agrees = w.agrees(a.Candidates[i].String)
+	}
 	a.Next = w.next(a, p)
 	a.Wires, a.Plain = w.wires(), 1-w.woundShare(w.Kind, &normal{})
 	a.OfWire = w.nextOfWire(a.Wires)
@@ -101,7 +114,7 @@ func (q Question) Answer() (Answer, error) {
 func likeliest(p []float64, than float64) (out []Candidate) {
 	for i, pi := range p {
 		if pi > than {
-			out = append(out, Candidate{i, pi})
+			out = append(out, Candidate{String: i, Probability: pi})
 		}
 	}
 	slices.SortStableFunc(out, func(x, y Candidate) int { return cmp.Compare(y.Probability, x.Probability) })

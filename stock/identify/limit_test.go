@@ -95,7 +95,9 @@ func (p plucked) anyDensity(builds []identifytest.Truth, r *rand.Rand) float64 {
 // TestLimitOfStrangers finds by plain Monte Carlo how often a string that is not in stock can
 // be told at all, in the trial of the test from sound but without sound: by Bayes' theorem with
 // the true distribution of strangers, of stock and of errors no rule is right more often. It
-// holds the posterior to that. PLUCKWEIGH_STRANGERS sets how many are drawn.
+// holds the posterior to that. Such strangers as lie midway between two of the stock's are no
+// usual ones: how often they are told is said, and how often by who knows that strangers lie
+// there. PLUCKWEIGH_STRANGERS sets how many are drawn.
 func TestLimitOfStrangers(t *testing.T) {
 	const make, particles = 120, 400
 	n := 250
@@ -134,12 +136,23 @@ func TestLimitOfStrangers(t *testing.T) {
 	anyTaken := share(func() identifytest.Truth { return identifytest.OfAny(r) })
 	makeTaken := share(func() identifytest.Truth { return identifytest.OfMake(r.IntN(make)) })
 
-	type count struct{ limit, got int }
-	var strangers, stocked [2]count
+	type count struct{ limit, got, doubted int }
+	var strangers, stocked, between [2]count
+	midway := func(i int) identifytest.Truth { // from one string of the make to the next
+		is, next := identifytest.OfMake(i), identifytest.OfMake(i+1)
+		return is.Copied(math.Sqrt(next.Weight/is.Weight) - 1)
+	}
+	anywhere := func(p plucked) float64 { return p.anyDensity(builds, r) / anyTaken }
+	amid := func(p plucked) (sum float64) {
+		for i := range make - 1 {
+			sum += p.agrees(midway(i))
+		}
+		return sum / (make - 1) / makeTaken
+	}
 	for c, copies := range []float64{1e-4, 5e-3} {
 		// limit is the likeliest string, -1 for none, by the true distributions.
-		limit := func(p plucked) (best int) {
-			most := usualNone / anyTaken * p.anyDensity(builds, r)
+		limit := func(p plucked, stranger func(plucked) float64) (best int) {
+			most := usualNone * stranger(p)
 			best = -1
 			for i, k := range known {
 				if math.Abs(math.Log(p.weight/k.Weight)) > 5*clipU+4*copies+0.01 {
@@ -156,35 +169,42 @@ func TestLimitOfStrangers(t *testing.T) {
 			}
 			return best
 		}
-		got := func(p plucked) (best int) {
+		got := func(p plucked) (best int, doubted bool) {
 			q := p.question(strings, copies)
-			post, _, _ := q.posterior()
+			post, w, _ := q.posterior()
 			for i, v := range post {
 				if v > post[best] {
 					best = i
 				}
 			}
 			if best == make {
-				best = -1
+				return -1, false
 			}
-			return best
+			return best, Candidate{Agrees: w.agrees(best)}.Doubtful()
 		}
-		for k := 0; k < 2*n; {
-			is, of, to := -1, identifytest.OfAny(r), &strangers[c]
-			if k%2 > 0 {
+		for k := 0; k < 3*n; {
+			is, of, to, where := -1, identifytest.OfAny(r), &strangers[c], anywhere
+			switch k % 3 {
+			case 1:
 				is = r.IntN(make)
 				of, to = identifytest.OfMake(is).Copied(copies*r.NormFloat64()), &stocked[c]
+			case 2:
+				of, to, where = midway(r.IntN(make-1)), &between[c], amid
 			}
 			p, ok := pluckOf(of, r)
 			if !ok {
 				continue
 			}
 			k++
-			if limit(p) == is {
+			if limit(p, where) == is {
 				to.limit++
 			}
-			if got(p) == is {
+			best, doubted := got(p)
+			if best == is {
 				to.got++
+			}
+			if doubted {
+				to.doubted++
 			}
 		}
 	}
@@ -192,6 +212,11 @@ func TestLimitOfStrangers(t *testing.T) {
 	for c, what := range []string{"the very strings", "copies"} {
 		t.Logf("stock of %s: a stranger can be told in %.1f %%, is told in %.1f %%; a string in stock in %.1f %% and %.1f %% (%d each, standard deviation of a share near 95 %%: %.1f)", what,
 			percent(strangers[c].limit), percent(strangers[c].got), percent(stocked[c].limit), percent(stocked[c].got), n, 100*math.Sqrt(0.05*0.95/float64(n)))
+		t.Logf("  one between two strings can be told in %.1f %% by who knows that strangers lie there, is told in %.1f %%, and in %.1f %% the answer is doubted; so it is in %.1f %% of strangers and in %.1f %% of strings in stock",
+			percent(between[c].limit), percent(between[c].got), percent(between[c].doubted), percent(strangers[c].doubted), percent(stocked[c].doubted))
+		if miss := 3 * math.Sqrt(hardly*float64(n)); float64(stocked[c].doubted) > hardly*float64(n)+miss {
+			t.Errorf("stock of %s: %d of %d doubted that are in stock", what, stocked[c].doubted, n)
+		}
 		// Both see the same plucks; what they differ by scatters by less than by chance.
 		if miss := 3 * math.Sqrt(0.05/float64(n)); float64(strangers[c].got) < float64(strangers[c].limit)-(0.02+miss)*float64(n) {
 			t.Errorf("stock of %s: %d of %d strangers told, of %d that can be", what, strangers[c].got, n, strangers[c].limit)

@@ -152,7 +152,7 @@ func (w *witness) open(a Answer, p []float64) (out []openAnswer) {
 		for i, pi := range others {
 			sum += pi
 			for at := rest / mostOpen; sum > (float64(taken)+0.5)*at && taken < mostOpen; taken++ {
-				o := w.openString(Candidate{i, at})
+				o := w.openString(Candidate{String: i, Probability: at})
 				o.several = true
 				out = append(out, o)
 			}

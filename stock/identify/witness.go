@@ -194,9 +194,26 @@ func (w *witness) unexplained() bool {
 }
 
 // unlikely tells whether a misfit over some traits is greater than errors make it.
-func unlikely(misfit float64, over mask) bool {
+func unlikely(misfit float64, over mask) bool { return byErrors(misfit, over) < impossible }
+
+// byErrors is how likely errors are to make a misfit over some traits as great, 1 of none.
+func byErrors(misfit float64, over mask) float64 {
 	_, n := over.list()
-	return n > 0 && distuv.ChiSquared{K: float64(n)}.Survival(misfit) < impossible
+	if n == 0 {
+		return 1
+	}
+	return distuv.ChiSquared{K: float64(n)}.Survival(misfit)
+}
+
+// agrees is how likely errors are to put what was measured as far off a string.
+func (w *witness) agrees(i int) float64 {
+	itself := w.known(i)
+	over := itself.mask & w.seen.mask
+	if over == 0 {
+		return 1
+	}
+	_, misfit := itself.logLikelihood(&w.seen, over)
+	return byErrors(misfit, over)
 }
 
 // pull is by how many standard deviations a trait may be off what stock has of it because
