@@ -48,6 +48,6 @@ func ExampleQuestion_Answer() {
 	// Output:
 	// the old A: 0.69
 	// the new A: 0.31
-	// none of these: 0.000
+	// none of these: 0.001
 	// next: micrometer, which settles it in 100 of 100
 }

@@ -13,6 +13,7 @@ type marginal struct {
 	at     [traitCount]int
 	n      int
 	parts  []part  // by along
+	broad  broad   // the same where all are broad, or nil
 	widest float64 // the greatest variance of a part along
 	height float64 // logarithm of what the density of a string known for certain never exceeds
 }
@@ -44,6 +45,7 @@ func (m mixture) marginal(over mask) marginal {
 	}
 	out.height = math.Log(out.height) + float64(out.n)*math.Log(perRoot)
 	slices.SortFunc(out.parts, func(x, y part) int { return cmp.Compare(x.along, y.along) })
+	out.broad = out.newBroad()
 	return out
 }
 
@@ -62,6 +64,11 @@ func (m *marginal) along(x *normal) (mean, v float64) {
 func (m *marginal) logDensity(x *normal) float64 {
 	const none = 80 // e⁻⁴⁰ of the greatest term
 	at, v := m.along(x)
+	if m.broad != nil {
+		if log, ok := m.broad.logDensity(at, v); ok {
+			return log
+		}
+	}
 	// Along one number nothing lies farther off, in standard deviations, than in all: parts
 	// beyond reach of the nearest are none.
 	near := m.nearest(at)
