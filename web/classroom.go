@@ -24,6 +24,7 @@ const (
 type classroom struct {
 	*classbook.Class
 	guesses guessing
+	taken   *crowd // seats, by who took them since the class was begun or continued
 
 	mu   sync.Mutex
 	here map[int]int // pages, by seat
@@ -174,6 +175,8 @@ func (t *talk) classSays(ctx context.Context, m said) (bool, error) {
 
 var errGuesses = problem{Trouble{Say: "that was wrong too often", Hint: "wait a minute, and read it once more from the teacher's screen"}}
 
+var errSeatsEach = problem{Trouble{Say: "all seats that one device may take are taken", Hint: "go on in the browser that you joined by first, or ask the teacher: --seats-each"}}
+
 // join gives a page its seat.
 func (t *talk) join(ctx context.Context, j joinAsk) error {
 	room := t.s.room
@@ -193,8 +196,12 @@ func (t *talk) join(ctx context.Context, j joinAsk) error {
 		return problem{Trouble{Say: "that is not the class's code", Hint: "read it once more from the teacher's screen"}}
 	}
 	if !known {
+		if !room.taken.enter(t.from) {
+			return errSeatsEach
+		}
 		var err error
 		if s, token, err = room.Join(j.Name); err != nil {
+			room.taken.leave(t.from)
 			return err
 		}
 	}

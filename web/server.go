@@ -30,7 +30,21 @@ type Options struct {
 	// Most is how many pages may be connected at once; 0 for 16, or with a class for all
 	// of that.
 	Most int
+	// Key is what a page has to name, so that nobody else on the machine can use it: see
+	// NewKey. None where it is empty, as in a class, which has a code.
+	Key string
+	// SeatsEach is how many seats of a class may be taken from one address; 0 for
+	// UsualSeatsEach.
+	SeatsEach int
 }
+
+// UsualSeatsEach is more than anybody needs who shares a device; where all devices have
+// one address, as behind a router of their own, more are wanted.
+const UsualSeatsEach = 6
+
+// pagesOf is how many pages may be connected from one address that may take so many seats:
+// some are looked at twice, and one may be the teacher's.
+func pagesOf(seats int) int { return 2*seats + 4 }
 
 // A Server serves the page.
 type Server struct {
@@ -38,6 +52,7 @@ type Server struct {
 	guard  guard
 	room   *classroom    // nil without a class
 	places chan struct{} // one for each page that is connected
+	pages  *crowd        // of one address; nil without a class
 	desk   chan struct{} // one for each that looks at the bench
 	ctx    context.Context
 }
@@ -53,7 +68,11 @@ func New(o Options) *Server {
 	}
 	s := &Server{o: o, guard: newGuard(o.Hosts), places: make(chan struct{}, o.Most), desk: make(chan struct{}, mostAtBench), ctx: context.Background()}
 	if o.Class != nil {
-		s.room = &classroom{Class: o.Class, here: map[int]int{}}
+		if o.SeatsEach == 0 {
+			o.SeatsEach = UsualSeatsEach
+		}
+		s.room = &classroom{Class: o.Class, taken: newCrowd(o.SeatsEach), here: map[int]int{}}
+		s.pages = newCrowd(pagesOf(o.SeatsEach))
 	}
 	return s
 }
@@ -110,11 +129,19 @@ func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	}
 	switch r.URL.Path {
 	case earPath:
-		s.listen(w, r)
+		if s.keyed(w, r) {
+			s.listen(w, r)
+		}
+	case keyPath:
+		if s.keyed(w, r) {
+			w.WriteHeader(http.StatusNoContent)
+		}
 	case lessonsPath:
 		lessonsFile.serve(w, r)
 	case benchPath:
-		s.bench(w, r)
+		if s.keyed(w, r) {
+			s.bench(w, r)
+		}
 	default:
 		f, ok := files[r.URL.Path]
 		if !ok {

@@ -129,7 +129,15 @@ func (s *Server) listen(w http.ResponseWriter, r *http.Request) {
 		http.Error(w, "too many pages are open: close one", http.StatusServiceUnavailable)
 		return
 	}
-	c, err := websocket.Accept(w, r, &websocket.AcceptOptions{}) // which looks at the origin once more
+	who := from(r.RemoteAddr)
+	if s.pages != nil {
+		if !s.pages.enter(who) {
+			http.Error(w, "too many pages are open on this device: close one", http.StatusServiceUnavailable)
+			return
+		}
+		defer s.pages.leave(who)
+	}
+	c, err := websocket.Accept(w, r, &websocket.AcceptOptions{Subprotocols: []string{protocol}}) // which looks at the origin once more
 	if err != nil {
 		return
 	}
@@ -137,7 +145,7 @@ func (s *Server) listen(w http.ResponseWriter, r *http.Request) {
 	c.SetReadLimit(textLimit)
 	ctx, cancel := context.WithCancel(s.ctx)
 	defer cancel()
-	t := &talk{s: s, c: c, texts: newPace(textEvery, textBurst), from: from(r.RemoteAddr), again: make(chan struct{}, 1)}
+	t := &talk{s: s, c: c, texts: newPace(textEvery, textBurst), from: who, again: make(chan struct{}, 1)}
 	t.out = newOutbox(func() { t.bye(websocket.StatusPolicyViolation, "the page does not keep up"); cancel() })
 	if s.room != nil {
 		t.role = stranger

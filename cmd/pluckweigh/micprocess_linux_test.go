@@ -36,8 +36,14 @@ func start(t *testing.T, r *soundrig.Rig, args ...string) *process {
 // startSeen is start for one that looks at what goes to standard error, by lines.
 func startSeen(t *testing.T, r *soundrig.Rig, see func(line string), args ...string) *process {
 	t.Helper()
+	return startIn(t, r.Env(), see, args...)
+}
+
+// startIn is that in an environment.
+func startIn(t *testing.T, env []string, see func(line string), args ...string) *process {
+	t.Helper()
 	p := &process{Cmd: exec.Command("pluckweigh", args...), begun: make(chan struct{})}
-	p.Env, p.Stdout = r.Env(), &p.out
+	p.Env, p.Stdout = env, &p.out
 	pipe, err := p.StderrPipe()
 	if err != nil {
 		t.Fatal(err)

@@ -80,7 +80,7 @@ func seatSound(t *testing.T) []float32 {
 
 func stream(t *testing.T, seats, secs int, x []float32) []seatHeard {
 	t.Helper()
-	cmd := exec.Command("pluckweigh", "serve", "--class", "--address", "127.0.0.1:0")
+	cmd := exec.Command("pluckweigh", "serve", "--class", "--address", "127.0.0.1:0", "--seats-each", strconv.Itoa(seats))
 	cmd.Env = append(os.Environ(), "XDG_DATA_HOME="+t.TempDir())
 	out, err := cmd.StdoutPipe()
 	if err != nil {

@@ -16,6 +16,7 @@ import (
 	"pluckweigh/audio"
 	"pluckweigh/audio/mic"
 	"pluckweigh/web"
+	"pluckweigh/web/classbook"
 )
 
 // serving holds the flags of serve.
@@ -27,6 +28,7 @@ type serving struct {
 	verbose  bool
 	file     stockFile
 	class    string
+	each     int
 }
 
 // usualAddress is always the same, so that links to the page last.
@@ -48,7 +50,9 @@ tension takes it, or taken from what is in stock. Lessons are done on it too. Ev
 of the page is a link, and all it shows can be kept as CSV, JSON, SVG or PNG.
 
 It is served to this machine alone, until Ctrl-C. Browsers give a microphone to pages of
-the same machine only, so call it by the address that is printed.
+the same machine only, so call it by the address that is printed. That has a key in it, so
+that others who use the machine have nothing of the page: it is kept in page.key in the
+user's data folder, and made anew where that is taken away.
 
 With --class it is a class that is served: a teacher's screen, and seats that join by a
 code and do a lesson, each by the microphone of its phone or by hand; their points gather
@@ -70,6 +74,7 @@ and stock they have nothing.`,
 	f.StringVar(&v.address, "address", usualAddress, "`where` to serve: a loopback address, or of a class any of this machine's, and a\nport, 0 for any that is free")
 	f.StringVar(&v.class, "class", "", "serve a class; a `name` keeps it apart from others")
 	f.Lookup("class").NoOptDefVal = usualClass
+	f.IntVar(&v.each, "seats-each", web.UsualSeatsEach, "`number` of seats that may be taken from one address; more where all phones have\none, as behind a router of their own")
 	f.BoolVar(&v.open, "open", false, "open the page in the browser")
 	f.StringVar(&v.recorder, "recorder", "", "`name` of the browser's microphone, whose clock was calibrated")
 	v.file.addTo(f)
@@ -85,6 +90,9 @@ func (v *serving) run(ctx context.Context) error {
 		}
 		v.recorder = e.recorder
 	}
+	if v.each < 1 || v.each > classbook.MostSeats {
+		return &callError{fmt.Sprintf("--seats-each: %d is not between 1 and %d", v.each, classbook.MostSeats), fmt.Sprintf("leave it out for %d", web.UsualSeatsEach)}
+	}
 	l, err := listenOn(ctx, v.address, v.class != "")
 	if err != nil {
 		return err
@@ -93,24 +101,31 @@ func (v *serving) run(ctx context.Context) error {
 	all := newTurns(runtime.GOMAXPROCS(0))
 	o := web.Options{NewEars: func(to web.Teller) web.Ears { return newPageEars(to, v.recorder, all) }}
 	if v.class != "" {
+		o.SeatsEach = v.each
 		return v.teach(ctx, l, o)
 	}
-	at := "http://" + l.Addr().String() + "/"
+	if o.Key, err = pageKey(); err != nil {
+		fmt.Fprintf(v.err, "the key to the page is not kept, and will be another next time: %v\n", err)
+	}
+	at := "http://" + l.Addr().String() + "/?key=" + o.Key
 	fmt.Fprintf(v.out, "the page is at %s\n", at)
-	fmt.Fprintln(v.err, "Ctrl-C ends it")
-	v.show(at)
+	fmt.Fprintln(v.err, "Ctrl-C ends it. The address has a key in it: who else uses this machine has nothing of the page without")
+	defer v.show(at)()
 	o.OpenMic, o.Bench, o.Hosts = v.openMachine, v.bench, web.LocalHosts(l.Addr())
 	return web.New(o).Serve(ctx, l)
 }
 
-// show opens an address in the browser, where that is wanted.
-func (v *serving) show(at string) {
+// show opens an address in the browser, where that is wanted. What it returns is called
+// when the serving ends.
+func (v *serving) show(at string) (done func()) {
 	if !v.open {
-		return
+		return func() {}
 	}
-	if err := browse(at); err != nil {
+	done, err := browsePrivately(at)
+	if err != nil {
 		report(v.err, &callError{"the browser could not be opened: " + err.Error(), "open the address above in it"})
 	}
+	return done
 }
 
 // openMachine opens this machine's microphone for a page.
@@ -151,7 +166,7 @@ func listenOn(ctx context.Context, address string, others bool) (net.Listener, e
 	return l, nil
 }
 
-// browse opens an address in the user's browser.
+// browse opens a file in the user's browser.
 func browse(at string) error {
 	var c *exec.Cmd
 	switch runtime.GOOS {

@@ -23,6 +23,7 @@ import (
 // serve runs the command until the test ends, and returns where the page is.
 func serve(t *testing.T, openMic func(context.Context, mic.Options) (audio.Source, error), args ...string) (address string) {
 	t.Helper()
+	t.Setenv("XDG_DATA_HOME", t.TempDir())
 	ctx, cancel := context.WithCancel(t.Context())
 	out, told := io.Pipe()
 	done := make(chan error, 1)
@@ -54,8 +55,9 @@ type onPage struct {
 
 func connect(t *testing.T, address string) onPage {
 	t.Helper()
-	origin := strings.TrimSuffix(address, "/")
-	c, _, err := websocket.Dial(t.Context(), strings.Replace(address, "http", "ws", 1)+"ear", &websocket.DialOptions{HTTPHeader: http.Header{"Origin": {origin}}})
+	origin, key, _ := strings.Cut(address, "/?key=")
+	c, _, err := websocket.Dial(t.Context(), strings.Replace(origin, "http", "ws", 1)+"/ear", &websocket.DialOptions{
+		HTTPHeader: http.Header{"Origin": {origin}}, Subprotocols: []string{"pluckweigh", "key." + key}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -273,7 +275,7 @@ func TestServeHearsTheMachine(t *testing.T) {
 }
 
 func TestServeRefusesAddresses(t *testing.T) {
-	taken := strings.TrimSuffix(strings.TrimPrefix(serve(t, nil), "http://"), "/")
+	taken, _, _ := strings.Cut(strings.TrimPrefix(serve(t, nil), "http://"), "/")
 	for _, a := range []string{"0.0.0.0:0", ":0", "192.0.2.1:80", "example.com:80", "127.0.0.1", "127.0.0.1:x", "127.0.0.1:70000", "", taken} {
 		_, stderr, code := runMic(t.Context(), nil, "serve", "--address", a)
 		if code != codeCall || !strings.Contains(stderr, "hint: ") {
@@ -293,7 +295,13 @@ func TestServeBench(t *testing.T) {
 			t.Fatal(stderr)
 		}
 	}
-	res, err := http.Get(serve(t, nil, "--stock", file) + "bench.json")
+	at, key, _ := strings.Cut(serve(t, nil, "--stock", file), "?key=")
+	ask, err := http.NewRequest(http.MethodGet, at+"bench.json", nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	ask.Header.Set("X-Pluckweigh-Key", key)
+	res, err := http.DefaultClient.Do(ask)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -3,13 +3,17 @@
 package main
 
 import (
+	"errors"
 	"math"
 	"net"
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 
 	"pluckweigh/audio/mic/soundrig"
 	"pluckweigh/physics"
+	"pluckweigh/web"
 )
 
 // The machine's microphone, through a sound server and PortAudio, is heard for a page until
@@ -24,13 +28,17 @@ func TestMicrophoneServed(t *testing.T) {
 	at := l.Addr().String()
 	l.Close()
 	ready := make(chan struct{})
-	startSeen(t, rig, func(line string) {
+	data, key := t.TempDir(), web.NewKey()
+	if err := errors.Join(os.Mkdir(filepath.Join(data, "pluckweigh"), 0o700), os.WriteFile(filepath.Join(data, "pluckweigh", "page.key"), []byte(key), 0o600)); err != nil {
+		t.Fatal(err)
+	}
+	startIn(t, append(rig.Env(), "XDG_DATA_HOME="+data), func(line string) {
 		if strings.HasPrefix(line, "Ctrl-C") {
 			close(ready)
 		}
 	}, "serve", "--address", at)
 	<-ready
-	p := connect(t, "http://"+at+"/")
+	p := connect(t, "http://"+at+"/?key="+key)
 	for range 2 {
 		p.say(`{"start":{"from":"machine","name":"` + soundrig.Default + `"}}`)
 		var all told

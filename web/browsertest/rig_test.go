@@ -85,11 +85,15 @@ func serve(t *testing.T, args ...string) string {
 	return address
 }
 
+// homes are the users' data folders, by the name of the test.
+var homes sync.Map
+
 // serveAt does so at an address, and returns how to end it sooner too.
 func serveAt(t *testing.T, at string, args ...string) (stop func(), address string) {
 	t.Helper()
 	c := exec.Command(program, append([]string{"serve", "--address", at}, args...)...)
-	c.Env = append(os.Environ(), "XDG_DATA_HOME="+t.TempDir())
+	data, _ := homes.LoadOrStore(t.Name(), t.TempDir())
+	c.Env = append(os.Environ(), "XDG_DATA_HOME="+data.(string))
 	out, err := c.StdoutPipe()
 	if err != nil {
 		t.Fatal(err)

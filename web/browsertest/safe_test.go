@@ -118,7 +118,31 @@ func TestComesBack(t *testing.T) {
 	stop()
 	b.until("document.getElementById('line').textContent.includes('Not connected')")
 	js[bool](b, "document.getElementById('length-told').textContent = '', true")
-	at := strings.TrimSuffix(strings.TrimPrefix(address, "http://"), "/")
+	at, _, _ := strings.Cut(strings.TrimPrefix(address, "http://"), "/")
 	serveAt(t, at)
 	b.until("document.getElementById('line').textContent === '' && document.getElementById('length-told').textContent.includes('34.000')")
+}
+
+// The key leaves the address, and serves further pages of the same browser; without it the
+// page says what to do, and shows nothing of the user's.
+func TestKeyOfThePage(t *testing.T) {
+	b := browse(t, "")
+	address := serve(t, "--stock", stocked(t, []string{"add", "E 46", "--wound", "--unit-weight", "18.4g/m±1%"}))
+	bare, key, _ := strings.Cut(address, "?key=")
+	b.quiet.Store(true) // it is told of each refusal
+	for _, wrong := range []string{"", "?key=" + strings.ToUpper(key)} {
+		b.do(chromedp.Navigate(bare + wrong + "#bench"))
+		b.until("document.getElementById('line').textContent.includes('printed') && document.getElementById('bench-told').textContent.includes('printed')")
+		if text := b.text("strings"); strings.Contains(text, "E 46") {
+			t.Errorf("it shows %s", text)
+		}
+		b.picture("no-key")
+	}
+	for _, at := range []string{address, bare} {
+		b.do(chromedp.Navigate("about:blank"), chromedp.Navigate(at+"#bench"))
+		b.until("document.getElementById('line').textContent === '' && document.getElementById('strings').textContent.includes('E 46')")
+		if href := js[string](b, "location.href"); strings.Contains(href, key) || !strings.HasSuffix(href, "#bench") {
+			t.Errorf("the address is %s", href)
+		}
+	}
 }

@@ -6,15 +6,14 @@ package classbook
 
 import (
 	"crypto/sha256"
-	"crypto/subtle"
 	"errors"
 	"fmt"
 	"maps"
 	"strings"
 	"sync"
-	"unicode"
 
 	"pluckweigh/lesson"
+	"pluckweigh/web/internal/secret"
 )
 
 // Limits on a class.
@@ -96,7 +95,7 @@ func Open(path string) (*Class, error) {
 	}
 	c.log = log
 	if c.begun.Code == "" {
-		b := begun{Code: newCode(), Teacher: newKey()}
+		b := begun{Code: newCode(), Teacher: secret.New()}
 		if err := c.keep(record{Begin: &b}); err != nil {
 			return nil, errors.Join(err, log.close())
 		}
@@ -112,48 +111,6 @@ func (c *Class) Close() error {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	return c.log.close()
-}
-
-// Join gives a seat to somebody who named the code, and a token by which that is found
-// again.
-func (c *Class) Join(name string) (Seat, string, error) {
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	if len(c.seats) >= MostSeats {
-		return Seat{}, "", &Error{fmt.Sprintf("all %d seats are taken", MostSeats), "ask the teacher to begin a new class"}
-	}
-	token := newKey()
-	s := seated{Seat: Seat{len(c.seats) + 1, tidy(name)}, Token: hash(token)}
-	if err := c.keep(record{Seat: &s}); err != nil {
-		return Seat{}, "", err
-	}
-	return s.Seat, token, nil
-}
-
-// Back is the seat of a token.
-func (c *Class) Back(token string) (Seat, bool) {
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	h := hash(token)
-	found := -1
-	for i, s := range c.seats {
-		if subtle.ConstantTimeCompare(h, s.token[:]) == 1 {
-			found = i
-		}
-	}
-	if found < 0 {
-		return Seat{}, false
-	}
-	return c.seats[found].Seat, true
-}
-
-// tidy leaves of a name what is fit to be shown.
-func tidy(name string) string {
-	name = strings.Join(strings.FieldsFunc(name, func(r rune) bool { return !unicode.IsPrint(r) || unicode.IsSpace(r) }), " ")
-	if r := []rune(name); len(r) > mostName {
-		name = string(r[:mostName])
-	}
-	return name
 }
 
 // Add adds points of a seat's own. A key stands for one message: what comes a second time,
@@ -269,60 +226,4 @@ func (c *Class) Watch() (changed <-chan struct{}, end func()) {
 		delete(c.watch, ch)
 		c.mu.Unlock()
 	}
-}
-
-// keep writes a record, does what it says, and tells those who watch. c.mu is held.
-func (c *Class) keep(r record) error {
-	if err := c.log.write(r); err != nil {
-		return err
-	}
-	if err := c.replay(r); err != nil {
-		return err
-	}
-	for ch := range c.watch {
-		select {
-		case ch <- struct{}{}:
-		default:
-		}
-	}
-	return nil
-}
-
-// replay does what a record says.
-func (c *Class) replay(r record) error {
-	bad := &Error{"a record contradicts those before it", ""}
-	switch {
-	case r.Begin != nil:
-		if c.begun.Code != "" || r.Begin.Code == "" || r.Begin.Teacher == "" {
-			return bad
-		}
-		c.begun = *r.Begin
-	case r.Seat != nil:
-		if r.Seat.Number != len(c.seats)+1 || len(r.Seat.Token) != sha256.Size {
-			return bad
-		}
-		s := &seat{Seat: r.Seat.Seat, keys: map[string]bool{}, count: map[string]int{}}
-		copy(s.token[:], r.Seat.Token)
-		c.seats = append(c.seats, s)
-	case r.Add != nil:
-		if r.Add.Seat < 1 || r.Add.Seat > len(c.seats) {
-			return bad
-		}
-		s := c.seats[r.Add.Seat-1]
-		s.keys[r.Add.Key] = true
-		s.count[r.Add.Lesson] += len(r.Add.Points)
-		for _, p := range r.Add.Points {
-			c.entries = append(c.entries, &entry{Entry{len(c.entries) + 1, r.Add.Seat, p}, r.Add.Lesson})
-		}
-	case r.Aside != nil:
-		if r.Aside.ID < 1 || r.Aside.ID > len(c.entries) {
-			return bad
-		}
-		c.entries[r.Aside.ID-1].Point.Aside = r.Aside.Why
-	case r.Teach != nil:
-		c.lesson, c.givens = r.Teach.Lesson, r.Teach.Givens
-	default:
-		return bad
-	}
-	return nil
 }

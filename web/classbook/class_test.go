@@ -12,6 +12,7 @@ import (
 	"testing"
 
 	"pluckweigh/lesson"
+	"pluckweigh/web/internal/secret"
 )
 
 func open(t *testing.T, path string) *Class {
@@ -215,7 +216,7 @@ func TestCode(t *testing.T) {
 	if _, ok := c.Back(""); ok {
 		t.Error("no token is a seat's")
 	}
-	if newCode() == newCode() || newKey() == newKey() {
+	if newCode() == newCode() || secret.New() == secret.New() {
 		t.Error("two alike")
 	}
 }

@@ -3,10 +3,10 @@ package classbook
 import (
 	"crypto/rand"
 	"crypto/sha256"
-	"crypto/subtle"
-	"encoding/base64"
 	"strings"
 	"unicode"
+
+	"pluckweigh/web/internal/secret"
 )
 
 // Code is what seats join by.
@@ -16,7 +16,7 @@ func (c *Class) Code() string { return c.begun.Code }
 func (c *Class) Teacher() string { return c.begun.Teacher }
 
 // Teaches tells whether a key is the teacher's, in the same time whatever it is.
-func (c *Class) Teaches(key string) bool { return same(key, c.begun.Teacher) }
+func (c *Class) Teaches(key string) bool { return secret.Same(key, c.begun.Teacher) }
 
 // Joins tells whether a code is the class's, however it was written.
 func (c *Class) Joins(code string) bool {
@@ -26,14 +26,7 @@ func (c *Class) Joins(code string) bool {
 		}
 		return unicode.ToUpper(r)
 	}, code)
-	return same(code, c.begun.Code)
-}
-
-// same compares two secrets in a time that says nothing of where they differ, nor of how
-// long they are.
-func same(a, b string) bool {
-	x, y := sha256.Sum256([]byte(a)), sha256.Sum256([]byte(b))
-	return subtle.ConstantTimeCompare(x[:], y[:]) == 1
+	return secret.Same(code, c.begun.Code)
 }
 
 // alphabet has no characters that are mistaken for each other. 31⁶ codes are 9e8.
@@ -51,12 +44,6 @@ func newCode() string {
 		}
 	}
 	return string(out)
-}
-
-func newKey() string {
-	b := make([]byte, 18)
-	rand.Read(b)
-	return base64.RawURLEncoding.EncodeToString(b)
 }
 
 // hash is what is kept of a seat's token.

@@ -1,6 +1,7 @@
 // What the user owns, to be looked at, and to be taken for the string that is heard.
 import { $, el, put, say, table } from '/dom.js';
 import { offer } from '/save.js';
+import { ask } from '/ear.js';
 
 export function benchView(model) {
   let owned = null, asking = false;
@@ -9,8 +10,8 @@ export function benchView(model) {
     if (asking) return;
     asking = true;
     try {
-      const r = await fetch('/bench.json');
-      owned = r.ok ? await r.json() : { trouble: { say: 'the stock could not be asked for' } };
+      const r = await ask('/bench.json');
+      owned = r.ok ? await r.json() : { trouble: { say: r.status === 403 ? (await r.text()).trim() : 'the stock could not be asked for' } };
     } catch {
       owned = { trouble: { say: 'the program that keeps the stock is gone', hint: 'is pluckweigh serve still running?' } };
     }

@@ -1,6 +1,26 @@
 // The line to the program that hears. It is taken up again by itself where it breaks.
 import { openMic } from '/mic.js';
 
+// The key to a page that is somebody's own comes with the address that was printed, and
+// leaves it: it is kept where pages from here alone can read it.
+const KEPT = 'pluckweigh key', KEY = new URLSearchParams(location.search).get('key');
+if (KEY) {
+  try {
+    localStorage.setItem(KEPT, KEY);
+  } catch { /* this page has it for as long as it is there */ }
+}
+if (location.search) history.replaceState(null, '', location.pathname + location.hash);
+function key() {
+  try {
+    return localStorage.getItem(KEPT) || KEY || '';
+  } catch {
+    return KEY || '';
+  }
+}
+
+// ask asks for what is somebody's own.
+export const ask = (path) => fetch(path, { headers: { 'X-Pluckweigh-Key': key() } });
+
 const MOST_WAITING = 4 << 20; // bytes that may wait to be sent; what is beyond is lost, and said to be
 
 export class Ear {
@@ -13,9 +33,11 @@ export class Ear {
   }
 
   connect() {
-    const ws = new WebSocket(new URL('/ear', location.href).href.replace(/^http/, 'ws'));
+    let opened = false;
+    const ws = new WebSocket(new URL('/ear', location.href).href.replace(/^http/, 'ws'), ['pluckweigh', ...(key() ? ['key.' + key()] : [])]);
     this.ws = ws;
     ws.onopen = () => {
+      opened = true;
       this.wait = 500;
       this.on.line(true);
       if (this.asked) this.say({ ask: this.asked });
@@ -25,10 +47,19 @@ export class Ear {
       const was = this.state;
       this.idle();
       this.on.line(false, e.reason);
+      if (!opened) this.refused();
       if (was !== 'idle') this.on.trouble({ say: e.reason || 'the program that hears is gone', hint: 'listen again once the page says that it is back' });
       setTimeout(() => this.connect(), this.wait);
       this.wait = Math.min(8000, 2 * this.wait);
     };
+  }
+
+  // refused finds out whether it is the key that is wrong.
+  async refused() {
+    try {
+      const r = await ask('/key');
+      if (r.status === 403 && !this.up) this.on.line(false, (await r.text()).trim());
+    } catch { /* it is not there at all */ }
   }
 
   get up() { return this.ws.readyState === WebSocket.OPEN; }
