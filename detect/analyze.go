@@ -56,22 +56,9 @@ func analyze(x []float64, rate float64, o Options, m *Mass) (Take, error) {
 	if len(t.Plucks) == 0 {
 		t.Doubts = append(t.Doubts, l.nothing())
 	}
-	if c := apart(t.Plucks); c > oneString {
-		t.Doubts = append(t.Doubts, Doubt{Code: Scatter, Fatal: true,
-			Say: fmt.Sprintf("the plucks lie %.0f cents apart, as of different strings: measure one string a take", c)})
-		return t, nil
-	}
-	t.Reading = pool(t.Plucks)
-	if n := doubted(t.Plucks, TwoStrings); t.Reading != nil && n >= t.Reading.Plucks {
-		t.Reading = nil
-		t.Doubts = append(t.Doubts, Doubt{Code: TwoStrings, Fatal: true,
-			Say: "more than one string rings in the take, so that the pluck that is clear may be the wrong one's"})
-	}
-	if n := doubted(t.Plucks, NotAString); t.Reading != nil && n > 1 && 2*n > len(t.Plucks) {
-		t.Reading = nil
-		t.Doubts = append(t.Doubts, Doubt{Code: NotAString, Fatal: true,
-			Say: fmt.Sprintf("%d of the %d sounds in the take are no string's, so that the rest may be none's either", n, len(t.Plucks))})
-	}
+	together := []Doubt(nil)
+	t.Reading, together = Pool(t.Plucks)
+	t.Doubts = append(t.Doubts, together...)
 	return t, nil
 }
 

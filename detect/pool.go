@@ -5,6 +5,29 @@ import (
 	"math"
 )
 
+// Pool combines plucks of one string, as those of a take are. The reading is nil where
+// nothing can be trusted, and the doubts say why that is where it is for all of them
+// together.
+func Pool(plucks []Pluck) (*Reading, []Doubt) {
+	if c := apart(plucks); c > oneString {
+		return nil, []Doubt{{Code: Scatter, Fatal: true,
+			Say: fmt.Sprintf("the plucks lie %.0f cents apart, as of different strings: measure one string a take", c)}}
+	}
+	r := pool(plucks)
+	var doubts []Doubt
+	if n := doubted(plucks, TwoStrings); r != nil && n >= r.Plucks {
+		r = nil
+		doubts = append(doubts, Doubt{Code: TwoStrings, Fatal: true,
+			Say: "more than one string rings in the take, so that the pluck that is clear may be the wrong one's"})
+	}
+	if n := doubted(plucks, NotAString); r != nil && n > 1 && 2*n > len(plucks) {
+		r = nil
+		doubts = append(doubts, Doubt{Code: NotAString, Fatal: true,
+			Say: fmt.Sprintf("%d of the %d sounds in the take are no string's, so that the rest may be none's either", n, len(plucks))})
+	}
+	return r, doubts
+}
+
 // pool combines the trusted plucks of a take: a weighted mean in which what the
 // plucks scatter beyond their own uncertainties counts as repeatability
 // (DerSimonian & Laird's random-effects mean), so that a take of many disagreeing

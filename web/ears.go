@@ -35,6 +35,38 @@ type Ask struct {
 
 	Lesson string   `json:"lesson"` // for which plucks are heard, empty for none
 	X      []string `json:"x"`      // what is told with them: Lesson.Asked
+
+	Survey *SurveyAsk `json:"survey"` // what plucks are kept for beside being told, nil for nothing
+	Settle *SettleAsk `json:"settle"`
+
+	Apart []int `json:"apart"` // plucks that do not count where several are taken together
+}
+
+// A SurveyAsk is what somebody typed of an instrument whose strings are plucked, as
+// pluckweigh survey takes it.
+type SurveyAsk struct {
+	Instrument string `json:"instrument"`
+	Session    string `json:"session"`
+	Good       string `json:"good"`
+	Out        string `json:"out"`
+	Down       string `json:"down"`
+	Position   string `json:"position"`
+	InOrder    bool   `json:"in_order"`
+	Clip       string `json:"clip"`
+	Pull       string `json:"pull"`
+	Slope      string `json:"slope"`
+	Even       bool   `json:"even"`
+}
+
+// A SettleAsk is what somebody typed of a string that is watched, as pluckweigh settle
+// takes it.
+type SettleAsk struct {
+	Session     string `json:"session"`
+	Within      string `json:"within"`
+	For         string `json:"for"`
+	Temperature string `json:"temperature"` // of the moment
+	Warmth      string `json:"warmth"`
+	Event       string `json:"event"`
 }
 
 // longestTyped is more than anybody types in one place, in bytes.
@@ -42,7 +74,14 @@ const longestTyped = 200
 
 // fits tells whether all of it is of a size that somebody could have typed.
 func (a Ask) fits() bool {
-	return fit(append(a.X, a.Length, a.Weight, a.Ends, a.Near, a.Reference, a.Lesson)...)
+	texts := append(a.X, a.Length, a.Weight, a.Ends, a.Near, a.Reference, a.Lesson)
+	if s := a.Survey; s != nil {
+		texts = append(texts, s.Instrument, s.Session, s.Good, s.Out, s.Down, s.Position, s.Clip, s.Pull, s.Slope)
+	}
+	if s := a.Settle; s != nil {
+		texts = append(texts, s.Session, s.Within, s.For, s.Temperature, s.Warmth, s.Event)
+	}
+	return fit(texts...) && len(a.Apart) <= mostPoints
 }
 
 // A Trouble is what went wrong, as the page shows it.

@@ -176,18 +176,26 @@ func (a *chosen) writeSums(w io.Writer, s choose.Set) {
 
 // writeTotal prints a total with what is allowed, 0 for not known.
 func writeTotal(w io.Writer, name string, total physics.Result[physics.Force], allowed physics.Force) {
+	for _, l := range totalSaid(name, total, allowed) {
+		fmt.Fprintf(w, "  %s\t%s\n", l.name, l.say)
+	}
+}
+
+// totalSaid says a total with what is allowed, 0 for not known.
+func totalSaid(name string, total physics.Result[physics.Force], allowed physics.Force) []stated {
 	limit := ""
 	if allowed > 0 {
 		limit = ", of " + physics.Format(allowed, 0, 4) + " that are allowed"
 	}
-	fmt.Fprintf(w, "  %s\t%s  (k = %d)%s: ask the instrument's maker before raising it\n", name, total.Expanded(physics.Coverage), physics.Coverage, limit)
+	all := []stated{{name, fmt.Sprintf("%s  (k = %d)%s: ask the instrument's maker before raising it", total.Expanded(physics.Coverage), physics.Coverage, limit)}}
 	switch {
 	case allowed == 0:
 	case total.Value > allowed:
-		fmt.Fprintln(w, "  \tMORE THAN IS ALLOWED: do not put it on")
+		all = append(all, stated{"", "MORE THAN IS ALLOWED: do not put it on"})
 	case total.Value+physics.Coverage*total.U > allowed:
-		fmt.Fprintln(w, "  \tits uncertainty reaches more than is allowed")
+		all = append(all, stated{"", "its uncertainty reaches more than is allowed"})
 	}
+	return all
 }
 
 // writeNeeds prints what empty positions would take.

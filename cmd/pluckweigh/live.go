@@ -18,6 +18,7 @@ const before = 0.3
 // An audience is told what a live recording has in it, in place of its being printed: of
 // a pluck twice where it is measured while it rings, and once more when it is over.
 type audience interface {
+	soon() float64 // s after which a pluck is measured while it rings
 	now(detect.Now)
 	plucked(measured, detect.Pluck)
 	failed(error)
@@ -122,18 +123,26 @@ const (
 // hurry has a pluck measured while it rings, where that is wanted.
 func (l *live) hurry(now detect.Now, next bool) {
 	switch {
-	case l.e.soon == 0:
+	case l.soon() == 0:
 	case l.e.audience != nil && l.rang && now.Ringing && now.Seconds-l.onset() >= longestHeld && !l.measured(l.onset()):
 		l.measure(l.onset(), now.Seconds, false) // as it is by now: no more of it is kept
 	case !now.Ringing:
 		l.began = 0
 	case !l.rang || next:
 		l.began = max(now.Seconds-onsetOff, 1e-9)
-	case l.began > 0 && now.Seconds-l.began >= l.e.soon:
+	case l.began > 0 && now.Seconds-l.began >= l.soon():
 		l.measure(l.began, now.Seconds, true)
 		l.sooner, l.began = l.began, 0
 	}
 	l.rang = now.Ringing
+}
+
+// soon is after how many seconds a pluck is measured while it rings; 0 for never.
+func (l *live) soon() float64 {
+	if l.e.audience != nil {
+		return l.e.audience.soon()
+	}
+	return l.e.soon
 }
 
 // onset is that of the pluck that rings, s.

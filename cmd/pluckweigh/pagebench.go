@@ -14,6 +14,15 @@ type pageBench struct {
 	Strings     []pageString     `json:"strings"`
 	More        int              `json:"more"` // strings that are not listed
 	Instruments []pageInstrument `json:"instruments"`
+	Surveys     []pageSession    `json:"surveys"`  // of instruments, the latest first
+	Sessions    []pageSession    `json:"sessions"` // of strings that were watched
+}
+
+type pageSession struct {
+	Session    string `json:"session"`
+	Instrument string `json:"instrument,omitempty"`
+	Count      string `json:"count"`
+	Last       string `json:"last"`
 }
 
 type pageString struct {
@@ -49,7 +58,7 @@ const mostOnPage = 2000
 
 // bench lists what is in stock.
 func (v *serving) bench(ctx context.Context) (any, error) {
-	b := pageBench{Strings: []pageString{}, Instruments: []pageInstrument{}}
+	b := pageBench{Strings: []pageString{}, Instruments: []pageInstrument{}, Surveys: []pageSession{}, Sessions: []pageSession{}}
 	err := v.file.read(ctx, func(st *stock.Store) error {
 		weights := map[string]string{}
 		for x, err := range st.All(ctx) {
@@ -70,6 +79,20 @@ func (v *serving) bench(ctx context.Context) (any, error) {
 		}
 		for _, x := range all {
 			b.Instruments = append(b.Instruments, newPageInstrument(x, weights))
+		}
+		surveys, err := st.Surveys(ctx)
+		if err != nil {
+			return err
+		}
+		for _, x := range surveys {
+			b.Surveys = append(b.Surveys, pageSession{x.Name, x.Instrument, counted(x.Plucks, "pluck"), x.Last.Format(minute)})
+		}
+		sessions, err := st.Sessions(ctx)
+		if err != nil {
+			return err
+		}
+		for _, x := range sessions {
+			b.Sessions = append(b.Sessions, pageSession{x.Name, "", counted(x.Pitches, "reading"), x.Last.Format(minute)})
 		}
 		return nil
 	})

@@ -4,6 +4,7 @@ import (
 	"context"
 	"io"
 	"sync"
+	"time"
 
 	"pluckweigh/audio"
 	"pluckweigh/detect"
@@ -17,11 +18,16 @@ import (
 type pageEars struct {
 	to       web.Teller
 	recorder string
-	turns    *turns // of all pages
+	turns    *turns     // of all pages
+	file     *stockFile // where what is heard may be kept; nil for nowhere
 
 	mu    sync.Mutex
 	typed typed
 	last  *pageHeard // the last pluck that can be trusted; nil for none
+	pool  pagePool
+	apart []int     // plucks that are left out of it
+	asked web.Ask   // the last
+	work  *pageWork // what plucks are kept for; nil for nothing
 }
 
 // typed is what somebody typed of the string.
@@ -43,8 +49,8 @@ type pageHeard struct {
 	heard  heard
 }
 
-func newPageEars(to web.Teller, recorder string, t *turns) *pageEars {
-	p := &pageEars{to: to, recorder: recorder, turns: t}
+func newPageEars(to web.Teller, recorder string, t *turns, file *stockFile) *pageEars {
+	p := &pageEars{to: to, recorder: recorder, turns: t, file: file}
 	p.typed, _ = understand(web.Ask{})
 	return p
 }
@@ -57,7 +63,10 @@ const soonOnPage = 1.0
 func (p *pageEars) Hear(ctx context.Context, src audio.Source) error {
 	line := &statusLine{}
 	e := &ears{streams: streams{out: io.Discard, err: io.Discard}, reference: referencePitch(),
-		recorder: p.recorder, endless: true, soon: soonOnPage, audience: p, listen: p.listen, judge: judge{late: true}}
+		recorder: p.recorder, endless: true, audience: p, listen: p.listen, judge: judge{late: true}}
+	if w := p.works(); w != nil {
+		w.begin()
+	}
 	rec := &recording{rate: src.Rate()}
 	e.setClock(rec, src)
 	show := newLive(e, rec, src.Flaws, line)
@@ -70,24 +79,80 @@ func (p *pageEars) Hear(ctx context.Context, src audio.Source) error {
 // listen hears a pluck when its turn comes, with the note expected as it is known by then.
 // Whoever waits for one that still rings comes first.
 func (p *pageEars) listen(x []float64, rate float64, o detect.Options) (detect.Take, error) {
-	p.turns.wait(float64(len(x)) < (before+1.5*soonOnPage)*rate)
+	p.turns.wait(float64(len(x)) < (before+1.5*p.soon())*rate)
 	defer p.turns.done()
 	p.mu.Lock()
 	o.Near = float64(p.typed.near)
-	clip := p.typed.lesson != nil && p.typed.lesson.Clip
+	clip, work := p.typed.lesson != nil && p.typed.lesson.Clip, p.work
 	p.mu.Unlock()
-	if clip {
+	switch {
+	case work != nil:
+		return work.hear(x, rate, o)
+	case clip:
 		return detect.AnalyzeLoaded(x, rate, detect.Mass{}, o)
 	}
 	return detect.Analyze(x, rate, o)
 }
 
+// works is what plucks are kept for; nil for nothing.
+func (p *pageEars) works() *pageWork {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	return p.work
+}
+
+// soon implements audience.
+func (p *pageEars) soon() float64 {
+	if w := p.works(); w != nil && w.early() {
+		return enoughOf
+	}
+	return soonOnPage
+}
+
+// task begins or continues what plucks are to be kept for, nil for nothing.
+func (p *pageEars) task(a web.Ask, k typed, troubles map[string]web.Trouble) *pageWork {
+	ctx, cancel := context.WithTimeout(context.Background(), taskTime)
+	defer cancel()
+	switch {
+	case p.file == nil:
+	case a.Survey != nil && a.Survey.Instrument != "":
+		if s := newPageSurvey(ctx, p.file, *a.Survey, troubles); s != nil {
+			return newPageWork(s, p.to)
+		}
+	case a.Settle != nil:
+		if s := newPageSettle(ctx, p.file, *a.Settle, k.a4, troubles); s != nil {
+			return newPageWork(s, p.to)
+		}
+	}
+	return nil
+}
+
+// sameTask tells whether plucks are to be kept for the same.
+func sameTask(a, b web.Ask) bool {
+	return (a.Survey == nil) == (b.Survey == nil) && (a.Settle == nil) == (b.Settle == nil) && a.Reference == b.Reference &&
+		(a.Survey == nil || *a.Survey == *b.Survey) && (a.Settle == nil || *a.Settle == *b.Settle)
+}
+
+// taskTime is long enough for what is kept to be read.
+const taskTime = 10 * time.Second
+
 // Ask implements web.Ears.
 func (p *pageEars) Ask(a web.Ask) {
 	k, told := understand(a)
 	p.mu.Lock()
+	work, before := p.work, p.asked
+	p.mu.Unlock()
+	if work == nil || !sameTask(a, before) {
+		if work = p.task(a, k, told.Troubles); work != nil {
+			work.goOn(p.works())
+		}
+	}
+	p.mu.Lock()
 	defer p.mu.Unlock()
-	p.typed = k
+	p.typed, p.work, p.apart, p.asked = k, work, a.Apart, a
+	if work != nil {
+		work.tell()
+	}
 	p.to.Result(struct {
 		Asked askedJSON `json:"asked"`
 	}{told})
@@ -95,7 +160,14 @@ func (p *pageEars) Ask(a web.Ask) {
 		p.to.Result(struct {
 			Pull *pagePullJSON `json:"pull"`
 		}{p.pull(*p.last)})
+		p.tellTogether()
 	}
+}
+
+func (p *pageEars) tellTogether() {
+	p.to.Result(struct {
+		Together *togetherJSON `json:"together"`
+	}{p.together()})
 }
 
 // now implements audience.
@@ -115,6 +187,9 @@ func (p *pageEars) failed(err error) {
 
 // plucked implements audience.
 func (p *pageEars) plucked(m measured, q detect.Pluck) {
+	if w := p.works(); w != nil {
+		defer w.take(m, q)
+	}
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	j := newPagePluckJSON(m, q, p.typed.a4)
@@ -126,6 +201,10 @@ func (p *pageEars) plucked(m measured, q detect.Pluck) {
 		if q.Load == nil {
 			p.last = &pageHeard{m.number, heard{r, m.rec.clock}}
 			j.Pull = p.pull(*p.last)
+		}
+		if q.Load == nil && !m.soon {
+			j.ID = p.pool.add(q, m.rec.clock)
+			defer p.tellTogether()
 		}
 		if !m.soon {
 			j.Points, j.NoPoint = p.typed.points(detect.Take{Rate: m.answer.take.Rate, Seconds: m.answer.take.Seconds, Plucks: []detect.Pluck{q}, Reading: &r})

@@ -25,6 +25,7 @@ type askedJSON struct {
 // pagePluckJSON is one pluck.
 type pagePluckJSON struct {
 	Number  int           `json:"number"`
+	ID      int           `json:"id"` // by which it is left out of those taken together; 0 where it is not among them
 	Pluck   pluckJSON     `json:"pluck"`
 	Trusted bool          `json:"trusted"`
 	Ringing bool          `json:"ringing"` // it still rings, and is told once more
@@ -92,7 +93,7 @@ func sayMeasured[Q physics.Quantity](m physics.Measured[Q]) string {
 func newPagePluckJSON(m measured, p detect.Pluck, a4 physics.Frequency) pagePluckJSON {
 	j := pagePluckJSON{Number: m.number, Pluck: newPluckJSON(p, m.from), Trusted: p.Trusted && m.answer.trusted(), Ringing: m.soon, Doubts: []pageDoubt{}, Ladder: []rungJSON{}}
 	for _, d := range slices.Concat(p.Doubts, m.answer.doubts) {
-		j.Doubts = append(j.Doubts, pageDoubt{web.Trouble{Say: d.Say, Hint: pageRemedy(d.Code)}, d.Fatal})
+		j.Doubts = append(j.Doubts, newPageDoubt(d))
 	}
 	slices.SortStableFunc(j.Doubts, func(a, b pageDoubt) int {
 		switch {
@@ -109,15 +110,23 @@ func newPagePluckJSON(m measured, p detect.Pluck, a4 physics.Frequency) pagePluc
 	}
 	name := note.Name()
 	j.Note, j.Cents = &name, finite(note.Cents)
-	j.Say = &pageSayJSON{Note: noteOf(note), F0: expanded(hertz(p.F0)), F1: expanded(hertz(p.F1)), B: "not heard",
+	j.Say = &pageSayJSON{Note: noteOf(note), F0: expanded(hertz(p.F0)), F1: expanded(hertz(p.F1)), B: sayStiffness(p.B, p.BKnown),
 		Glide: fmt.Sprintf("%.1f cents", p.GlideCents), SNR: fmt.Sprintf("%.0f dB", p.SNRdB)}
-	if p.BKnown {
-		j.Say.B = expanded(physics.Stated(physics.Inharmonicity(p.B.V), physics.Inharmonicity(p.B.U)))
-	}
 	for _, q := range p.Partials {
 		j.Ladder = append(j.Ladder, newRungJSON(q, p))
 	}
 	return j
+}
+
+func newPageDoubt(d detect.Doubt) pageDoubt {
+	return pageDoubt{web.Trouble{Say: d.Say, Hint: pageRemedy(d.Code)}, d.Fatal}
+}
+
+func sayStiffness(b detect.Value, known bool) string {
+	if !known {
+		return "not heard"
+	}
+	return expanded(physics.Stated(physics.Inharmonicity(b.V), physics.Inharmonicity(b.U)))
 }
 
 func newRungJSON(q detect.Partial, p detect.Pluck) rungJSON {

@@ -99,7 +99,11 @@ func (v *serving) run(ctx context.Context) error {
 	}
 	defer l.Close()
 	all := newTurns(runtime.GOMAXPROCS(0))
-	o := web.Options{NewEars: func(to web.Teller) web.Ears { return newPageEars(to, v.recorder, all) }}
+	file := &v.file
+	if v.class != "" {
+		file = nil
+	}
+	o := web.Options{NewEars: func(to web.Teller) web.Ears { return newPageEars(to, v.recorder, all, file) }}
 	if v.class != "" {
 		o.SeatsEach = v.each
 		return v.teach(ctx, l, o)

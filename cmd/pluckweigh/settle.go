@@ -40,9 +40,15 @@ type settling struct {
 	now    time.Time // when the call was made
 }
 
-func newSettle(s streams) *cobra.Command {
+// newSettling is the watching of a string as it is where no flag says more.
+func newSettling() *settling {
 	w := &settling{within: quantity[physics.PitchInterval]{role: tolerated}, ahead: lasting(time.Hour), zone: time.Local}
 	w.within.Value, w.within.text = 1, "1cent"
+	return w
+}
+
+func newSettle(s streams) *cobra.Command {
+	w := newSettling()
 	cmd := &cobra.Command{
 		Use:   "settle [TAKE@TIME...]",
 		Short: "Watch a string settle, and hear whether it will hold its pitch",

@@ -15,16 +15,49 @@ func (a *settled) write(w io.Writer) error {
 	const k = physics.Coverage
 	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
 	c := a.course
-	last := c.Readings[len(c.Readings)-1].At
 	title := counted(len(a.readings), "reading")
 	if a.session != "" {
 		title = a.session + ": " + title
 	}
 	end := a.readings[len(a.readings)-1].when.Since(a.readings[0].when)
 	fmt.Fprintf(t, "%s in %s, %s to %s\n", title, lasted(end), a.moment(0), a.moment(end))
-	row := func(name, format string, args ...any) {
-		fmt.Fprintf(t, "  %s\t%s\n", name, fmt.Sprintf(format, args...))
+	for _, r := range a.rows() {
+		fmt.Fprintf(t, "  %s\t%s\n", r.name, r.say)
 	}
+	fmt.Fprintf(t, "\n  within %s: %s\n", wished(a.forecast), verdict(a.forecast))
+	if !a.forecast.TooShort {
+		fmt.Fprintf(t, "  by then it moves by %s  (k = %d); the probability that it stays within is %s\n", signed(a.forecast.Move, 1, "cents"), k, probability(a.forecast.Holds))
+	}
+	fmt.Fprintf(t, "\n  laws  (t since %s; k = %d)\n", a.moment(c.Readings[0].At), k)
+	for _, l := range c.Laws {
+		if l.Weight >= leastShown {
+			fmt.Fprintf(t, "    %s\t%3.0f %%  %s\n", l.Law, 100*l.Weight, formula(l))
+		}
+	}
+	if err := t.Flush(); err != nil {
+		return err
+	}
+	if len(a.doubts) > 0 {
+		fmt.Fprintf(w, "\n  doubts\n")
+	}
+	for _, d := range a.doubts {
+		fmt.Fprintf(w, "    %s\n", d.Say)
+	}
+	return nil
+}
+
+// leastShown is the weight from which on a law is told of.
+const leastShown = 0.005
+
+// A stated is something with its name.
+type stated struct{ name, say string }
+
+// rows say where the pitch is and how it moved.
+func (a *settled) rows() (all []stated) {
+	const k = physics.Coverage
+	c := a.course
+	last := c.Readings[len(c.Readings)-1].At
+	row := func(name, format string, args ...any) { all = append(all, stated{name, fmt.Sprintf(format, args...)}) }
 	at := ""
 	if a.warmth != nil {
 		at = fmt.Sprintf(", at %.1f °C", c.MeanWarmer())
@@ -44,26 +77,7 @@ func (a *settled) write(w io.Writer) error {
 		row("warmth", "%s, taken out  (k = %d)", signed(*c.Warmth, 1, "cents/K"), k)
 	}
 	row("scatter", "%.2g cents beyond what each reading may be off by  (k = 1)", c.Scatter)
-	fmt.Fprintf(t, "\n  within %s: %s\n", wished(a.forecast), verdict(a.forecast))
-	if !a.forecast.TooShort {
-		fmt.Fprintf(t, "  by then it moves by %s  (k = %d); the probability that it stays within is %s\n", signed(a.forecast.Move, 1, "cents"), k, probability(a.forecast.Holds))
-	}
-	fmt.Fprintf(t, "\n  laws  (t since %s; k = %d)\n", a.moment(c.Readings[0].At), k)
-	for _, l := range c.Laws {
-		if l.Weight >= 0.005 {
-			fmt.Fprintf(t, "    %s\t%3.0f %%  %s\n", l.Law, 100*l.Weight, formula(l))
-		}
-	}
-	if err := t.Flush(); err != nil {
-		return err
-	}
-	if len(a.doubts) > 0 {
-		fmt.Fprintf(w, "\n  doubts\n")
-	}
-	for _, d := range a.doubts {
-		fmt.Fprintf(w, "    %s\n", d.Say)
-	}
-	return nil
+	return all
 }
 
 // signed prints an estimate with its expanded uncertainty in another unit, of which the

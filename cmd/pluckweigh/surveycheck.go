@@ -31,12 +31,6 @@ func (w *surveying) check(cmd *cobra.Command, args []string) ([]placed, error) {
 		return nil, &callError{"--near names one note, and an instrument has several", "leave it out; --position says which string is plucked"}
 	case w.given("reference"):
 		return nil, &callError{"the instrument has a reference pitch of its own", "leave --reference out; --down says that all is tuned lower"}
-	case w.down.given && w.up.given:
-		return nil, &callError{"--down and --up contradict each other", "leave one out"}
-	case !(w.out.Value > 0 && w.out.Value <= mostOut):
-		return nil, &callError{fmt.Sprintf("--out-of-tune: %s is not between 0 and %d semitones", w.out.text, mostOut/100), "write it like 1semitone"}
-	case !(w.good.Value > 0):
-		return nil, &callError{fmt.Sprintf("--good: %s is not above zero", w.good.text), "write it like 1cent"}
 	case w.given("position") && w.position < 1:
 		return nil, &callError{fmt.Sprintf("--position: there is no position %d", w.position), "count them from 1"}
 	case w.given("position") && w.show:
@@ -45,6 +39,9 @@ func (w *surveying) check(cmd *cobra.Command, args []string) ([]placed, error) {
 		return nil, &callError{"survey takes nothing from standard input", "name the takes, or --input for the microphone"}
 	case w.wish.within.text != "" && !w.wished():
 		return nil, &callError{"--within needs to know what from", "add --pull, --slope, --even or --like"}
+	}
+	if err := w.checkRules(); err != nil {
+		return nil, err
 	}
 	if w.given("session") {
 		if err := stock.CheckSession(w.session); err != nil {
@@ -86,6 +83,19 @@ func (w *surveying) check(cmd *cobra.Command, args []string) ([]placed, error) {
 		}
 	}
 	return takes, w.picture.check(w.e.overwrite)
+}
+
+// checkRules refuses rules that nothing could be recognised by.
+func (w *surveying) checkRules() error {
+	switch {
+	case w.down.given && w.up.given:
+		return &callError{"--down and --up contradict each other", "leave one out"}
+	case !(w.out.Value > 0 && w.out.Value <= mostOut):
+		return &callError{fmt.Sprintf("--out-of-tune: %s is not between 0 and %d semitones", w.out.text, mostOut/100), "write it like 1semitone"}
+	case !(w.good.Value > 0):
+		return &callError{fmt.Sprintf("--good: %s is not above zero", w.good.text), "write it like 1cent"}
+	}
+	return nil
 }
 
 // mostOut is more than any string is out of tune and still its own, cents.

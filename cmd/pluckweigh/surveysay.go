@@ -80,19 +80,26 @@ func (t *surveyTold) place(i int) string { return placeOf(t.on.Instrument, i) }
 
 // writeTotals prints what holds of all strings together.
 func (t *surveyTold) writeTotals(w io.Writer) {
+	for _, l := range t.totals() {
+		fmt.Fprintf(w, "  %s\t%s\n", l.name, l.say)
+	}
+}
+
+// totals says what holds of all strings together.
+func (t *surveyTold) totals() (all []stated) {
 	if t.pulls == 0 {
-		return
+		return nil
 	}
 	if t.spread != nil {
-		fmt.Fprintf(w, "  spread\t%s as found, %s at pitch, from the lowest to the highest  (k = %d)\n", t.spread.Expanded(physics.Coverage), t.spreadAt.Expanded(physics.Coverage), physics.Coverage)
+		all = append(all, stated{"spread", fmt.Sprintf("%s as found, %s at pitch, from the lowest to the highest  (k = %d)", t.spread.Expanded(physics.Coverage), t.spreadAt.Expanded(physics.Coverage), physics.Coverage)})
 	}
 	name, most := "total", t.on.Most
 	if !t.whole() {
 		// What is not counted may make it too much.
 		name = fmt.Sprintf("total of %d of %d", t.pulls, len(t.strings))
 	}
-	fmt.Fprintf(w, "  %s\t%s  (k = %d) as found\n", name, t.found.Expanded(physics.Coverage), physics.Coverage)
-	writeTotal(w, name+", at pitch", t.at, most)
+	all = append(all, stated{name, fmt.Sprintf("%s  (k = %d) as found", t.found.Expanded(physics.Coverage), physics.Coverage)})
+	return append(all, totalSaid(name+", at pitch", t.at, most)...)
 }
 
 // writeMends prints what is off, and what would mend it.

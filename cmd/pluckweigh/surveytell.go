@@ -241,6 +241,11 @@ func (w *surveying) answer() (*surveyTold, error) {
 	if len(w.plucks) == 0 {
 		return nil, &untrusted{"no pluck can be trusted", "pluck the strings one by one, damp the others, and let each ring for two seconds or more"}
 	}
+	return w.soFar()
+}
+
+// soFar works out what is known by now, which may be nothing.
+func (w *surveying) soFar() (*surveyTold, error) {
 	t := &surveyTold{w: w, on: w.on}
 	var states []survey.State
 	t.verdicts, states = w.answers()
