@@ -56,6 +56,7 @@ type SurveyAsk struct {
 	Pull       string `json:"pull"`
 	Slope      string `json:"slope"`
 	Even       bool   `json:"even"`
+	Ends       string `json:"ends"`
 }
 
 // A SettleAsk is what somebody typed of a string that is watched, as pluckweigh settle
@@ -76,7 +77,7 @@ const longestTyped = 200
 func (a Ask) fits() bool {
 	texts := append(a.X, a.Length, a.Weight, a.Ends, a.Near, a.Reference, a.Lesson)
 	if s := a.Survey; s != nil {
-		texts = append(texts, s.Instrument, s.Session, s.Good, s.Out, s.Down, s.Position, s.Clip, s.Pull, s.Slope)
+		texts = append(texts, s.Instrument, s.Session, s.Good, s.Out, s.Down, s.Position, s.Clip, s.Pull, s.Slope, s.Ends)
 	}
 	if s := a.Settle; s != nil {
 		texts = append(texts, s.Session, s.Within, s.For, s.Temperature, s.Warmth, s.Event)

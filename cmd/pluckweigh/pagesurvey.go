@@ -34,6 +34,7 @@ func newPageSurvey(ctx context.Context, file *stockFile, a web.SurveyAsk, troubl
 	t.set("out", a.Out, w.out.Set)
 	t.set("down", a.Down, w.down.Set)
 	t.set("clip", a.Clip, w.clip.Set)
+	t.set("ends", a.Ends, w.held.Set)
 	w.wish.pull.sep, w.wish.slope.sep, w.wish.ofMean = ",", ":", true
 	t.set("pull", a.Pull, w.wish.pull.Set)
 	t.set("slope", a.Slope, w.wish.slope.Set)
@@ -127,6 +128,7 @@ func (s *pageSurvey) told(context.Context) (any, error) {
 
 // pageSurveyJSON is how far a survey has come: as survey --json prints it, and in words.
 type pageSurveyJSON struct {
+	Caution string             `json:"caution"` // that stands before strings are tuned
 	Session string             `json:"session"`
 	Latest  string             `json:"latest"` // what came of the last pluck, empty for none yet
 	Done    string             `json:"done"`
@@ -135,7 +137,6 @@ type pageSurveyJSON struct {
 	Totals  []pageLine         `json:"totals"`
 	Mend    []string           `json:"mend"`
 	Open    []string           `json:"open"`
-	Raise   bool               `json:"raise"` // strings are to be tuned up
 	Data    surveyJSON         `json:"data"`
 }
 
@@ -162,10 +163,12 @@ type pageSurveyedJSON struct {
 func newPageSurveyJSON(t *surveyTold, latest string) pageSurveyJSON {
 	w := t.w
 	_, states := w.answers()
-	j := pageSurveyJSON{Session: w.session, Latest: latest, Done: w.progress(), Wanted: w.wanted(states), Rows: []pageSurveyedJSON{}, Totals: []pageLine{},
+	j := pageSurveyJSON{Caution: caution + "\n" + whip, Session: w.session, Latest: latest, Done: w.progress(), Wanted: w.wanted(states), Rows: []pageSurveyedJSON{}, Totals: []pageLine{},
 		Mend: append([]string{}, t.mends()...), Open: append([]string{}, t.open()...), Data: t.json()}
+	if w.clip.given {
+		j.Caution += "\n" + clipCaution
+	}
 	for i, s := range t.strings {
-		j.Raise = j.Raise || s.toBeRaised
 		j.Rows = append(j.Rows, t.pageRow(i, s))
 	}
 	for _, l := range t.totals() {

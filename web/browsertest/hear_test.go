@@ -66,6 +66,7 @@ func TestPageWeighsWhatTheMicrophoneHears(t *testing.T) {
 	b.until("document.getElementById('listen').getAttribute('aria-disabled') === 'false'")
 	b.do(chromedp.Click("#listen"))
 	b.until("document.querySelectorAll('#plucks tbody tr').length === 2")
+	b.until("/plucks *1, 2/.test(document.getElementById('together').textContent)")
 
 	_, content := kept(b, "[data-save=plucks] button:nth-of-type(2)")
 	var plucks []pluck
@@ -93,6 +94,24 @@ func TestPageWeighsWhatTheMicrophoneHears(t *testing.T) {
 		t.Errorf("%q has no coverage factor", text)
 	}
 	b.picture("now")
+
+	// Both are taken together, but for one that is left out.
+	var both struct {
+		IDs  []int
+		Pull struct {
+			Tension struct {
+				N float64 `json:"newton"`
+			}
+		}
+	}
+	if _, content := kept(b, "[data-save=together] button"); json.Unmarshal([]byte(content), &both) != nil || len(both.IDs) != 2 || !(600*math.Abs(math.Log2(both.Pull.Tension.N/truth.Tension)) < 1) {
+		t.Errorf("together they are %s", content)
+	}
+	js[bool](b, "document.querySelector('[data-place=leave1]').focus(), true")
+	b.do(chromedp.KeyEvent(" "))
+	b.until("document.getElementById('together').textContent.includes('At least two') && document.activeElement.dataset.place === 'leave1'")
+	b.do(chromedp.KeyEvent(" "))
+	b.until("/plucks *1, 2/.test(document.getElementById('together').textContent)")
 
 	// What is typed anew is told anew, by another unit and its own uncertainty.
 	b.enter("length", "34in±1mm")

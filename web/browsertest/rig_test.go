@@ -43,6 +43,12 @@ func record(t *testing.T) string {
 	if err != nil {
 		t.Fatal(err)
 	}
+	return takeOf(t, x)
+}
+
+// takeOf leaves samples there.
+func takeOf(t *testing.T, x []float64) string {
+	t.Helper()
 	name := filepath.Join(t.TempDir(), "take.wav")
 	w, err := audio.Create(name, 44100)
 	if err != nil {

@@ -7,7 +7,7 @@ export function benchView(model) {
   let owned = null, asking = false;
 
   async function look() {
-    if (asking) return;
+    if (asking) return owned;
     asking = true;
     try {
       const r = await ask('/bench.json');
@@ -16,7 +16,8 @@ export function benchView(model) {
       owned = { trouble: { say: 'the program that keeps the stock is gone', hint: 'is pluckweigh serve still running?' } };
     }
     asking = false;
-    draw();
+    if (!$('bench').hidden) draw();
+    return owned;
   }
   $('again').onclick = look;
   $('find').oninput = () => { draw(); };
@@ -32,6 +33,9 @@ export function benchView(model) {
 
   // take is a link to hear a string as one that is known so far.
   const take = (words, what, about) => el('a', { href: model.link('now', what), 'aria-label': `${words} ${about}` }, words);
+
+  // go is a link to a view that keeps plucks.
+  const go = (view, words, what, about) => el('a', { href: model.link(view, what), 'aria-label': about ? `${words}: ${about}` : null }, words);
 
   function draw() {
     if (!owned) {
@@ -50,8 +54,15 @@ export function benchView(model) {
       { head: 'position', n: true, cell: (p) => String(p.position) }, { head: 'note', cell: (p) => p.note }, { head: 'speaking length', cell: (p) => p.length },
       { head: 'fits', cell: (p) => p.fits || '–' },
       { head: 'use', cell: (p) => take('hear it', { length: p.typed, near: p.near, unit_weight: p.unit_weight || '', reference: '' }, `position ${p.position} of ${x.instrument}`) },
-    ], x.positions)) : [el('p', {}, t ? '' : 'None.')]));
+    ], x.positions)).flatMap((drawn, i) => [drawn, el('p', {}, go('survey', 'Survey its strings', { instrument: owned.instruments[i].instrument, session: '' }, owned.instruments[i].instrument))]) : [el('p', {}, t ? '' : 'None.')]));
+    const kept = (caption, all, view, what) => (all && all.length ? table(caption, [
+      { head: 'session', cell: (s) => go(view, s.session, what(s), '') }, ...(view === 'survey' ? [{ head: 'instrument', cell: (s) => s.instrument }] : []),
+      { head: 'has', cell: (s) => s.count }, { head: 'last', cell: (s) => s.last },
+    ], all) : null);
+    put($('sessions'), kept('Surveys of instruments, the latest first', owned.surveys, 'survey', (s) => ({ instrument: s.instrument, session: s.session })),
+      kept('Strings that were watched, the latest first', owned.sessions, 'settle', (s) => ({ watch: s.session, event: '' })),
+      (owned.surveys || []).length + (owned.sessions || []).length ? null : el('p', {}, t ? '' : 'Nothing yet.'));
   }
 
-  return { draw, enter: look };
+  return { draw, enter: look, owned: async () => owned || look() };
 }

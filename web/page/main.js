@@ -5,13 +5,16 @@ import { Ear } from '/ear.js';
 import { nowView } from '/now.js';
 import { stringView } from '/string.js';
 import { benchView } from '/bench.js';
+import { surveyView } from '/survey.js';
+import { settleView } from '/settle.js';
 import { lessonView } from '/lesson.js';
 import { classView } from '/class.js';
 
 const FIELDS = ['length', 'unit_weight', 'ends', 'near', 'reference'];
 const SOUND = ['mic', 'input'];
-const VIEWS = ['now', 'string', 'bench', 'lessons', 'class'];
-const KEPT = /^(pluck|lesson|teacher|[xg][0-9])$/; // what else the address keeps
+const VIEWS = ['now', 'string', 'bench', 'survey', 'settle', 'lessons', 'class'];
+const OF_BENCH = ['bench', 'survey', 'settle'];
+const KEPT = /^(pluck|lesson|teacher|[xg][0-9]|instrument|session|good|out|down|position|held|clip|pull|slope|even|order|watch|within|for|temperature|warmth|event)$/; // what else the address keeps
 const MOST_PLUCKS = 1000;
 
 const model = {
@@ -19,6 +22,8 @@ const model = {
   pull: null, // of the last pluck that can be trusted
   asked: {}, // what the address says
   doubts: [], // on the microphone
+  together: null, // what plucks of one string say together
+  apart: new Set(), // those that are left out of that
   run: 0, // how often it has been listened
   link(view, more) {
     const q = new URLSearchParams(Object.entries({ ...this.asked, ...more }).filter(([, v]) => v));
@@ -57,14 +62,15 @@ function show() {
   for (const v of VIEWS) $(v).hidden = v !== view;
   for (const a of document.querySelectorAll('[data-view]')) {
     a.href = model.link(a.dataset.view);
-    if (a.dataset.view === view) a.setAttribute('aria-current', 'page');
+    if (a.dataset.view === (OF_BENCH.includes(view) ? 'bench' : view)) a.setAttribute('aria-current', 'page');
     else a.removeAttribute('aria-current');
   }
-  $('known').hidden = ['bench', 'lessons', 'class'].includes(view);
+  for (const a of document.querySelectorAll('[data-go]')) a.href = model.link(a.dataset.go);
+  $('known').hidden = [...OF_BENCH, 'lessons', 'class'].includes(view);
   $('sound').hidden = ['bench', 'class'].includes(view);
   for (const e of document.querySelectorAll('.machine')) e.hidden = $('mic').value !== 'machine';
-  document.title = `${document.querySelector(`[data-view=${view}]`).textContent} – pluckweigh`;
-  views[view].draw();
+  document.title = `${$(view + '-title').textContent} – pluckweigh`;
+  redraw();
 }
 
 function trouble(t) {
@@ -93,7 +99,21 @@ function plucked(p) {
   const pull = p.pull && p.pull.say ? `, pulls ${p.pull.say}` : '';
   const now = p.trusted ? `Pluck ${p.number}: ${p.say.note}${pull}.` : `Pluck ${p.number} cannot be trusted: ${p.doubts.map((d) => d.say)[0] || ''}`;
   say($('told'), now);
+  redraw();
+}
+
+// forgetIDs: whoever hears is another now, and knows none of the plucks before.
+function forgetIDs() {
+  for (const p of model.plucks) p.id = 0;
+  model.apart.clear();
+  model.together = null;
+}
+
+// redraw draws the view anew, and keeps the keyboard's place in it.
+function redraw() {
+  const held = document.activeElement?.dataset.place;
   views[view].draw();
+  if (held && document.activeElement?.dataset.place !== held) document.querySelector(`[data-place="${CSS.escape(held)}"]`)?.focus();
 }
 
 // able says whether the button can be used. It stays in reach: one that is disabled loses
@@ -104,12 +124,13 @@ function able(yes) {
 
 // known is all that whoever hears is told.
 function known() {
-  return { ...Object.fromEntries(FIELDS.map((k) => [k, $(k).value.trim()])), ...(view === 'lessons' ? views.lessons.told() : {}) };
+  return { ...Object.fromEntries(FIELDS.map((k) => [k, $(k).value.trim()])), apart: [...model.apart], ...(views[view].told ? views[view].told() : {}) };
 }
 
 let ear = null;
 ear = new Ear({
   line(up, why) {
+    if (up) forgetIDs();
     if (up && views.lessons) views.lessons.again();
     if (!up || $('line').textContent.startsWith('Not')) say($('line'), up ? '' : 'Not connected: ' + (why || 'is pluckweigh serve still running?'));
     able(ear && ear.state !== 'ending' && up);
@@ -133,7 +154,13 @@ ear = new Ear({
     else if (m.live) views.now.sign(m.live);
     else if (m.asked) {
       asked(m.asked);
-      views.lessons.troubles(m.asked.troubles);
+      for (const v of ['lessons', 'survey', 'settle']) views[v].troubles(m.asked.troubles);
+    }
+    else if (m.survey) views.survey.message(m.survey);
+    else if (m.settle) views.settle.message(m.settle);
+    else if (m.together !== undefined) {
+      model.together = m.together;
+      redraw();
     }
     else if (m.trouble) {
       trouble(m.trouble);
@@ -150,7 +177,7 @@ ear = new Ear({
       model.pull = m.pull && last ? { ...m.pull, number: last.number } : null;
       if (last) last.pull = model.pull;
       if (model.pull && model.pull.say) say($('told'), `Pluck ${last.number} pulls ${model.pull.say}.`);
-      views[view].draw();
+      redraw();
     } else if (m.judged || m.point !== undefined) views.lessons.message(m);
     else if (m.listening) {
       model.run++;
@@ -161,10 +188,17 @@ ear = new Ear({
 });
 
 let typing;
-views.lessons = lessonView(model, ear, () => {
+const soon = () => {
   clearTimeout(typing);
   typing = setTimeout(ask, 400);
-});
+};
+views.survey = surveyView(model, views.bench, soon);
+views.settle = settleView(model, soon);
+model.leave = (id) => {
+  if (!model.apart.delete(id)) model.apart.add(id);
+  ask();
+};
+views.lessons = lessonView(model, ear, soon);
 views.class = classView(model, ear, views, writeAddress);
 
 function ask() {
@@ -172,10 +206,7 @@ function ask() {
   writeAddress();
   ear.ask(known());
 }
-$('known').addEventListener('input', () => {
-  clearTimeout(typing);
-  typing = setTimeout(ask, 400);
-});
+$('known').addEventListener('input', soon);
 $('known').addEventListener('change', ask);
 $('known').addEventListener('submit', (e) => {
   e.preventDefault();

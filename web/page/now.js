@@ -28,6 +28,29 @@ export function nowView(model) {
     ],
   });
 
+  offer(document.querySelector('[data-save=together]'), { name: 'pluckweigh-together', title: 'the plucks taken together', json: () => model.together });
+
+  // together shows what plucks of one string say together.
+  function together() {
+    const t = model.together;
+    if (!t) {
+      put($('together'), el('dd', {}, 'At least two plucks of one string, each to its end, are taken together.'));
+      return;
+    }
+    const numbers = t.ids.map((id) => model.plucks.find((p) => p.id === id)).filter(Boolean).map((p) => p.number);
+    const rows = [['plucks', numbers.join(', ')], ['note', t.note || '–'], ['f0', t.f0 || '–'], ['inharmonicity B', t.inharmonicity || '–'],
+      ['pull', t.pull ? t.pull.say || t.pull.trouble.say : t.f0 ? 'type length and unit weight to be told' : '–'], ['doubts', t.doubts.map((d) => (d.fatal ? 'not trusted: ' : '') + d.say).join('; ') || 'none']];
+    put($('together'), ...rows.flatMap(([k, v]) => [el('dt', {}, k), el('dd', {}, v)]));
+  }
+
+  // leave has a pluck left out of that, or taken in again.
+  function leave(p) {
+    const out = model.apart.has(p.id), words = out ? 'Count again' : 'Leave out';
+    const b = el('button', { type: 'button', class: 'plain', 'aria-label': `${words} pluck ${p.number}`, 'data-place': 'leave' + p.number }, words);
+    b.onclick = () => model.leave(p.id);
+    return b;
+  }
+
   function sign(s) {
     signs.push(s);
     if (signs.length > KEPT) signs.shift();
@@ -112,7 +135,9 @@ export function nowView(model) {
       { head: 'note', cell: (p) => (p.say ? p.say.note + (p.ringing ? ', still ringing' : '') : 'not trusted') },
       { head: 'f0', cell: (p) => (p.say ? p.say.f0 : p.doubts.length ? p.doubts[0].say : '–') },
       { head: 'pull', cell: (p) => (p.pull && p.pull.say) || '–' },
+      { head: 'together', cell: (p) => (p.id ? leave(p) : '–') },
     ], model.plucks.toReversed()) : el('p', {}, 'None yet: listen, pluck the string once, and let it ring.'));
+    together();
     strip();
   }
 
