@@ -34,6 +34,8 @@ type Lesson struct {
 	Clip bool `json:"clip"`
 	// Many tells that one take gives many points and nothing is asked beside it.
 	Many bool `json:"many"`
+	// Rings tells that how a pluck rings to its end is what is looked at.
+	Rings bool `json:"rings"`
 	// PerString tells that what is found belongs to one string, so that points of several
 	// say nothing together: judge each Group by itself.
 	PerString bool `json:"per_string"`

@@ -169,7 +169,7 @@ func inharmonicity(r *regression) (v, u float64, ok bool) {
 // decay is how fast partials die.
 func decay() *Lesson {
 	l := &Lesson{
-		ID: "decay", Title: "Decay", Question: "Which partials die away first?",
+		ID: "decay", Rings: true, Title: "Decay", Question: "Which partials die away first?",
 		Law:    "The amplitude of each partial falls as exp(−αt), the faster the higher it lies: α = b1 + b3·(2πf)², with b3 above zero.",
 		Source: "A. Chaigne and A. Askenfelt, Numerical simulations of piano strings, J. Acoust. Soc. Am. 95 (1994) 1112 (from memory): losses in the air and within the string together",
 		Steps: []string{

@@ -80,7 +80,7 @@ func pluck() *Lesson {
 // glide is how the pitch falls after a loud pluck.
 func glide() *Lesson {
 	l := &Lesson{
-		ID: "glide", Title: "Glide", Question: "Why does a loud pluck begin sharp?",
+		ID: "glide", Rings: true, Title: "Glide", Question: "Why does a loud pluck begin sharp?",
 		Law:    "A string that swings far is stretched by it: the pitch begins higher, by an amount that goes with the square of the swing, and falls back. On the line of the glide against A² the exponent is 1.",
 		Source: "First order of the Duffing equation, 3π²a²EA/(32TL²) in a plane; K. A. Legge and N. H. Fletcher, J. Acoust. Soc. Am. 76 (1984) 5 (from memory)",
 		Steps: []string{

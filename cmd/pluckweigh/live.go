@@ -19,6 +19,7 @@ const before = 0.3
 // a pluck twice where it is measured while it rings, and once more when it is over.
 type audience interface {
 	soon() float64 // s after which a pluck is measured while it rings
+	enough() bool  // one that was, and can be trusted, is not to be measured once more
 	now(detect.Now)
 	plucked(measured, detect.Pluck)
 	failed(error)
@@ -64,6 +65,22 @@ type measured struct {
 	err    error
 }
 
+// isOf tells whether it is the pluck of a job, measured while it rang, and can be trusted.
+func (m measured) isOf(r ringing) bool {
+	return m.soon && !r.soon && m.number == r.number && m.err == nil && m.answer.trusted()
+}
+
+// settled is what was measured while it rang, as what is told when it is over.
+func (m measured) settled() measured {
+	a := *m.answer
+	a.doubts = append(slices.Clone(a.doubts), detect.Doubt{Code: hurried, Say: "many pluck at once: this one was measured by its first second alone"})
+	m.answer, m.soon = &a, false
+	return m
+}
+
+// hurried is a pluck that was not measured once more when it was over.
+const hurried detect.Code = "hurried"
+
 // newLive begins to follow rec, of which flaws tells the flaws so far. It must be
 // ended.
 func newLive(e *ears, rec *recording, flaws func() []audio.Flaw, line *statusLine) *live {
@@ -72,10 +89,19 @@ func newLive(e *ears, rec *recording, flaws func() []audio.Flaw, line *statusLin
 	// Measuring must not keep the sound waiting.
 	go func() {
 		defer close(l.done)
-		defer e.unwatch() // of use only where it panics
+		defer e.unwatch()  // of use only where it panics
+		var early measured // the last one that still rang
 		for r := range l.jobs {
+			if early.isOf(r) && e.audience.enough() {
+				l.done <- early.settled()
+				continue
+			}
 			a, err := e.measure(r.rec)
-			l.done <- measured{r, a, err}
+			m := measured{r, a, err}
+			if r.soon && e.audience != nil {
+				early = m
+			}
+			l.done <- m
 		}
 	}()
 	if e.watching != nil {

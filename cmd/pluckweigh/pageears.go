@@ -79,8 +79,9 @@ func (p *pageEars) Hear(ctx context.Context, src audio.Source) error {
 // listen hears a pluck when its turn comes, with the note expected as it is known by then.
 // Whoever waits for one that still rings comes first.
 func (p *pageEars) listen(x []float64, rate float64, o detect.Options) (detect.Take, error) {
-	p.turns.wait(float64(len(x)) < (before+1.5*p.soon())*rate)
-	defer p.turns.done()
+	soon := float64(len(x)) < (before+1.5*p.soon())*rate
+	p.turns.wait(soon)
+	defer p.turns.done(soon)
 	p.mu.Lock()
 	o.Near = float64(p.typed.near)
 	clip, work := p.typed.lesson != nil && p.typed.lesson.Clip, p.work
@@ -107,6 +108,14 @@ func (p *pageEars) soon() float64 {
 		return enoughOf
 	}
 	return soonOnPage
+}
+
+// enough implements audience: where plucks of many pages wait, one that was read while it
+// rang is not read once more, unless how it rings is what is asked.
+func (p *pageEars) enough() bool {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	return p.turns.crowded() && p.work == nil && (p.typed.lesson == nil || !p.typed.lesson.Rings)
 }
 
 // task begins or continues what plucks are to be kept for, nil for nothing.

@@ -26,6 +26,11 @@ export function benchView(model) {
     columns: ['string', 'kind', 'unit_weight', 'diameter', 'left'].map((k) => ({ name: k, of: (s) => s[k] })),
   });
 
+  offer(document.querySelector('[data-save=instruments]'), {
+    name: 'pluckweigh-instruments', title: 'the instruments', rows: () => (owned && owned.instruments || []).flatMap((x) => x.positions.map((p) => ({ instrument: x.instrument, a4: x.a4, ...p }))),
+    columns: ['instrument', 'a4', 'position', 'note', 'length', 'fits', 'string'].map((k) => ({ name: k, of: (p) => p[k] })),
+  });
+
   function shown() {
     const sought = $('find').value.trim().toLowerCase();
     return (owned && owned.strings || []).filter((s) => !sought || [s.string, s.kind, s.unit_weight, s.diameter].some((t) => t.toLowerCase().includes(sought)));

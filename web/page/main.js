@@ -98,7 +98,7 @@ function plucked(p) {
   else if (before && model.pull && model.pull.number === p.number) model.pull = null;
   const pull = p.pull && p.pull.say ? `, pulls ${p.pull.say}` : '';
   const now = p.trusted ? `Pluck ${p.number}: ${p.say.note}${pull}.` : `Pluck ${p.number} cannot be trusted: ${p.doubts.map((d) => d.say)[0] || ''}`;
-  say($('told'), now);
+  say($('told'), view === 'survey' && p.trusted ? '' : now); // the survey says it itself
   redraw();
 }
 

@@ -13,14 +13,14 @@ export function surveyView(model, bench, changed) {
     { key: 'session', name: 'Kept as', example: 'a name, or by the date', says: 'A session that there is goes on.' },
     { key: 'good', name: 'Good is ±', example: '1cent', says: 'k = 2, to be ticked off' },
     { key: 'out', name: 'Out of tune by at most', example: '1semitone' },
-    { key: 'down', name: 'All tuned lower by', example: '2semitones, if they are' },
-    { key: 'position', name: 'Plucks are of position', example: 'as they are recognised' },
-    { key: 'held', field: 'ends', name: 'Ends of the strings', kind: 'choice', options: [['', 'not known'], ['pinned', 'pinned: they lie on an edge and can tilt'], ['clamped', 'clamped: they cannot']] },
-    { key: 'clip', name: 'Clip at the middle of strings not known', example: '0.5g±0.002g, if there is one' },
-    { key: 'pull', name: 'Each is to pull', example: '160N, or one for each' },
-    { key: 'slope', name: 'From the lowest to the highest', example: '180N:150N' },
-    { key: 'even', name: 'All are to pull alike', kind: 'check' },
-    { key: 'order', name: 'Strings of one note in their order', kind: 'check' },
+    { key: 'down', more: true, name: 'All tuned lower by', example: '2semitones, if they are' },
+    { key: 'position', more: true, name: 'Plucks are of position', example: 'as they are recognised' },
+    { key: 'held', more: true, field: 'ends', name: 'Ends of the strings', kind: 'choice', options: [['', 'not known'], ['pinned', 'pinned: they lie on an edge and can tilt'], ['clamped', 'clamped: they cannot']] },
+    { key: 'clip', more: true, name: 'Clip at the middle of strings not known', example: '0.5g±0.002g, if there is one' },
+    { key: 'pull', more: true, name: 'Each is to pull', example: '160N, or one for each' },
+    { key: 'slope', more: true, name: 'From the lowest to the highest', example: '180N:150N' },
+    { key: 'even', more: true, name: 'All are to pull alike', kind: 'check' },
+    { key: 'order', more: true, name: 'Strings of one note in their order', kind: 'check' },
   ], model, 'survey', () => {
     if (now && now.data.instrument !== form.value('instrument')) now = null;
     changed();

@@ -2,16 +2,20 @@
 // the address, and what is told of them.
 import { $, el, put, say } from '/dom.js';
 
-// taskForm fills a form with places {key, name, example, says, kind, options}. A place's
-// name in the address is its key.
+// taskForm fills a form with places {key, name, example, says, kind, options, more}. A
+// place's name in the address is its key; those that are more are behind a fold.
 export function taskForm(form, fields, places, model, prefix, changed) {
-  put(fields, ...places.map((p) => {
+  const fold = form.querySelector('details');
+  const made = (p) => {
     const id = `${prefix}-${p.key}`, told = el('span', { id: id + '-told', class: 'told' }, p.says || '');
     const common = { id, 'aria-describedby': id + '-told' };
     if (p.kind === 'check') return el('p', { class: 'tick' }, el('label', { for: id }, el('input', { ...common, type: 'checkbox' }), ' ' + p.name), told);
     return el('p', {}, el('label', { for: id }, p.name), p.kind === 'choice' ? el('select', common, ...(p.options || []).map(([v, t]) => el('option', { value: v }, t)))
-      : el('input', { ...common, placeholder: p.example || null, spellcheck: 'false', maxlength: 200, list: p.list || null }), told);
-  }));
+      : el('input', { ...common, placeholder: p.example || null, spellcheck: 'false', maxlength: 200 }), told);
+  };
+  put(fields, ...places.filter((p) => !p.more).map(made));
+  if (fold) put(fold.querySelector('.fields'), ...places.filter((p) => p.more).map(made));
+  const unfold = (p) => { if (p.more) fold.open = true; };
   const of = (p) => $(`${prefix}-${p.key}`);
   const value = (p) => (p.kind === 'check' ? (of(p).checked ? 'yes' : '') : of(p).value.trim());
   const write = () => {
@@ -35,6 +39,7 @@ export function taskForm(form, fields, places, model, prefix, changed) {
         const e = of(p), v = model.asked[p.key] || '';
         if (p.kind === 'check') e.checked = !!v;
         else if (p.kind === 'choice' && v && ![...e.options].some((o) => o.value === v)) e.append(el('option', { value: v }, v));
+        if (v) unfold(p);
         if (p.kind !== 'check' && e !== document.activeElement && e.value !== v) e.value = v;
       }
     },
@@ -46,6 +51,7 @@ export function taskForm(form, fields, places, model, prefix, changed) {
     troubles(all) {
       for (const p of places) {
         const t = all[`${prefix}-${p.field || p.key}`];
+        if (t) unfold(p);
         of(p).setAttribute('aria-invalid', t ? 'true' : 'false');
         say($(`${prefix}-${p.key}-told`), t ? t.say + (t.hint ? ' – ' + t.hint : '') : p.says || '');
       }
