@@ -1,10 +1,9 @@
 package main
 
 import (
-	"cmp"
 	"fmt"
 	"math"
-	"slices"
+	"sync"
 	"time"
 
 	"pluckweigh/audio"
@@ -37,9 +36,13 @@ type live struct {
 	line    *statusLine
 	shown   float64 // s, when something was last shown
 
-	jobs  chan ringing
-	done  chan measured
-	count int // plucks so far
+	ringing, overs *pluckQueue // plucks to be measured, of which one may be the other
+	done           chan measured
+	count          int // plucks so far
+	last           int // number of the last that was told when it was over
+
+	mu    sync.Mutex
+	early measured // the last one that was measured for an audience while it rang
 
 	began  float64 // s, where the pluck began that is to be measured soon; 0 for none
 	rang   bool    // a pluck did at the last push
@@ -65,44 +68,25 @@ type measured struct {
 	err    error
 }
 
-// isOf tells whether it is the pluck of a job, measured while it rang, and can be trusted.
-func (m measured) isOf(r ringing) bool {
-	return m.soon && !r.soon && m.number == r.number && m.err == nil && m.answer.trusted()
-}
-
-// settled is what was measured while it rang, as what is told when it is over.
-func (m measured) settled() measured {
-	a := *m.answer
-	a.doubts = append(slices.Clone(a.doubts), detect.Doubt{Code: hurried, Say: "many pluck at once: this one was measured by its first second alone"})
-	m.answer, m.soon = &a, false
-	return m
-}
-
-// hurried is a pluck that was not measured once more when it was over.
-const hurried detect.Code = "hurried"
-
 // newLive begins to follow rec, of which flaws tells the flaws so far. It must be
 // ended.
 func newLive(e *ears, rec *recording, flaws func() []audio.Flaw, line *statusLine) *live {
 	l := &live{e: e, rec: rec, flaws: flaws, tracker: detect.NewTracker(rec.rate), line: line, shown: -every.Seconds(), over: -1,
-		jobs: make(chan ringing, 64), done: make(chan measured, 64)}
-	// Measuring must not keep the sound waiting.
+		done: make(chan measured, 64)}
+	// Measuring must not keep the sound waiting, nor what is over what somebody waits for.
+	l.ringing = newPluckQueue(0)
+	l.overs = l.ringing
+	if e.audience != nil {
+		l.ringing, l.overs = newPluckQueue(mostRinging), newPluckQueue(mostOver)
+	}
+	var all sync.WaitGroup
+	all.Go(func() { l.work(l.ringing) })
+	if l.overs != l.ringing {
+		all.Go(func() { l.work(l.overs) })
+	}
 	go func() {
-		defer close(l.done)
-		defer e.unwatch()  // of use only where it panics
-		var early measured // the last one that still rang
-		for r := range l.jobs {
-			if early.isOf(r) && e.audience.enough() {
-				l.done <- early.settled()
-				continue
-			}
-			a, err := e.measure(r.rec)
-			m := measured{r, a, err}
-			if r.soon && e.audience != nil {
-				early = m
-			}
-			l.done <- m
-		}
+		all.Wait()
+		close(l.done)
 	}()
 	if e.watching != nil {
 		return l // it says so itself
@@ -214,14 +198,13 @@ func (l *live) measure(from, to float64, soon bool) {
 		l.over = from
 	}
 	ago := time.Duration((l.rec.seconds() - from) * float64(time.Second))
-	r := ringing{l.rec.part(start, to), start, from, l.count, time.Now().Add(-ago), soon}
-	for {
-		select {
-		case l.jobs <- r:
-			return
-		case m := <-l.done:
-			l.tell(m)
-		}
+	r := ringing{l.rec.part(start, to).compact(), start, from, l.count, time.Now().Add(-ago), soon}
+	q := l.overs
+	if soon {
+		q = l.ringing
+	}
+	if left, full := q.put(r); full {
+		l.leave(left)
 	}
 }
 
@@ -232,7 +215,8 @@ func (l *live) end() {
 	if l.e.audience != nil && l.rang { // no more will be heard of it
 		l.measure(l.onset(), l.rec.seconds(), false)
 	}
-	close(l.jobs)
+	l.ringing.end()
+	l.overs.end()
 	l.line.set(wait)
 	for m := range l.done {
 		l.tell(m)
@@ -272,79 +256,4 @@ func levelBar(db float64) string {
 		}
 	}
 	return "[" + string(bar) + "]"
-}
-
-// tell prints what came of measuring a pluck.
-func (l *live) tell(m measured) {
-	if m.err != nil && l.e.audience != nil {
-		l.e.audience.failed(m.err)
-		return
-	}
-	if m.err != nil {
-		l.line.clear()
-		report(l.e.err, m.err)
-		return
-	}
-	if len(m.answer.take.Plucks) == 0 {
-		return // no pluck after all
-	}
-	// The end of the one before and the beginning of the next may be there too.
-	p := slices.MinFunc(m.answer.take.Plucks, func(p, q detect.Pluck) int {
-		return cmp.Compare(math.Abs(p.Start+m.from-m.onset), math.Abs(q.Start+m.from-m.onset))
-	})
-	if l.e.audience != nil {
-		l.e.audience.plucked(m, p)
-		return
-	}
-	if m.soon && p.Trusted {
-		l.enough = m.onset
-	} else if m.soon || l.enough > 0 && math.Abs(m.onset-l.enough) < samePluck {
-		return // it is measured again when it is over, or was measured before
-	}
-	if l.e.each != nil {
-		l.e.each(m, p)
-	}
-	if w := l.e.watching; w != nil {
-		w.plucked(m, p)
-	}
-	if l.e.plucked != nil && p.Trusted && m.answer.trusted() {
-		l.e.plucked()
-	}
-	if l.e.json {
-		j := livePluckJSON{Pluck: newPluckJSON(p, m.from)}
-		switch m.answer.kind {
-		case ofTension:
-			j.Tension = newTensionJSON(m.answer.figure)
-		case ofUnitWeight, ofIdentity:
-			j.UnitWeight = newUnitWeightJSON(m.answer.figure)
-		}
-		if l.e.told != nil {
-			_, j.Survey = l.e.told()
-		}
-		writeLine(l.e.out, lively{j})
-		return
-	}
-	l.line.clear()
-	say := m.answer.brief(p)
-	if l.e.told != nil && p.Trusted {
-		say, _ = l.e.told()
-	}
-	fmt.Fprintf(l.e.out, "pluck %d at %.1f s: %s\n", m.number, m.onset, say)
-}
-
-// brief says in a line what a pluck came to.
-func (a *answer) brief(p detect.Pluck) string {
-	if !p.Trusted || !a.trusted() {
-		for _, d := range slices.Concat(p.Doubts, a.doubts) {
-			if d.Fatal {
-				return "not trusted: " + d.Say
-			}
-		}
-		return "not trusted"
-	}
-	s := fmt.Sprintf("%s  f0 %s", noteOf(*a.note), expanded(hertz(p.F0)))
-	if a.figure != nil {
-		s += fmt.Sprintf("  %s %s", a.figure.label, a.figure.expanded)
-	}
-	return s
 }

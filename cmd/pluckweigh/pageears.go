@@ -21,13 +21,14 @@ type pageEars struct {
 	turns    *turns     // of all pages
 	file     *stockFile // where what is heard may be kept; nil for nowhere
 
-	mu    sync.Mutex
-	typed typed
-	last  *pageHeard // the last pluck that can be trusted; nil for none
-	pool  pagePool
-	apart []int     // plucks that are left out of it
-	asked web.Ask   // the last
-	work  *pageWork // what plucks are kept for; nil for nothing
+	mu     sync.Mutex
+	typed  typed
+	last   *pageHeard // the last pluck that can be trusted; nil for none
+	newest int        // number of that, in this listening
+	pool   pagePool
+	apart  []int     // plucks that are left out of it
+	asked  web.Ask   // the last
+	work   *pageWork // what plucks are kept for; nil for nothing
 }
 
 // typed is what somebody typed of the string.
@@ -67,6 +68,9 @@ func (p *pageEars) Hear(ctx context.Context, src audio.Source) error {
 	if w := p.works(); w != nil {
 		w.begin()
 	}
+	p.mu.Lock()
+	p.newest = 0
+	p.mu.Unlock()
 	rec := &recording{rate: src.Rate()}
 	e.setClock(rec, src)
 	show := newLive(e, rec, src.Flaws, line)
@@ -208,8 +212,10 @@ func (p *pageEars) plucked(m measured, q detect.Pluck) {
 	case j.Trusted:
 		r := detect.Reading{F0: q.F0, F1: q.F1, B: q.B, BKnown: q.BKnown, Corr: q.Corr, Plucks: 1, Load: q.Load, Doubts: q.Doubts}
 		if q.Load == nil {
-			p.last = &pageHeard{m.number, heard{r, m.rec.clock}}
-			j.Pull = p.pull(*p.last)
+			h := pageHeard{m.number, heard{r, m.rec.clock}}
+			if j.Pull = p.pull(h); m.number >= p.newest { // one before it may take longer
+				p.last, p.newest = &h, m.number
+			}
 		}
 		if q.Load == nil && !m.soon {
 			j.ID = p.pool.add(q, m.rec.clock)

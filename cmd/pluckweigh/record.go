@@ -18,6 +18,7 @@ type recording struct {
 	name    string // the file, "-" for standard input, "" where there is none
 	rate    float64
 	samples []float64
+	packed  []float32 // in place of samples, of a part that waits; see compact
 	flaws   []audio.Flaw
 	cut     bool // it went on beyond what is kept
 	gone    int  // samples from its beginning that are kept no longer
@@ -27,7 +28,7 @@ type recording struct {
 }
 
 // seconds is how long it is.
-func (r *recording) seconds() float64 { return float64(r.gone+len(r.samples)) / r.rate }
+func (r *recording) seconds() float64 { return float64(r.gone+len(r.samples)+len(r.packed)) / r.rate }
 
 // mostSeconds bounds what is kept of a take: a stream may have no end.
 const mostSeconds = 600
@@ -39,10 +40,37 @@ const recentSeconds = 60
 // forget drops what is older than so many seconds, now and then.
 func (r *recording) forget(seconds float64) {
 	keep := int(seconds * r.rate)
-	if old := len(r.samples) - keep; old > keep {
-		r.samples = slices.Clone(r.samples[old:]) // what is being measured keeps its own
-		r.gone += old
+	old := len(r.samples) - keep
+	if old <= keep/4 {
+		return
 	}
+	r.gone += old
+	if recent := r.samples[old:]; cap(r.samples) > 2*keep {
+		r.samples = slices.Clone(recent) // so that what rang long is not held for ever
+	} else {
+		r.samples = r.samples[:copy(r.samples, recent)] // what is to be measured has its own
+	}
+}
+
+// compact is a part of what is heard live to be measured later, which keeps nothing of the
+// rest. Such samples are those of a file of 32-bit floats, so that nothing is lost.
+func (r *recording) compact() *recording {
+	c := *r
+	c.samples, c.packed = nil, make([]float32, len(r.samples))
+	for i, v := range r.samples {
+		c.packed[i] = float32(v)
+	}
+	return &c
+}
+
+// whole undoes compact.
+func (r *recording) whole() *recording {
+	w := *r
+	w.packed, w.samples = nil, make([]float64, len(r.packed))
+	for i, v := range r.packed {
+		w.samples[i] = float64(v)
+	}
+	return &w
 }
 
 // Samples read at a time, in seconds: short where somebody watches.

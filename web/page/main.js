@@ -94,7 +94,7 @@ function plucked(p) {
   if (before) model.plucks[model.plucks.indexOf(before)] = p;
   else model.plucks.push(p);
   if (model.plucks.length > MOST_PLUCKS) model.plucks.shift();
-  if (p.trusted) model.pull = p.pull && { ...p.pull, number: p.number };
+  if (p.trusted && model.pull && model.pull.number > p.number) { /* one before it took longer */ } else if (p.trusted) model.pull = p.pull && { ...p.pull, number: p.number };
   else if (before && model.pull && model.pull.number === p.number) model.pull = null;
   const pull = p.pull && p.pull.say ? `, pulls ${p.pull.say}` : '';
   const now = p.trusted ? `Pluck ${p.number}: ${p.say.note}${pull}.` : `Pluck ${p.number} cannot be trusted: ${p.doubts.map((d) => d.say)[0] || ''}`;
