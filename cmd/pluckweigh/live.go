@@ -19,6 +19,10 @@ const before = 0.3
 type audience interface {
 	soon() float64 // s after which a pluck is measured while it rings
 	enough() bool  // one that was, and can be trusted, is not to be measured once more
+	// turn waits until it is its turn that something is measured, for which somebody waits
+	// or not, and returns how to give that back; hurry says that somebody waits by now.
+	turn(soon bool) (done func())
+	hurry()
 	now(detect.Now)
 	plucked(measured, detect.Pluck)
 	failed(error)
@@ -36,13 +40,13 @@ type live struct {
 	line    *statusLine
 	shown   float64 // s, when something was last shown
 
-	ringing, overs *pluckQueue // plucks to be measured, of which one may be the other
-	done           chan measured
-	count          int // plucks so far
-	last           int // number of the last that was told when it was over
+	queue *pluckQueue // plucks to be measured
+	done  chan measured
+	count int // plucks so far
+	last  int // number of the last that was told when it was over
 
 	mu    sync.Mutex
-	early measured // the last one that was measured for an audience while it rang
+	early map[int]measured // what was measured of plucks while they rang, by their numbers, for an audience
 
 	began  float64 // s, where the pluck began that is to be measured soon; 0 for none
 	rang   bool    // a pluck did at the last push
@@ -72,21 +76,11 @@ type measured struct {
 // ended.
 func newLive(e *ears, rec *recording, flaws func() []audio.Flaw, line *statusLine) *live {
 	l := &live{e: e, rec: rec, flaws: flaws, tracker: detect.NewTracker(rec.rate), line: line, shown: -every.Seconds(), over: -1,
-		done: make(chan measured, 64)}
-	// Measuring must not keep the sound waiting, nor what is over what somebody waits for.
-	l.ringing = newPluckQueue(0)
-	l.overs = l.ringing
-	if e.audience != nil {
-		l.ringing, l.overs = newPluckQueue(mostRinging), newPluckQueue(mostOver)
-	}
-	var all sync.WaitGroup
-	all.Go(func() { l.work(l.ringing) })
-	if l.overs != l.ringing {
-		all.Go(func() { l.work(l.overs) })
-	}
+		queue: newPluckQueue(), done: make(chan measured, 64), early: map[int]measured{}}
+	// Measuring must not keep the sound waiting.
 	go func() {
-		all.Wait()
-		close(l.done)
+		defer close(l.done)
+		l.work()
 	}()
 	if e.watching != nil {
 		return l // it says so itself
@@ -199,12 +193,15 @@ func (l *live) measure(from, to float64, soon bool) {
 	}
 	ago := time.Duration((l.rec.seconds() - from) * float64(time.Second))
 	r := ringing{l.rec.part(start, to).compact(), start, from, l.count, time.Now().Add(-ago), soon}
-	q := l.overs
-	if soon {
-		q = l.ringing
+	most := 0
+	if l.e.audience != nil {
+		most = mostOver
 	}
-	if left, full := q.put(r); full {
+	if left, full := l.queue.put(r, most); full {
 		l.leave(left)
+	}
+	if most > 0 && l.urgent(r) {
+		l.e.audience.hurry()
 	}
 }
 
@@ -215,8 +212,7 @@ func (l *live) end() {
 	if l.e.audience != nil && l.rang { // no more will be heard of it
 		l.measure(l.onset(), l.rec.seconds(), false)
 	}
-	l.ringing.end()
-	l.overs.end()
+	l.queue.end()
 	l.line.set(wait)
 	for m := range l.done {
 		l.tell(m)

@@ -8,29 +8,34 @@ import (
 	"pluckweigh/detect"
 )
 
-// A pluckQueue is plucks that are to be measured, in their order.
+// A pluckQueue is plucks that are to be measured. They are put by one goroutine and picked
+// by another.
 type pluckQueue struct {
-	most int // that may wait, 0 for any number
-
 	mu      sync.Mutex
-	waiting []ringing
+	waiting []ringing // in their order
 	ended   bool
 	more    chan struct{}
 }
 
-func newPluckQueue(most int) *pluckQueue {
-	return &pluckQueue{most: most, more: make(chan struct{}, 1)}
-}
+func newPluckQueue() *pluckQueue { return &pluckQueue{more: make(chan struct{}, 1)} }
 
-// put adds one. Where too many wait the oldest is left out, and returned.
-func (q *pluckQueue) put(r ringing) (left ringing, full bool) {
+// put adds one. Where more than so many that are over would wait, 0 for any number, the
+// oldest is left out, and returned.
+func (q *pluckQueue) put(r ringing, most int) (left ringing, full bool) {
 	q.mu.Lock()
 	defer q.mu.Unlock()
-	if full = q.most > 0 && len(q.waiting) >= q.most; full {
-		left = q.waiting[0]
-		q.waiting = slices.Delete(q.waiting, 0, 1)
-	}
 	q.waiting = append(q.waiting, r)
+	over := 0
+	for _, x := range q.waiting {
+		if !x.soon {
+			over++
+		}
+	}
+	if full = most > 0 && over > most; full {
+		i := slices.IndexFunc(q.waiting, func(x ringing) bool { return !x.soon })
+		left = q.waiting[i]
+		q.waiting = slices.Delete(q.waiting, i, i+1)
+	}
 	q.wake()
 	return left, full
 }
@@ -50,65 +55,124 @@ func (q *pluckQueue) wake() {
 	}
 }
 
-// next waits for one; ok is false where there is none to come. It is called by one
-// goroutine.
-func (q *pluckQueue) next() (r ringing, ok bool) {
+// wait waits until one can be picked, and tells whether there is any to come.
+func (q *pluckQueue) wait() bool {
 	for {
 		q.mu.Lock()
-		if len(q.waiting) > 0 {
-			r = q.waiting[0]
-			q.waiting = slices.Delete(q.waiting, 0, 1)
-			q.mu.Unlock()
-			return r, true
-		}
-		ended := q.ended
+		any, ended := len(q.waiting) > 0, q.ended
 		q.mu.Unlock()
-		if ended {
-			return r, false
+		if any || ended {
+			return any
 		}
 		<-q.more
 	}
 }
 
-// Plucks of a page that may wait while they ring, of which those that came later make the
-// earlier needless, and when they are over.
-const (
-	mostRinging = 1
-	mostOver    = 2
-)
+// first takes out the first that is meant, if there is one.
+func (q *pluckQueue) first(meant func(ringing) bool) (r ringing, ok bool) {
+	q.mu.Lock()
+	defer q.mu.Unlock()
+	i := slices.IndexFunc(q.waiting, meant)
+	if i < 0 {
+		return r, false
+	}
+	r = q.waiting[i]
+	q.waiting = slices.Delete(q.waiting, i, i+1)
+	return r, true
+}
 
-// work measures the plucks of a queue until it ends.
-func (l *live) work(q *pluckQueue) {
+// any tells whether one that is meant waits.
+func (q *pluckQueue) any(meant func(ringing) bool) bool {
+	q.mu.Lock()
+	defer q.mu.Unlock()
+	return slices.ContainsFunc(q.waiting, meant)
+}
+
+// needless leaves out those that still rang which are over by now.
+func (q *pluckQueue) needless() {
+	q.mu.Lock()
+	defer q.mu.Unlock()
+	over := map[int]bool{}
+	for _, r := range q.waiting {
+		over[r.number] = over[r.number] || !r.soon
+	}
+	q.waiting = slices.DeleteFunc(q.waiting, func(r ringing) bool { return r.soon && over[r.number] })
+}
+
+// mostOver is how many plucks of a page may wait when they are over.
+const mostOver = 2
+
+// work measures plucks until no more will come.
+func (l *live) work() {
 	defer l.e.unwatch() // of use only where it panics
-	for r, ok := q.next(); ok; r, ok = q.next() {
-		if m, known := l.known(r); known && l.e.audience.enough() {
-			l.done <- m
-			continue
+	a := l.e.audience
+	for l.queue.wait() {
+		done := func() {}
+		if a != nil {
+			if a.enough() {
+				if r, ok := l.queue.first(l.known); ok {
+					l.done <- l.settled(r)
+					continue
+				}
+			}
+			done = a.turn(l.queue.any(l.urgent))
 		}
-		a, err := l.e.measure(r.rec.whole())
-		m := measured{r, a, err}
-		if r.soon && l.e.audience != nil {
-			l.mu.Lock()
-			l.early = m
-			l.mu.Unlock()
+		r := l.next()
+		x, err := l.e.measure(r.rec.whole())
+		done()
+		m := measured{r, x, err}
+		if a != nil {
+			l.keep(m)
 		}
 		l.done <- m
 	}
 }
 
-// known is what was measured of the pluck of a job while it rang, if that can be trusted,
-// as what is told when it is over.
-func (l *live) known(r ringing) (m measured, ok bool) {
-	l.mu.Lock()
-	m = l.early
-	l.mu.Unlock()
-	if !m.soon || r.soon || m.number != r.number || m.err != nil || !m.answer.trusted() {
-		return measured{}, false
+// next is the pluck to be measured next: one that nobody has been told of, if there is any.
+func (l *live) next() ringing {
+	if l.e.audience != nil {
+		l.queue.needless()
+		if r, ok := l.queue.first(l.urgent); ok {
+			return r
+		}
 	}
+	r, _ := l.queue.first(func(ringing) bool { return true })
+	return r
+}
+
+// keep remembers what was measured of a pluck while it rang until it is over.
+func (l *live) keep(m measured) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if m.soon && m.err == nil && m.answer.trusted() {
+		l.early[m.number] = m
+	} else if !m.soon {
+		delete(l.early, m.number)
+	}
+}
+
+// known tells of a pluck that is over whether it was measured while it rang, and can be
+// trusted.
+func (l *live) known(r ringing) bool {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	_, ok := l.early[r.number]
+	return ok && !r.soon
+}
+
+// urgent tells whether somebody waits to be told of a pluck.
+func (l *live) urgent(r ringing) bool { return !l.known(r) }
+
+// settled is what was measured of a pluck while it rang, as what is told when it is over.
+func (l *live) settled(r ringing) measured {
+	l.mu.Lock()
+	m := l.early[r.number]
+	delete(l.early, r.number)
+	l.mu.Unlock()
 	a := *m.answer
 	a.doubts = append(slices.Clone(a.doubts), detect.Doubt{Code: hurried, Say: "many pluck at once: this one was measured by its first second alone"})
 	m.answer, m.soon = &a, false
-	return m, true
+	return m
 }
 
 // hurried is a pluck that was not measured once more when it was over.
@@ -116,12 +180,9 @@ const hurried detect.Code = "hurried"
 
 // leave tells of a pluck that is left out, as too many wait.
 func (l *live) leave(r ringing) {
-	if r.soon {
-		return // it is measured when it is over
+	if l.known(r) {
+		l.tell(l.settled(r))
+		return
 	}
-	m, ok := l.known(r)
-	if !ok {
-		m = measured{r, nil, &callError{fmt.Sprintf("pluck %d was not measured: too many pluck at once", r.number), "pluck again in a moment"}}
-	}
-	l.tell(m)
+	l.tell(measured{r, nil, &callError{fmt.Sprintf("pluck %d was not measured: too many pluck at once", r.number), "pluck again in a moment"}})
 }

@@ -22,6 +22,7 @@ type pageEars struct {
 	file     *stockFile // where what is heard may be kept; nil for nowhere
 
 	mu     sync.Mutex
+	mine   *turn // the last that was asked for; nil for none
 	typed  typed
 	last   *pageHeard // the last pluck that can be trusted; nil for none
 	newest int        // number of that, in this listening
@@ -80,12 +81,8 @@ func (p *pageEars) Hear(ctx context.Context, src audio.Source) error {
 	return err
 }
 
-// listen hears a pluck when its turn comes, with the note expected as it is known by then.
-// Whoever waits for one that still rings comes first.
+// listen hears a pluck, with the note expected as it is known by then.
 func (p *pageEars) listen(x []float64, rate float64, o detect.Options) (detect.Take, error) {
-	soon := float64(len(x)) < (before+1.5*p.soon())*rate
-	p.turns.wait(soon)
-	defer p.turns.done(soon)
 	p.mu.Lock()
 	o.Near = float64(p.typed.near)
 	clip, work := p.typed.lesson != nil && p.typed.lesson.Clip, p.work
@@ -112,6 +109,25 @@ func (p *pageEars) soon() float64 {
 		return enoughOf
 	}
 	return soonOnPage
+}
+
+// turn implements audience.
+func (p *pageEars) turn(soon bool) (done func()) {
+	t := p.turns.ask(soon)
+	p.mu.Lock()
+	p.mine = t
+	p.mu.Unlock()
+	<-t.given
+	return func() { p.turns.done(t) }
+}
+
+// hurry implements audience.
+func (p *pageEars) hurry() {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if p.mine != nil {
+		p.turns.hurry(p.mine)
+	}
 }
 
 // enough implements audience: where plucks of many pages wait, one that was read while it

@@ -16,10 +16,11 @@ func TestTurns(t *testing.T) {
 		for i := range 50 {
 			all.Go(func() {
 				soon := i%3 == 0
-				turns.wait(soon)
+				mine := turns.ask(soon)
+				<-mine.given
 				most.Store(max(most.Load(), at.Add(1)))
 				at.Add(-1)
-				turns.done(soon)
+				turns.done(mine)
 			})
 		}
 		all.Wait()
@@ -28,20 +29,21 @@ func TestTurns(t *testing.T) {
 		}
 
 		turns = newTurns(1)
-		turns.wait(false)
+		held := turns.ask(false)
 		var order []string
 		come := func(name string, soon bool) {
 			go func() {
-				turns.wait(soon)
+				mine := turns.ask(soon)
+				<-mine.given
 				order = append(order, name)
-				turns.done(soon)
+				turns.done(mine)
 			}()
 			synctest.Wait()
 		}
 		come("later", false)
 		come("soon", true)
 		come("sooner yet", true)
-		turns.done(false)
+		turns.done(held)
 		synctest.Wait()
 		if len(order) != 3 || order[0] != "soon" || order[1] != "sooner yet" || turns.free != 1 {
 			t.Errorf("%v, %d free", order, turns.free)
@@ -49,7 +51,7 @@ func TestTurns(t *testing.T) {
 
 		// What nobody waits for leaves a turn free, and too much of it is noticed.
 		turns = newTurns(2)
-		turns.wait(false)
+		held = turns.ask(false)
 		for range 2 * mostLater {
 			if turns.crowded() {
 				t.Errorf("%d wait, and that is too many", len(turns.later))
@@ -63,7 +65,12 @@ func TestTurns(t *testing.T) {
 		if len(order) != 4 || order[3] != "soon" {
 			t.Errorf("%v", order)
 		}
-		turns.done(false)
+		// One of them is waited for by now.
+		mine := turns.ask(false)
+		turns.hurry(mine)
+		<-mine.given
+		turns.done(mine)
+		turns.done(held)
 		synctest.Wait()
 		if turns.crowded() || turns.free != 2 || turns.spare != 1 {
 			t.Errorf("%d free, %d to spare", turns.free, turns.spare)

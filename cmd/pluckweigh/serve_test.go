@@ -8,6 +8,7 @@ import (
 	"io"
 	"math"
 	"net/http"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -143,11 +144,11 @@ func (p onPage) take(b []byte, all *told) bool {
 		if err := json.Unmarshal(m.Live, &q); err != nil {
 			p.t.Fatalf("%v in %s", err, b)
 		}
-		if n := len(all.plucks); n > 0 && all.plucks[n-1].Number == q.Number {
-			if !all.plucks[n-1].Ringing {
+		if i := slices.IndexFunc(all.plucks, func(o pagePluckJSON) bool { return o.Number == q.Number }); i >= 0 {
+			if !all.plucks[i].Ringing {
 				p.t.Errorf("pluck %d is told again", q.Number)
 			}
-			all.plucks[n-1] = q
+			all.plucks[i] = q
 		} else {
 			all.plucks = append(all.plucks, q)
 		}
