@@ -4,12 +4,9 @@ import (
 	"context"
 	"io"
 	"sync"
-	"time"
 
 	"pluckweigh/audio"
 	"pluckweigh/detect"
-	"pluckweigh/lesson"
-	"pluckweigh/physics"
 	"pluckweigh/web"
 )
 
@@ -30,19 +27,6 @@ type pageEars struct {
 	apart  []int     // plucks that are left out of it
 	asked  web.Ask   // the last
 	work   *pageWork // what plucks are kept for; nil for nothing
-}
-
-// typed is what somebody typed of the string.
-type typed struct {
-	length quantity[physics.Length]
-	weight quantity[physics.UnitWeight]
-	held   ends
-	a4     physics.Frequency
-	near   physics.Frequency // 0 for none
-
-	lesson *lesson.Lesson // nil for none
-	x      []lesson.Value // what is told with each reading
-	untold error          // why that cannot be told; nil where it can
 }
 
 // pageHeard is a pluck that was told to a page, and by whose clock.
@@ -138,33 +122,6 @@ func (p *pageEars) enough() bool {
 	return p.turns.crowded() && p.work == nil && (p.typed.lesson == nil || !p.typed.lesson.Rings)
 }
 
-// task begins or continues what plucks are to be kept for, nil for nothing.
-func (p *pageEars) task(a web.Ask, k typed, troubles map[string]web.Trouble) *pageWork {
-	ctx, cancel := context.WithTimeout(context.Background(), taskTime)
-	defer cancel()
-	switch {
-	case p.file == nil:
-	case a.Survey != nil && a.Survey.Instrument != "":
-		if s := newPageSurvey(ctx, p.file, *a.Survey, troubles); s != nil {
-			return newPageWork(s, p.to)
-		}
-	case a.Settle != nil:
-		if s := newPageSettle(ctx, p.file, *a.Settle, k.a4, troubles); s != nil {
-			return newPageWork(s, p.to)
-		}
-	}
-	return nil
-}
-
-// sameTask tells whether plucks are to be kept for the same.
-func sameTask(a, b web.Ask) bool {
-	return (a.Survey == nil) == (b.Survey == nil) && (a.Settle == nil) == (b.Settle == nil) && a.Reference == b.Reference &&
-		(a.Survey == nil || *a.Survey == *b.Survey) && (a.Settle == nil || *a.Settle == *b.Settle)
-}
-
-// taskTime is long enough for what is kept to be read.
-const taskTime = 10 * time.Second
-
 // Ask implements web.Ears.
 func (p *pageEars) Ask(a web.Ask) {
 	k, told := understand(a)
@@ -244,23 +201,6 @@ func (p *pageEars) plucked(m measured, q detect.Pluck) {
 	p.to.Result(lively{j})
 }
 
-// points are what a lesson has of a take, nil where there is no lesson.
-func (k typed) points(t detect.Take) ([]lesson.Point, *web.Trouble) {
-	if k.lesson == nil {
-		return nil, nil
-	}
-	err := k.untold
-	var all []lesson.Point
-	if err == nil {
-		all, err = k.lesson.Hear(k.x, t, "heard")
-	}
-	if err != nil {
-		no := web.TroubleOf(err)
-		return nil, &no
-	}
-	return all, nil
-}
-
 // pull is how hard the string pulls that a pluck was heard of, nil where its length or
 // its weight is not known.
 func (p *pageEars) pull(h pageHeard) *pagePullJSON {
@@ -273,57 +213,3 @@ func (p *pageEars) pull(h pageHeard) *pagePullJSON {
 }
 
 var _ web.Ears = (*pageEars)(nil)
-
-// understand reads what was typed. What is wrong is told and counts as not typed.
-func understand(a web.Ask) (typed, askedJSON) {
-	k := typed{weight: quantity[physics.UnitWeight]{role: physics.StringWeight}}
-	told := askedJSON{Troubles: map[string]web.Trouble{}}
-	take := func(name, text string, set func(string) error) {
-		if text == "" {
-			return
-		}
-		if err := set(text); err != nil {
-			told.Troubles[name] = web.TroubleOf(err)
-		}
-	}
-	take("ends", a.Ends, k.held.Set)
-	length := scale{quantity[physics.Length]{role: physics.SpeakingLength}, &k.held}
-	take("length", a.Length, length.Set)
-	k.length = length.quantity
-	take("unit_weight", a.Weight, k.weight.Set)
-	reference := referencePitch()
-	take("reference", a.Reference, reference.Set)
-	k.a4 = reference.hz
-	take("near", a.Near, func(s string) error {
-		var near pitch
-		err := near.Set(s)
-		if err == nil {
-			k.near, err = near.at(k.a4)
-		}
-		return err
-	})
-	take("lesson", a.Lesson, func(id string) (err error) {
-		k.lesson, err = lesson.Named(id)
-		return err
-	})
-	if k.lesson != nil {
-		x, wrong := web.Typed(k.lesson.Asked(), a.X)
-		k.x = x
-		for i := len(k.lesson.Asked()) - 1; i >= 0; i-- { // of several the first is told where a point is wanted
-			if t, ok := wrong[web.Place(i)]; ok {
-				told.Troubles[web.Place(i)] = t
-				k.untold = &callError{t.Say, t.Hint}
-			}
-		}
-	}
-	if k.length.given {
-		told.Length = sayMeasured(k.length.Measured)
-	}
-	if k.weight.given {
-		told.Weight = sayMeasured(k.weight.Measured)
-	}
-	if k.near > 0 {
-		told.Near = physics.Format(k.near, 0, 6)
-	}
-	return k, told
-}

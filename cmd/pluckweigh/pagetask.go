@@ -4,6 +4,7 @@ import (
 	"context"
 	"math"
 	"sync"
+	"time"
 
 	"pluckweigh/detect"
 	"pluckweigh/web"
@@ -102,6 +103,33 @@ func (w *pageWork) tell() {
 		}
 	}()
 }
+
+// task begins or continues what plucks are to be kept for, nil for nothing.
+func (p *pageEars) task(a web.Ask, k typed, troubles map[string]web.Trouble) *pageWork {
+	ctx, cancel := context.WithTimeout(context.Background(), taskTime)
+	defer cancel()
+	switch {
+	case p.file == nil:
+	case a.Survey != nil && a.Survey.Instrument != "":
+		if s := newPageSurvey(ctx, p.file, *a.Survey, troubles); s != nil {
+			return newPageWork(s, p.to)
+		}
+	case a.Settle != nil:
+		if s := newPageSettle(ctx, p.file, *a.Settle, k.a4, troubles); s != nil {
+			return newPageWork(s, p.to)
+		}
+	}
+	return nil
+}
+
+// sameTask tells whether plucks are to be kept for the same.
+func sameTask(a, b web.Ask) bool {
+	return (a.Survey == nil) == (b.Survey == nil) && (a.Settle == nil) == (b.Settle == nil) && a.Reference == b.Reference &&
+		(a.Survey == nil || *a.Survey == *b.Survey) && (a.Settle == nil || *a.Settle == *b.Settle)
+}
+
+// taskTime is long enough for what is kept to be read.
+const taskTime = 10 * time.Second
 
 // A typing reads what was typed in places of a page, each once: what is empty is left as it
 // is, and what is wrong is told by the name of its place.
