@@ -104,7 +104,7 @@ func (s *pageSettle) told(context.Context) (any, error) {
 	s.mu.Lock()
 	w, all, event := *s.w, s.all, s.event
 	s.mu.Unlock() // what follows takes time
-	j := pageSettleJSON{Caution: caution, Session: w.session, Readings: len(all), Rows: []pageLine{}, Laws: []pageLaw{}, Doubts: []string{}}
+	j := pageSettleJSON{Caution: []string{caution}, Session: w.session, Readings: len(all), Rows: []pageLine{}, Laws: []pageLaw{}, Doubts: []string{}}
 	a, err := w.answer(all, w.e.reference.hz, event, nil)
 	switch {
 	case len(all) == 0:
@@ -123,7 +123,7 @@ func (s *pageSettle) told(context.Context) (any, error) {
 // pageSettleJSON is the course of a pitch: as settle --json prints it, in words, and as it
 // is drawn.
 type pageSettleJSON struct {
-	Caution  string       `json:"caution"` // that stands before strings are tuned
+	Caution  []string     `json:"caution"` // that stands before strings are tuned
 	Session  string       `json:"session"`
 	Readings int          `json:"readings"`
 	Waiting  web.Trouble  `json:"waiting"` // why there is nothing to tell yet

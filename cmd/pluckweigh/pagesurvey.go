@@ -128,7 +128,7 @@ func (s *pageSurvey) told(context.Context) (any, error) {
 
 // pageSurveyJSON is how far a survey has come: as survey --json prints it, and in words.
 type pageSurveyJSON struct {
-	Caution string             `json:"caution"` // that stands before strings are tuned
+	Caution []string           `json:"caution"` // that stands before strings are tuned
 	Session string             `json:"session"`
 	Latest  string             `json:"latest"` // what came of the last pluck, empty for none yet
 	Done    string             `json:"done"`
@@ -163,10 +163,10 @@ type pageSurveyedJSON struct {
 func newPageSurveyJSON(t *surveyTold, latest string) pageSurveyJSON {
 	w := t.w
 	_, states := w.answers()
-	j := pageSurveyJSON{Caution: caution + "\n" + whip, Session: w.session, Latest: latest, Done: w.progress(), Wanted: w.wanted(states), Rows: []pageSurveyedJSON{}, Totals: []pageLine{},
+	j := pageSurveyJSON{Caution: []string{caution, whip}, Session: w.session, Latest: latest, Done: w.progress(), Wanted: w.wanted(states), Rows: []pageSurveyedJSON{}, Totals: []pageLine{},
 		Mend: append([]string{}, t.mends()...), Open: append([]string{}, t.open()...), Data: t.json()}
 	if w.clip.given {
-		j.Caution += "\n" + clipCaution
+		j.Caution = append(j.Caution, clipCaution)
 	}
 	for i, s := range t.strings {
 		j.Rows = append(j.Rows, t.pageRow(i, s))

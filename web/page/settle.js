@@ -1,7 +1,7 @@
 // The pitch of one string over minutes to days.
 import { $, el, svg, put, say, table, colours, fixed } from '/dom.js';
 import { offer } from '/save.js';
-import { taskForm, lines, list } from '/task.js';
+import { taskForm, lines, list, cautions } from '/task.js';
 import { ticks } from '/plot.js';
 
 export function settleView(model, changed) {
@@ -68,8 +68,7 @@ export function settleView(model, changed) {
 
   function draw() {
     form.read();
-    say($('settle-caution'), now ? now.caution : '');
-    $('settle-caution').parentElement.hidden = !now;
+    cautions($('settle-caution'), now && now.caution);
     const w = now && now.waiting;
     say($('settle-told'), !now ? '' : w.say ? w.say + (w.hint ? ': ' + w.hint : '') + '.' : `Within ${now.asked}: ${now.verdict}`);
     say($('settle-move'), now ? now.move : '');

@@ -1,7 +1,7 @@
 // All strings of an instrument, plucked in any order.
 import { $, el, svg, put, say, table, colours } from '/dom.js';
 import { offer } from '/save.js';
-import { taskForm, lines, list } from '/task.js';
+import { taskForm, lines, list, cautions } from '/task.js';
 import { ticks } from '/plot.js';
 
 const STATES = { open: 'to be plucked', heard: 'heard, pluck it again', good: 'done' };
@@ -85,8 +85,7 @@ export function surveyView(model, bench, changed) {
       const have = owned.instruments.map((x) => [x.instrument, x.instrument]);
       form.choices('instrument', [['', have.length ? 'choose one' : 'none is in stock'], ...have]);
     }
-    say($('survey-caution'), now ? now.caution : '');
-    $('survey-caution').parentElement.hidden = !now;
+    cautions($('survey-caution'), now && now.caution);
     const rows = now ? now.rows : [];
     say($('survey-done'), now ? `${now.done}; ${now.wanted}.` : form.value('instrument') ? '' : 'Choose an instrument. `pluckweigh stock add tenor --position 34in:A1 ...` puts one in stock.');
     const wish = rows.some((r) => r.wish), weights = rows.some((r) => r.unit_weight);

@@ -61,3 +61,8 @@ export function taskForm(form, fields, places, model, prefix, changed) {
 
 export const lines = (all) => all.flatMap((l) => [el('dt', {}, l.name), el('dd', {}, l.say)]);
 export const list = (e, all, none) => put(e, ...(all.length ? all : [none]).map((t) => el('li', {}, t)));
+
+export function cautions(e, all) {
+  put(e, ...(all || []).map((c) => el('p', {}, c)));
+  e.hidden = !(all && all.length);
+}
