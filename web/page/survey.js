@@ -90,11 +90,11 @@ export function surveyView(model, bench, changed) {
     say($('survey-done'), now ? `${now.done}; ${now.wanted}.` : form.value('instrument') ? '' : 'Choose an instrument. `pluckweigh stock add tenor --position 34in:A1 ...` puts one in stock.');
     const wish = rows.some((r) => r.wish), weights = rows.some((r) => r.unit_weight);
     put($('survey-rows'), rows.length ? table('± with k = 2', [
-      { head: 'position', cell: (r) => r.place }, { head: 'string', cell: (r) => r.string || 'not known' },
+      { head: 'position', cell: (r) => r.place },
       { head: 'is', cell: (r) => (r.state === 'good' ? '✓ ' : '') + STATES[r.state] + (r.plucks ? `, ${r.plucks === 1 ? '1 pluck' : r.plucks + ' plucks'}` : '') },
       { head: 'cents off', n: true, cell: (r) => r.cents || '–' }, { head: 'pulls as found', n: true, cell: (r) => r.pulls || '–' }, { head: 'at pitch', n: true, cell: (r) => r.at_pitch || '–' },
       ...(wish ? [{ head: 'wish', n: true, cell: (r) => r.wish }] : []), ...(weights ? [{ head: 'weighs, by the clip', n: true, cell: (r) => r.unit_weight || '–' }] : []),
-      { head: 'doubts', cell: (r) => r.doubts.join('; ') || '–' },
+      { head: 'string', cell: (r) => r.string || 'not known' }, { head: 'doubts', cell: (r) => r.doubts.join('; ') || '–' },
     ], rows) : el('p', {}, 'None yet.'));
     plot();
     put($('survey-totals'), ...(now ? lines(now.totals) : []));
