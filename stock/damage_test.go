@@ -52,7 +52,7 @@ func fullStock(t *testing.T) *Store {
 		}
 	}
 	for i := range 6 {
-		x := Instrument{Name: fmt.Sprint("instrument ", i), A4: 440}
+		x := Instrument{Name: fmt.Sprint("instrument ", i), A4: 440, Wish: Wish{Kind: SlopeWish, Forces: []physics.Force{170, 160}}}
 		for n := range 5 {
 			x.Positions = append(x.Positions, Position{Length: physics.SpeakingLength.Assume(0.8), Said: fmt.Sprintf("A1+%dsteps", n), Strung: fmt.Sprint("string ", n)})
 		}

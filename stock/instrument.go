@@ -16,6 +16,7 @@ type Instrument struct {
 	A4        physics.Frequency // reference pitch
 	Division  physics.Division  // whose steps notes are counted in
 	Most      physics.Force     // pull of all strings that its builder allows; 0 for not known
+	Wish      Wish              // what its strings should be like
 	Positions []Position        // in the order of the owner, numbered from 1
 }
 
@@ -115,7 +116,11 @@ func (i Instrument) check() error {
 			return fmt.Errorf("position %d: %w", n+1, err)
 		}
 	}
-	return nil
+	places, err := i.Places()
+	if err != nil {
+		return err
+	}
+	return i.Wish.check(places, i.Name)
 }
 
 // Strings sound between these: those of a piano from 27.5 to 4186 Hz (from memory).

@@ -27,12 +27,13 @@ const (
 	leastSlotColumn  = "slot from"
 	mostSlotColumn   = "slot to"
 	strungColumn     = "string"
+	wishColumn       = "wish"
 )
 
 var instrumentForm = form{[]field{
 	text(instrumentColumn), measure(a4Column, physics.Hertz, "Hz"), text(divisionColumn), measure(mostColumn, physics.Newton, "N"),
 	text(positionColumn), measure(lengthColumn, physics.Millimetre, "mm"), measure(uncertain(lengthColumn), physics.Millimetre, "mm"), text(assumedColumn),
-	text(noteColumn), text(kindColumn), measure(leastSlotColumn, physics.Millimetre, "mm"), measure(mostSlotColumn, physics.Millimetre, "mm"), text(strungColumn),
+	text(noteColumn), text(kindColumn), measure(leastSlotColumn, physics.Millimetre, "mm"), measure(mostSlotColumn, physics.Millimetre, "mm"), text(strungColumn), text(wishColumn),
 }, "instrument,speaking length (mm),note"}
 
 // parseInstrument reads an instrument with a single position, of that number. What is
@@ -54,6 +55,9 @@ func (h head) parseInstrument(line []string, number int) (x Instrument, err erro
 		if x.Division, err = physics.ParseDivision(s); err != nil {
 			return x, err
 		}
+	}
+	if x.Wish, err = ParseWish(c.text(wishColumn)); err != nil {
+		return x, err
 	}
 	if p.Kind, err = traits.ParseKind(c.text(kindColumn)); err != nil {
 		return x, err
@@ -163,13 +167,14 @@ func (a *assembler) join(p Instrument) error {
 		differ bool
 	}{
 		{a4Column, p.A4 != 0 && p.A4 != a.x.A4}, {divisionColumn, p.Division != physics.Division{} && p.Division != a.x.Division}, {mostColumn, p.Most != 0 && p.Most != a.x.Most},
+		{wishColumn, p.Wish.Kind != NoWish && p.Wish.String() != a.x.Wish.String()},
 	} {
 		if same && c.differ {
 			return &physics.InputError{What: c.what, Why: fmt.Sprintf("is not that of the first line of %q", a.x.Name), Fix: "say it once"}
 		}
 	}
 	if !same {
-		a.x.A4, a.x.Division, a.x.Most = p.A4, p.Division, p.Most
+		a.x.A4, a.x.Division, a.x.Most, a.x.Wish = p.A4, p.Division, p.Most, p.Wish
 		if a.x.A4 == 0 {
 			a.x.A4 = physics.ConcertPitch
 		}
@@ -252,7 +257,7 @@ func (s *Store) ExportInstruments(ctx context.Context, to io.Writer) error {
 	}
 	for _, x := range all {
 		for i, p := range x.Positions {
-			texts := map[string]string{instrumentColumn: x.Name, divisionColumn: x.Division.String(), positionColumn: strconv.Itoa(i + 1),
+			texts := map[string]string{instrumentColumn: x.Name, divisionColumn: x.Division.String(), wishColumn: x.Wish.String(), positionColumn: strconv.Itoa(i + 1),
 				noteColumn: p.Said, kindColumn: p.Kind.String(), strungColumn: p.Strung}
 			if p.Said == "" {
 				texts[noteColumn] = p.Note.String()

@@ -46,12 +46,12 @@ func (s *Store) addInstrument(ctx context.Context, tx *sql.Tx, x Instrument) err
 }
 
 // instrumentColumns are what an instrument is without its positions.
-var instrumentColumns = []string{"name", "a4", "division", "most", "sum"}
+var instrumentColumns = []string{"name", "a4", "division", "most", "wish", "sum"}
 
 // valuesOf are those of an instrument. Its sum counts its positions too, so that none is
 // lost.
 func valuesOf(x Instrument) []any {
-	values := []any{x.Name, float64(x.A4), x.Division.String(), float64(x.Most)}
+	values := []any{x.Name, float64(x.A4), x.Division.String(), float64(x.Most), x.Wish.String()}
 	return append(values, sumOf(append(values, len(x.Positions))...))
 }
 
@@ -271,9 +271,9 @@ func scanPosition(r row) (x Instrument, sum int64, p Position, str int64, err er
 	var number, semitones, on, sumOfPlace sql.NullInt64
 	var length, u, cents, least, most sql.NullFloat64
 	var assumed sql.NullBool
-	var division string
+	var division, wish string
 	var said, kind sql.NullString
-	err = r.Scan(&id, &x.Name, &x.A4, &division, &x.Most, &sum,
+	err = r.Scan(&id, &x.Name, &x.A4, &division, &x.Most, &wish, &sum,
 		&number, &length, &u, &assumed, &semitones, &cents, &said, &kind, &least, &most, &on, &sumOfPlace)
 	if err != nil {
 		return x, 0, p, 0, unscanned(err, fmt.Sprintf("an instrument, perhaps %q,", x.Name))
@@ -283,6 +283,9 @@ func scanPosition(r row) (x Instrument, sum int64, p Position, str int64, err er
 	p.Said, p.Slot = said.String, choose.Slot{Least: physics.Length(least.Float64), Most: physics.Length(most.Float64)}
 	if division != "" {
 		x.Division, err = physics.ParseDivision(division)
+	}
+	if err == nil {
+		x.Wish, err = ParseWish(wish)
 	}
 	if err == nil {
 		p.Kind, err = traits.ParseKind(kind.String)

@@ -106,7 +106,35 @@ func someInstrument(t *rapid.T, strings []string) Instrument {
 		}
 		x.Positions = append(x.Positions, p)
 	}
+	x.Wish = someWish(t, x)
 	return x
+}
+
+// someWish is one that the instrument can have: forces that its lengths can bear.
+func someWish(t *rapid.T, x Instrument) Wish {
+	w := Wish{Kind: WishKind(rapid.IntRange(0, 4).Draw(t, "wish"))}
+	force := func() physics.Force { return physics.Force(rapid.Float64Range(20, 300).Draw(t, "wished")) }
+	switch w.Kind {
+	case NoWish:
+		return w
+	case PullWish:
+		for range rapid.SampledFrom([]int{1, len(x.Positions)}).Draw(t, "forces") {
+			w.Forces = append(w.Forces, force())
+		}
+	case SlopeWish:
+		w.Forces = []physics.Force{force(), force()}
+	case EvenWish:
+		w.Forces = []physics.Force{force()}
+	case LikeWish:
+		w.Like = "as " + x.Name
+		if len(w.Like) > longest {
+			return Wish{}
+		}
+	}
+	if rapid.Bool().Draw(t, "within") {
+		w.Within = force()
+	}
+	return w
 }
 
 // Whatever is done with a stock, in any order, it is what a map in memory would be.

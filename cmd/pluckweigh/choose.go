@@ -38,7 +38,7 @@ const mostAlternatives = 20
 func newChoose(s streams) *cobra.Command {
 	c := &choosing{streams: s, mostLoad: amount[physics.Fraction]{value: usualLoad}}
 	cmd := &cobra.Command{
-		Use:   "choose INSTRUMENT (--pull FORCE[,FORCE...] | --slope LOW:HIGH | --even [--about FORCE] | --like INSTRUMENT)",
+		Use:   "choose INSTRUMENT [--pull FORCE[,FORCE...] | --slope LOW:HIGH | --even [--about FORCE] | --like INSTRUMENT]",
 		Short: "Choose the strings in stock that an instrument should have",
 		Long: `choose finds which strings of the stock an instrument should have, out of all ways to
 string it: no other set comes nearer to the wish within the limits.
@@ -48,6 +48,9 @@ string it: no other set comes nearer to the wish within the limits.
     --even                 the least spread, from the lowest pull to the highest
     --like INSTRUMENT      what each string of another instrument pulls
     --feel DEPTH           with one of these: how hard they are to push aside, not to pull
+
+Without these it takes the wish that is kept with the instrument: stock edit, in the same
+words.
 
 The first two and --like mind the sum of squares of what the strings are off the wish;
 --even minds the spread and, of those with the least, what they are off --about.
@@ -152,7 +155,7 @@ func (c *choosing) check() error {
 
 // ask makes a question of what the stock has.
 func (c *choosing) ask(ctx context.Context, instrument string) (a *chosen, err error) {
-	a = &chosen{wish: &c.wish}
+	a = &chosen{}
 	err = c.file.read(ctx, func(st *stock.Store) error {
 		if a.on, err = st.Instrument(ctx, instrument); err != nil {
 			return err
@@ -163,13 +166,7 @@ func (c *choosing) ask(ctx context.Context, instrument string) (a *chosen, err e
 		if err := c.kinds(a.question.Positions); err != nil {
 			return err
 		}
-		var like *strungUp
-		if c.wish.like != "" {
-			if like, err = newStrungUp(ctx, st, c.wish.like, nil, c.held.Ends); err != nil {
-				return err
-			}
-		}
-		if a.question.Wish, err = c.wish.wish(a.question.Positions, like); err != nil {
+		if err := a.wishFor(ctx, st, &c.wish, c.held.Ends); err != nil {
 			return err
 		}
 		return a.read(ctx, st, weighed)

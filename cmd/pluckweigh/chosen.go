@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"io"
 	"strings"
@@ -15,10 +16,32 @@ import (
 // A chosen is what was asked, and the answer.
 type chosen struct {
 	on       stock.Instrument
-	wish     *wishing
+	wish     stock.Wish
+	kept     bool // that is the instrument's
 	question choose.Question
 	answer   choose.Choice
 	stocked
+}
+
+// wishFor finds what is wished for at its positions: by the flags, or as it is kept.
+func (a *chosen) wishFor(ctx context.Context, st *stock.Store, flags *wishing, held physics.Ends) (err error) {
+	a.wish, a.kept = flags.over(a.on.Wish), len(flags.kinds()) == 0
+	switch {
+	case a.wish.Kind == stock.NoWish:
+		return &callError{"choose needs to know what the strings should be like", "add --pull 160N, --slope 180N:140N, --even or --like INSTRUMENT, or keep a wish with `pluckweigh stock edit --instrument`"}
+	case a.wish.Kind == stock.EvenWish && a.wish.Within > 0 && len(a.wish.Forces) == 0:
+		return &callError{"--within needs to know what from", "add --about, like --about 160N"}
+	}
+	a.question.Wish, err = overPositions(ctx, st, a.wish, a.question.Positions, held)
+	return err
+}
+
+// keptSaid tells of a wish that is the instrument's.
+func keptSaid(kept bool) string {
+	if kept {
+		return ", the wish kept with it"
+	}
+	return ""
 }
 
 // weightless is the error where there are strings and no unit weight is known.
@@ -87,7 +110,7 @@ func (a *chosen) place(position int) string { return placeOf(a.on, position) }
 
 // write prints it for a person.
 func (a *chosen) write(w io.Writer) error {
-	fmt.Fprintf(w, "%s: %s\n", a.on.Name, a.wish.said())
+	fmt.Fprintf(w, "%s: %s%s\n", a.on.Name, wishSaid(a.wish, false), keptSaid(a.kept))
 	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
 	a.writePicks(t)
 	fmt.Fprintln(t)
@@ -114,7 +137,7 @@ func (a *chosen) write(w io.Writer) error {
 }
 
 func (a *chosen) writePicks(w io.Writer) {
-	feels := a.wish.feel.given
+	feels := a.wish.Feel > 0
 	fmt.Fprintf(w, "  position\tstring\tpull (k = %d)", physics.Coverage)
 	if feels {
 		fmt.Fprint(w, "\tside force")
@@ -143,7 +166,7 @@ func (a *chosen) writePicks(w io.Writer) {
 }
 
 // wished tells whether the wish names a value.
-func (a *chosen) wished() bool { return !a.wish.even || a.wish.about.text != "" }
+func (a *chosen) wished() bool { return a.wish.Kind != stock.EvenWish || len(a.wish.Forces) > 0 }
 
 // loadSaid is what part of its strength a core carries, where that is known.
 func loadSaid(l *physics.Limit) string {
@@ -162,7 +185,7 @@ func (a *chosen) writeSums(w io.Writer, s choose.Set) {
 	if s.Filled() > 1 {
 		fmt.Fprintf(w, "  spread\t%s from the lowest to the highest\n", physics.Format(s.Spread, 0, 3))
 	}
-	if !a.wish.even {
+	if a.wish.Kind != stock.EvenWish {
 		fmt.Fprintf(w, "  off the wish\t%s, root mean square\n", physics.Format(s.Objective, 0, 3))
 	}
 	if s.Close() {
@@ -259,7 +282,7 @@ func (a *chosen) writeAlternatives(w io.Writer) {
 		return
 	}
 	what := "off the wish"
-	if a.wish.even {
+	if a.wish.Kind == stock.EvenWish {
 		what = "spread"
 	}
 	fmt.Fprintf(w, "\n  next best\n")

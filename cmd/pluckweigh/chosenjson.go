@@ -69,7 +69,7 @@ type changeJSON struct {
 }
 
 func (a *chosen) json() chosenJSON {
-	j := chosenJSON{Instrument: a.on.Name, Wish: a.wish.said(), MostTotal: orNull(float64(a.question.Limits.Total)),
+	j := chosenJSON{Instrument: a.on.Name, Wish: wishSaid(a.wish, false), MostTotal: orNull(float64(a.question.Limits.Total)),
 		setJSON: a.setJSON(a.answer.Set), NotProved: a.answer.Gap > 0, Alternatives: []alternativeJSON{}, LeftOut: a.unknown}
 	for _, alt := range a.answer.Alternatives {
 		x := alternativeJSON{a.setJSON(alt.Set), []changeJSON{}}

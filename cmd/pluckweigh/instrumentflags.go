@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"slices"
 	"strconv"
@@ -20,10 +21,12 @@ type instrumentFlags struct {
 	division  division
 	total     quantity[physics.Force]
 	positions positions
+	wish      wishing
+	noWish    bool
 }
 
 // instrumentNames are those flags, but for positions.
-var instrumentNames = []string{"reference", "division", "total"}
+var instrumentNames = append([]string{"reference", "division", "total", "no-wish"}, wishNames...)
 
 func (v *instrumentFlags) addTo(f *pflag.FlagSet) {
 	v.reference = frequency{what: "reference pitch", least: 100, most: 1000}
@@ -32,6 +35,8 @@ func (v *instrumentFlags) addTo(f *pflag.FlagSet) {
 	f.Var(&v.reference, "reference", "reference pitch of an instrument: the frequency of A4 (default 440Hz)")
 	f.Var(&v.division, "division", "equal steps that its notes are counted in: so many of an octave, like 19, of\nanother interval, like 13of3/1 or 9of702c, or so large, like 88c (default 12)")
 	f.Var(&v.total, "total", "pull of all strings together that an instrument's builder allows, like 900N")
+	v.wish.addTo(f)
+	f.BoolVar(&v.noWish, "no-wish", false, "wish for nothing any more")
 }
 
 // exclude refuses flags that are of a string.
@@ -64,7 +69,25 @@ func (v *instrumentFlags) apply(cmd *cobra.Command, x *stock.Instrument) error {
 	if err := v.positions.apply(x); err != nil {
 		return about("position", err)
 	}
+	if v.noWish && slices.ContainsFunc(wishNames, given) {
+		return &callError{"--no-wish contradicts what is wished for", "leave one of the two out"}
+	}
+	if err := v.wish.check(); err != nil {
+		return err
+	}
+	if x.Wish = v.wish.over(x.Wish); v.noWish {
+		x.Wish = stock.Wish{}
+	}
 	return nil
+}
+
+// checkLike refuses a wish to be like an instrument that is not there.
+func (v *instrumentFlags) checkLike(ctx context.Context, st *stock.Store) error {
+	if v.wish.like == "" {
+		return nil
+	}
+	_, err := st.Instrument(ctx, v.wish.like)
+	return err
 }
 
 // A division is a flag that takes an equal division.

@@ -68,11 +68,19 @@ func surveyReported(ctx context.Context, st *stock.Store, instrument, session st
 // heardTable tells of each string.
 func (t *surveyTold) heardTable() paper.Table {
 	out := paper.Table{Caption: "Each string as found and as it will pull at pitch",
-		Columns: []string{"position", "string", expandedHead("off the note"), expandedHead("pull as found"), expandedHead("pull at pitch"), expandedHead("f0 as found, by the recorder's clock"), "plucks", "recognised"}}
+		Columns: []string{"position", "string", expandedHead("off the note"), expandedHead("pull as found"), expandedHead("pull at pitch"), "wish", expandedHead("at pitch, beside the wish"), expandedHead("f0 as found, by the recorder's clock"), "plucks", "recognised"}}
+	wished := len(t.on.targets) > 0
+	if !wished {
+		out.Columns = slices.Delete(out.Columns, 5, 7)
+	}
 	for i, s := range t.strings {
 		row := []paper.Cell{paper.Said(t.place(i)), paper.Said(orNotKnown(s.name))}
 		if !s.Heard() {
-			out.Rows = append(out.Rows, append(row, paper.Said("not heard"), paper.Said(notKnown), paper.Said(notKnown), paper.Said(notKnown), countCell(0), paper.Said("")))
+			row = append(row, paper.Said("not heard"), paper.Said(notKnown), paper.Said(notKnown))
+			if wished {
+				row = append(row, wishCells(s.wanted, nil)...)
+			}
+			out.Rows = append(out.Rows, append(row, paper.Said(notKnown), countCell(0), paper.Said("")))
 			continue
 		}
 		row = append(row, paper.Of(expandedCents(s.Cents, s.U)+" cents", s.Cents, s.U, physics.Coverage, "cents"))
@@ -80,6 +88,9 @@ func (t *surveyTold) heardTable() paper.Table {
 			row = append(row, paper.Said(notKnown), paper.Said(notKnown))
 		} else {
 			row = append(row, measuredCell(s.found.Measured, "N"), measuredCell(s.at.Measured, "N"))
+		}
+		if wished {
+			row = append(row, wishCells(s.wanted, s.at)...)
 		}
 		out.Rows = append(out.Rows, append(row, measuredCell(s.F0, "Hz"), countCell(len(s.Plucks)), paper.Said(howSaid[s.How])))
 	}

@@ -20,7 +20,9 @@ func newStockAdd(s streams, file *stockFile) *cobra.Command {
 		Short: "Put a string or an instrument into the stock",
 		Long: `add puts a string into the stock, with what is known of it, or, with --position, an
 instrument: the speaking length and the note of each position, in order, and where it
-matters what strings fit there.
+matters what strings fit there. What its strings should be like is kept too, in the words of
+choose (--pull, --slope, --even, --like and so on), and goes for choose, survey and report
+where these are not told otherwise.
 
 ` + notesHelp,
 		Example: `  pluckweigh stock add "E 46" --wound --gauge 1.17mm±0.003mm --unit-weight 18.4g/m±1% --left 3
@@ -36,7 +38,12 @@ matters what strings fit there.
 					err = in.apply(cmd, &x)
 				}
 				if err == nil {
-					err = file.change(ctx, func(st *stock.Store) error { return st.AddInstrument(ctx, x) })
+					err = file.change(ctx, func(st *stock.Store) error {
+						if err := in.checkLike(ctx, st); err != nil {
+							return err
+						}
+						return st.AddInstrument(ctx, x)
+					})
 				}
 				if err == nil {
 					fmt.Fprintf(s.out, "added the instrument %q\n", x.Name)
@@ -97,13 +104,15 @@ lists them, and no longer counts; it stays and may count again.
 
 With --instrument, it changes what is said of an instrument: one position, with its number
 before it as in --position 2=850mm:A1, or 2=:A1 where the length stays, or all of them,
-without numbers.
+without numbers; what its strings should be like, in the words of choose, which --no-wish
+takes back.
 
 ` + notesHelp,
 		Example: `  pluckweigh stock edit "E 46" --left 2
   pluckweigh stock edit "E 46" --gauge 1.168mm±0.002mm --route micrometer
   pluckweigh stock edit "E 46" --set-aside 4 --why "clip had slipped"
-  pluckweigh stock edit tenor --instrument --reference 432Hz --position 2=:D2`,
+  pluckweigh stock edit tenor --instrument --reference 432Hz --position 2=:D2
+  pluckweigh stock edit tenor --instrument --slope 180N:150N --within 10N`,
 		Args: oneName,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			ctx, name := cmd.Context(), args[0]
@@ -114,6 +123,9 @@ without numbers.
 			if instrument {
 				if err = in.exclude(cmd, "instrument", "rename"); err == nil {
 					err = file.change(ctx, func(st *stock.Store) error {
+						if err := in.checkLike(ctx, st); err != nil {
+							return err
+						}
 						return st.EditInstrument(ctx, name, func(x *stock.Instrument) error {
 							change.called(cmd, &x.Name)
 							return in.apply(cmd, x)

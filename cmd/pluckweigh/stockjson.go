@@ -53,6 +53,7 @@ type instrumentJSON struct {
 	A4        *float64       `json:"a4_hz"`
 	Division  *string        `json:"division"` // null for the octave in twelve
 	Most      *float64       `json:"most_total_n"`
+	Wish      *string        `json:"wish"` // as lists have it
 	Positions []positionJSON `json:"positions"`
 }
 
@@ -108,7 +109,7 @@ func placesJSON(on []stock.Place) (out []placeJSON) {
 }
 
 func newInstrumentJSON(x stock.Instrument) instrumentJSON {
-	j := instrumentJSON{Name: x.Name, A4: finite(float64(x.A4)), Division: orNull(x.Division.String()), Most: orNull(float64(x.Most)), Positions: []positionJSON{}}
+	j := instrumentJSON{Name: x.Name, A4: finite(float64(x.A4)), Division: orNull(x.Division.String()), Most: orNull(float64(x.Most)), Wish: orNull(x.Wish.String()), Positions: []positionJSON{}}
 	for _, p := range x.Positions {
 		q := positionJSON{Length: finite(float64(p.Length.Value)), ULength: finite(float64(p.Length.U)), Note: p.Note.String(), Said: orNull(p.Said),
 			Kind: orNull(p.Kind.String()), Least: orNull(float64(p.Slot.Least)), Slot: orNull(float64(p.Slot.Most)), String: orNull(p.Strung)}

@@ -207,6 +207,9 @@ func writeInstrument(w io.Writer, x stock.Instrument) error {
 	if x.Most > 0 {
 		fmt.Fprintf(t, ", all strings together up to %s", physics.Format(x.Most, 0, 6))
 	}
+	if x.Wish.Kind != stock.NoWish {
+		fmt.Fprintf(t, "\n  wish: %s", wishWhole(x.Wish))
+	}
 	fmt.Fprintf(t, "\n  \tnote\tspeaking length (k = %d)\n", physics.Coverage)
 	for n, p := range x.Positions {
 		note := noteOf(p.Note)

@@ -112,7 +112,6 @@ Results carry twice their standard uncertainty, k = 2.
 	f.Var(&w.clip, "clip", "mass of a clip that is put at mid-length of strings not known, like 0.5g±0.002g")
 	f.Var(&w.held, "ends", "how the strings are held: unknown, pinned or clamped")
 	w.wish.addTargets(f)
-	w.wish.ofMean = true
 	f.BoolVar(&w.wish.even, "even", false, "that all strings pull alike: what they pull at pitch in the mean")
 	f.Var(&w.wish.within, "within", "how far a string may be off what is wished for, like 5N (default what its pull\nis known to)")
 	w.picture.addTo(f, "pulls by position")
@@ -175,7 +174,9 @@ type surveyed struct {
 	names   []string         // by position, empty for not known
 	odd     []bool           // that measurements of the string disagree
 	stocked                  // to choose another string from
-	targets []physics.Force  // that are wished for, none for no wish
+	wish    stock.Wish       // of no kind for none
+	kept    bool             // that is the instrument's
+	targets []physics.Force  // that are wished for, none for no wish, nor for EvenWish before all is heard
 	as      []survey.Place
 }
 
@@ -216,32 +217,36 @@ func (w *surveying) read(ctx context.Context, st *stock.Store, name string) (*su
 		}
 		on.strings, on.odd, on.as = append(on.strings, known), append(on.odd, odd), append(on.as, place)
 	}
-	if w.wished() {
-		var like *strungUp
-		if w.wish.like != "" {
-			if like, err = newStrungUp(ctx, st, w.wish.like, nil, w.held.Ends); err != nil {
-				return nil, err
-			}
-		}
-		wish, err := w.wish.wish(on.places, like)
-		if err != nil {
-			return nil, err
-		}
-		on.targets = wish.Targets
-		for i, t := range on.targets {
-			if err := physics.Pull.Check(t); err != nil {
-				return nil, fmt.Errorf("position %d: %w", i+1, err)
-			}
-		}
-		if err := on.stocked.read(ctx, st, weighed); err != nil {
-			return nil, err
-		}
+	if err := w.wishFor(ctx, st, on); err != nil {
+		return nil, err
 	}
 	return on, nil
 }
 
-func (w *surveying) wished() bool {
-	return w.wish.pull.text != "" || w.wish.slope.text != "" || w.wish.even || w.wish.like != ""
+// wishFor finds what is wished for at each position.
+func (w *surveying) wishFor(ctx context.Context, st *stock.Store, on *surveyed) error {
+	on.wish, on.kept = w.wish.over(on.Instrument.Wish), len(w.wish.kinds()) == 0
+	switch {
+	case on.wish.Kind == stock.NoWish && w.wish.within.text != "":
+		return &callError{"--within needs to know what from", "add --pull, --slope, --even or --like"}
+	case on.wish.Kind == stock.NoWish:
+		return nil
+	case on.wish.Feel > 0:
+		fmt.Fprintf(w.e.err, "the wish kept with %q is about how strings feel, not what they pull, and is left out here: add --pull, --slope, --even or --like\n", on.Name)
+		on.wish = stock.Wish{}
+		return nil
+	}
+	wish, err := overPositions(ctx, st, on.wish, on.places, w.held.Ends)
+	if err != nil {
+		return err
+	}
+	on.targets = wish.Targets
+	for i, t := range on.targets {
+		if err := physics.Pull.Check(t); err != nil {
+			return fmt.Errorf("position %d: %w", i+1, err)
+		}
+	}
+	return on.stocked.read(ctx, st, weighed)
 }
 
 // rules are what the flags say of strings that are to be recognised.

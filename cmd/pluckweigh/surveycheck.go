@@ -37,8 +37,6 @@ func (w *surveying) check(cmd *cobra.Command, args []string) ([]placed, error) {
 		return nil, &callError{"nothing is heard, but --position says of what", "leave it out"}
 	case len(args) == 0 && !w.show && piped(w.e.in) && !w.given("input"):
 		return nil, &callError{"survey takes nothing from standard input", "name the takes, or --input for the microphone"}
-	case w.wish.within.text != "" && !w.wished():
-		return nil, &callError{"--within needs to know what from", "add --pull, --slope, --even or --like"}
 	}
 	if err := w.checkRules(); err != nil {
 		return nil, err
@@ -48,10 +46,8 @@ func (w *surveying) check(cmd *cobra.Command, args []string) ([]placed, error) {
 			return nil, about("session", err)
 		}
 	}
-	if w.wished() {
-		if err := w.wish.check(); err != nil {
-			return nil, err
-		}
+	if err := w.wish.check(); err != nil {
+		return nil, err
 	}
 	var takes []placed
 	var files []string

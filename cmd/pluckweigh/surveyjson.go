@@ -88,7 +88,7 @@ func (t *surveyTold) json() surveyJSON {
 	j := surveyJSON{Instrument: t.on.Name, Session: orNull(t.w.session), MostTotal: orNull(float64(t.on.Most)), Plucks: len(t.w.plucks),
 		Strings: []surveyedJSON{}, Open: []surveyPluckJSON{}, Whole: t.whole()}
 	if len(t.on.targets) > 0 {
-		said := t.w.wish.said()
+		said := wishSaid(t.on.wish, true)
 		j.Wish = &said
 	}
 	if t.pulls > 0 {

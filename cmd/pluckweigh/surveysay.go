@@ -18,7 +18,7 @@ func (t *surveyTold) write(w io.Writer) error {
 	const k = physics.Coverage
 	fmt.Fprintf(w, "\n%s: %s", t.on.Name, counted(len(t.w.plucks), "pluck"))
 	if len(t.on.targets) > 0 {
-		fmt.Fprintf(w, "; wish: %s", t.w.wish.said())
+		fmt.Fprintf(w, "; wish: %s%s", wishSaid(t.on.wish, true), keptSaid(t.on.kept))
 	}
 	fmt.Fprintln(w)
 	tab := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)

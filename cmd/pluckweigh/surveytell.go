@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"pluckweigh/physics"
+	"pluckweigh/stock"
 	"pluckweigh/stock/choose"
 	"pluckweigh/stock/traits"
 	"pluckweigh/survey"
@@ -214,8 +215,8 @@ func (w *surveying) mend(i int, s *surveyedString) {
 		return
 	}
 	allowed := physics.Coverage * s.at.U
-	if w.wish.within.text != "" {
-		allowed = w.wish.within.value
+	if w.on.wish.Within > 0 {
+		allowed = w.on.wish.Within
 	}
 	d := s.at.Value - s.wanted
 	if s.off = math.Abs(float64(d)) > float64(allowed); !s.off {
@@ -259,7 +260,7 @@ func (w *surveying) soFar() (*surveyTold, error) {
 		t.pulls++
 		found, at = append(found, *x.found), append(at, *x.at)
 	}
-	if w.wish.even {
+	if w.on.wish.Kind == stock.EvenWish {
 		w.evenOut(t)
 	}
 	for i := range t.strings {

@@ -68,7 +68,7 @@ func (q Question) Check() error {
 	if !notNegative(float64(q.Limits.MostLoad)) || !notNegative(float64(q.Limits.Total)) {
 		return &physics.InputError{What: "limit", Why: "must be above zero, or zero for none"}
 	}
-	return q.Wish.check(q.Positions)
+	return q.Wish.Check(q.Positions)
 }
 
 func (p Position) check(i int) error {

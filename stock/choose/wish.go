@@ -104,7 +104,8 @@ func (w Wish) Like(positions []Position, strings []traits.String) (Wish, error) 
 	return w, nil
 }
 
-func (w Wish) check(positions []Position) error {
+// Check returns an *InputError for a wish that makes no sense at the positions.
+func (w Wish) Check(positions []Position) error {
 	if w.Of != Pull && w.Of != Push {
 		return &physics.InputError{What: "wish", Why: "is about nothing known", Fix: "use Pull or Push"}
 	}
