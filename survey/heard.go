@@ -26,6 +26,9 @@ type Heard struct {
 	Corr float64
 	// Named is the position that somebody said it is of, from 0; Nowhere for none.
 	Named int
+	// Stroke is the same for two strings that sounded together, which are different ones; 0
+	// for one that was heard by itself.
+	Stroke int
 	// Clip is what a clip on the string does; nil for none.
 	Clip *Clip
 }

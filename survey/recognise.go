@@ -170,8 +170,8 @@ func name(places []Place, heard []Heard, r Rules, out []Verdict) []int {
 			of[p] = append(of[p], h)
 			continue
 		}
-		if !r.InOrder {
-			continue
+		if !r.InOrder || h.Stroke != 0 {
+			continue // of two together it is not known which is which
 		}
 		near := nearTo(places, h.F1.Value, window(r.Out, uncertain(h.F1)))
 		if len(near) < 2 || !OneNote(places, near) {
@@ -214,12 +214,13 @@ func voicesOf(places []Place, heard []Heard, named []int, out []Verdict) []*voic
 	})
 	var voices []*voice
 	last := map[int]*voice{} // by what was named
+	others := between(order, heard)
 	group := 0
 	for k, i := range order {
 		h := heard[i]
 		if k > 0 {
 			before := heard[order[k-1]]
-			if cents(before.F1.Value, h.F1.Value) > oneString {
+			if others[k] || cents(before.F1.Value, h.F1.Value) > oneString {
 				group++
 			}
 		}

@@ -37,6 +37,19 @@ func hear(c ...float64) []Heard {
 
 func TestRecognise(t *testing.T) {
 	named := func(h []Heard, i, place int) []Heard { h[i].Named = place; return h }
+	// stroke has the plucks named sound together.
+	stroke := func(h []Heard, of ...int) []Heard {
+		for _, i := range of {
+			h[i].Stroke = 1 + of[0]
+		}
+		return h
+	}
+	alike := func(p []Place) []Place {
+		for i := range p {
+			p[i].Like = "it"
+		}
+		return p
+	}
 	down := semitone
 	down.Down = 300
 	inOrder := semitone
@@ -49,6 +62,11 @@ func TestRecognise(t *testing.T) {
 		how    How   // of the last
 	}{
 		"by pitch, a semitone out":                {placesAt(0, 500, 1000), hear(900, -100, 600), semitone, []int{2, 0, 1}, ByPitch},
+		"two together are two, if near":           {alike(placesAt(0, 0)), stroke(hear(-5, 7), 0, 1), semitone, []int{0, 1}, Alike},
+		"the same without a stroke may be one":    {alike(placesAt(0, 0)), hear(-5, 7), semitone, []int{0, Nowhere}, Unrecognised},
+		"two together twice":                      {alike(placesAt(0, 0)), stroke(stroke(hear(-5, 7, -5.2, 7.1), 0, 1), 2, 3), semitone, []int{0, 1, 0, 1}, Alike},
+		"which of two together is which":          {placesAt(0, 0), stroke(hear(-5, 7), 0, 1), inOrder, []int{Nowhere, Nowhere}, Unrecognised},
+		"an octave together":                      {placesAt(0, 1200), stroke(hear(1190, 20), 0, 1), semitone, []int{1, 0}, ByPitch},
 		"no string's":                             {placesAt(0, 500), hear(250), semitone, []int{Nowhere}, Unrecognised},
 		"two that it could be":                    {placesAt(0, 100), hear(40), semitone, []int{Nowhere}, Unrecognised},
 		"the other is heard elsewhere":            {placesAt(0, 100), hear(40, -60), semitone, []int{1, 0}, ByPitch},

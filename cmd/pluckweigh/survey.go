@@ -40,6 +40,8 @@ type surveying struct {
 	store  *stock.Store
 	plucks []stock.Pluck
 	last   int // the pluck that is told of, -1 for none
+	also   int // that which sounded together with it, -1 for none
+	named  int // the position that what is heard is of, survey.Nowhere for none
 }
 
 // enoughOf is after how many seconds a pluck is measured while it rings: a tone of one
@@ -53,7 +55,7 @@ func newSurveying() *surveying {
 		q.Value, q.text = cents, text
 		return q
 	}
-	w := &surveying{out: interval("1semitone", 100), good: interval("1cent", 1), last: -1, clip: quantity[physics.Mass]{role: physics.ClipMass}}
+	w := &surveying{out: interval("1semitone", 100), good: interval("1cent", 1), last: -1, also: -1, named: survey.Nowhere, clip: quantity[physics.Mass]{role: physics.ClipMass}}
 	w.down.role, w.up.role = physics.BendInterval, physics.BendInterval
 	return w
 }
@@ -75,8 +77,10 @@ guessed: the strings that are heard later may leave one of them, or name it, wit
 
 Of strings of one note it does not matter which is which where all about them is alike;
 otherwise pluck them in the order of the positions, with --in-order, which is wise with
-all courses. Two strings that ring together are refused, but not those of a course that
-are within some 10 cents of each other, which sound as one: damp one of them.
+all courses. Two strings that ring together are refused, but for those of a course, side by
+side and of one note or an octave apart: where they are 10 cents and more off the unison or
+the octave both are told, where they are nearer they sound as one, or are refused. It is
+surest to pluck each with the other damped.
 
 Without takes it listens to the microphone. On a terminal it draws a screen: the string
 heard last in digits that are read from a step away, and each with its state in words and

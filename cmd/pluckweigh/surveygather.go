@@ -115,6 +115,9 @@ func (w *surveying) pluck(a *answer, p detect.Pluck, at time.Time, start float64
 	out.Heard.F0, out.Heard.F1 = hertz(f0), hertz(f1)
 	out.Heard.B = physics.Measured[physics.Inharmonicity]{Value: physics.Inharmonicity(max(0, p.B.V)), U: physics.Inharmonicity(p.B.U), Assumed: !p.BKnown}
 	out.Heard.Corr, out.Heard.Named = p.Corr, position
+	if slices.ContainsFunc(p.Doubts, func(d detect.Doubt) bool { return d.Code == plucked }) {
+		out.Heard.Stroke = -1 // that of the other, once both are kept
+	}
 	return out, nil
 }
 
@@ -127,6 +130,7 @@ func counts(t detect.Take, p detect.Pluck) bool {
 func (w *surveying) hearAll(ctx context.Context, takes []placed) error {
 	for i, t := range takes {
 		heard := 0
+		w.named = t.position
 		print := func(a *answer) error {
 			// Several strings in one take are what is wanted here.
 			several := func(d detect.Doubt) bool { return d.Code == detect.Scatter }

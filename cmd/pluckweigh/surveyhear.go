@@ -42,6 +42,9 @@ func (w *surveying) bare(x []float64, rate float64, o detect.Options) (detect.Ta
 			*p = found[0]
 		}
 	}
+	if !w.clip.given && w.named == survey.Nowhere {
+		w.part(x, rate, &take)
+	}
 	return take, nil
 }
 

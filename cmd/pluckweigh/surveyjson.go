@@ -4,10 +4,11 @@ import "pluckweigh/survey"
 
 // surveyPluckJSON says which string a pluck is of.
 type surveyPluckJSON struct {
-	Position *int   `json:"position"` // from 1; null where it is open
-	Among    []int  `json:"among"`    // those that it could be
-	How      string `json:"how"`      // "" where it is open
-	Left     []int  `json:"left"`     // positions of which something is to be heard yet
+	Position *int             `json:"position"`       // from 1; null where it is open
+	Among    []int            `json:"among"`          // those that it could be
+	How      string           `json:"how"`            // "" where it is open
+	Left     []int            `json:"left"`           // positions of which something is to be heard yet
+	Also     *surveyPluckJSON `json:"also,omitempty"` // the string that sounded together with it
 }
 
 var howNames = map[survey.How]string{survey.ByPitch: "pitch", survey.ByElimination: "elimination", survey.ByOffset: "offset",

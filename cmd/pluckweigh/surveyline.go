@@ -27,17 +27,26 @@ func (w *surveying) progress() string {
 	return s + ", left: " + strings.Join(names, ", ")
 }
 
-// told says what came of the last pluck, for a person whose hands are busy, and as JSON.
+// told says what came of the last pluck, for a person whose hands are busy, and as JSON: of
+// both strings, where two sounded together.
 func (w *surveying) told() (string, any) {
 	if w.last < 0 {
 		return "not counted", nil
 	}
 	verdicts, states := w.answers()
-	v := verdicts[w.last]
-	h := w.plucks[w.last].Heard
-	j := newSurveyPluckJSON(w, v)
+	say, j := w.toldOf(w.last, verdicts, states), newSurveyPluckJSON(w, verdicts[w.last])
+	if w.also >= 0 {
+		also := newSurveyPluckJSON(w, verdicts[w.also])
+		say, j.Also = w.toldOf(w.also, verdicts, states)+"\n  and "+say, &also
+	}
+	return say, j
+}
+
+// toldOf says what came of a pluck.
+func (w *surveying) toldOf(i int, verdicts []survey.Verdict, states []survey.State) string {
+	v := verdicts[i]
 	if v.Place == survey.Nowhere {
-		return w.open(v, h), j
+		return w.open(v, w.plucks[i].Heard)
 	}
 	s := states[v.Place]
 	x := w.pulls(v.Place, s)
@@ -51,7 +60,7 @@ func (w *surveying) told() (string, any) {
 	} else {
 		known += fmt.Sprintf(", pluck it again for ± %s", w.good.text)
 	}
-	return fmt.Sprintf("%s  (k = %d)  %s; %s", say, physics.Coverage, known, w.progress()), j
+	return fmt.Sprintf("%s  (k = %d)  %s; %s", say, physics.Coverage, known, w.progress())
 }
 
 // open says why the string of a pluck is open.

@@ -8,7 +8,6 @@ import (
 
 	"pluckweigh/cmd/internal/view"
 	"pluckweigh/detect"
-	"pluckweigh/survey"
 )
 
 // listen listens to the microphone and keeps each pluck at once, until every string is
@@ -25,9 +24,8 @@ func (w *surveying) listen(ctx context.Context) error {
 		return err
 	}
 	defer src.Close()
-	position := survey.Nowhere
 	if w.position > 0 {
-		position = w.position - 1
+		w.named = w.position - 1
 	}
 	var failed error // to keep a pluck
 	heardTo := 0.0   // s
@@ -36,7 +34,7 @@ func (w *surveying) listen(ctx context.Context) error {
 		if failed != nil || !counts(a.take, p) {
 			return
 		}
-		var k, err = w.pluck(a, p, at, start, position)
+		var k, err = w.pluck(a, p, at, start, w.named)
 		if err == nil {
 			err = w.add(ctx, k)
 		}
@@ -48,6 +46,13 @@ func (w *surveying) listen(ctx context.Context) error {
 	w.e.each = func(m measured, p detect.Pluck) {
 		heardTo = m.from + m.rec.seconds()
 		keep(m.answer, p, m.at, m.onset)
+		w.also = -1
+		for _, q := range m.answer.take.Plucks {
+			if first := w.last; first >= 0 && q.Start == p.Start && q.F0 != p.F0 { // it sounded together with it
+				keep(m.answer, q, m.at, m.onset)
+				w.also = first
+			}
+		}
 	}
 	stop = w.e.watch(stop)
 	defer w.e.unwatch() // it may panic

@@ -23,6 +23,7 @@ const (
 	byOthers    = "by-the-others" // it was recognised by where the others are
 	weightsPart = "weights-part"  // the clip says another unit weight than the stock
 	inCourse    = "course"        // another position has the same note
+	withOther   = "together"      // another string sounded with it
 	noPull      = "no-pull"       // the pull comes out implausible
 )
 
@@ -73,6 +74,7 @@ func (w *surveying) heard() []survey.Heard {
 	for i, p := range w.plucks {
 		all[i] = p.Heard
 	}
+	w.strokes(all)
 	return all
 }
 
@@ -184,7 +186,9 @@ func (w *surveying) pulls(i int, s survey.State) surveyedString {
 	case survey.ByElimination:
 		doubt(byOthers, "recognised by where the others are: true if no peg was turned meanwhile")
 	}
-	if survey.Shared(w.on.as, i) {
+	if w.together(s.Plucks) {
+		doubt(withOther, "it was plucked together with the other string of its course, and parted from it")
+	} else if survey.Shared(w.on.as, i) {
 		doubt(inCourse, "another position has this note too: if both rang together and are tuned alike, either was heard; damp one")
 	}
 	return out
