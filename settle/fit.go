@@ -118,8 +118,8 @@ func (f *fitter) settleOn(g *fitted, law Law, parts int) {
 	}
 	g.solution = solve(f.blocks, parts, law, tau, f.uWarm, f.shapes)
 	for i, p := range f.points {
-		y, _ := g.at(p.t, p.warm, p.part)
-		g.off[i] = p.y - y
+		l := g.levels[p.part] // as at has it, without a variance
+		g.off[i] = p.y - l.y - g.b*(g.shapeAt(p.t)-l.shape) - g.k*(p.warm-l.warm)
 	}
 }
 

@@ -174,12 +174,18 @@ func (m *mixture) belongs(off, u float64) float64 {
 
 // logLikelihood is that of all readings.
 func (m *mixture) logLikelihood(all []Reading, off []float64) float64 {
-	sum := 0.0
+	// The logarithm of a product takes as long as that of one factor; so many stay a number.
+	const together = 8
+	sum, product := 0.0, 1.0
 	for i, r := range all {
 		v := r.U*r.U + m.scatter*m.scatter
-		sum += math.Log((1-m.wrong)*math.Exp(-off[i]*off[i]/(2*v))/math.Sqrt(2*math.Pi*v) + m.wrong/m.span)
+		product *= (1-m.wrong)*math.Exp(-off[i]*off[i]/(2*v))/math.Sqrt(2*math.Pi*v) + m.wrong/m.span
+		if i%together == together-1 {
+			sum += math.Log(product)
+			product = 1
+		}
 	}
-	return sum
+	return sum + math.Log(product)
 }
 
 // spread sets the scatter to what explains how far the readings lie off a law with so

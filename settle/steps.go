@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"sync"
 
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat/distuv"
@@ -69,11 +70,25 @@ func (f *fitter) part(steps []int) {
 // fitAll fits all laws that can be fitted, the best first.
 func (f *fitter) fitAll(parts int, firm bool) []*fitted {
 	var out []*fitted
-	for _, law := range laws {
+	all := make([]*fitted, len(laws))
+	var many sync.WaitGroup
+	for i, law := range laws {
 		if law != Still && !(f.span > 0) {
 			break
 		}
-		if g := f.fit(law, parts, firm); g != nil && !math.IsInf(g.aicc, 1) {
+		if len(f.all) <= plenty {
+			all[i] = f.fit(law, parts, firm)
+			continue
+		}
+		many.Go(func() { // with readings of its own to weigh
+			own := *f
+			own.points, own.blocks, own.shapes = slices.Clone(f.points), nil, make([]float64, len(f.shapes))
+			all[i] = own.fit(law, parts, firm)
+		})
+	}
+	many.Wait()
+	for _, g := range all {
+		if g != nil && !math.IsInf(g.aicc, 1) {
 			out = append(out, g)
 		}
 	}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 
@@ -31,9 +32,10 @@ func (w *surveying) part(x []float64, rate float64, take *detect.Take) {
 			end = take.Plucks[i+1].Start
 		}
 		var found, nearest course.Pair
-		of, sure := courses[0], 0
-		for _, c := range courses {
-			pair, ok := course.Part(x, rate, p.Start, end, [2]float64{float64(c.Notes[0]), float64(c.Notes[1])}, w.rules().Out)
+		likely := w.likely(courses, x, rate, p.Start, end)
+		of, sure := likely[0], 0
+		for _, c := range likely {
+			pair, ok := course.Part(x, rate, p.Start, end, notesOf(c), w.rules().Out)
 			if ok {
 				found = pair
 				sure++
@@ -54,6 +56,30 @@ func (w *surveying) part(x []float64, rate float64, take *detect.Take) {
 		all = append(all, p)
 	}
 	take.Plucks = all
+}
+
+func notesOf(c survey.Course) [2]float64 {
+	return [2]float64{float64(c.Notes[0]), float64(c.Notes[1])}
+}
+
+// likely are the courses that a sound may be of, the likeliest first: more than a few would
+// take too long to try.
+func (w *surveying) likely(courses []survey.Course, x []float64, rate, onset, end float64) []survey.Course {
+	const most = 3
+	type scored struct {
+		survey.Course
+		score float64
+	}
+	var all []scored
+	for _, c := range courses {
+		all = append(all, scored{c, course.Stands(x, rate, onset, end, notesOf(c), w.rules().Out)})
+	}
+	slices.SortStableFunc(all, func(a, b scored) int { return cmp.Compare(b.score, a.score) })
+	var out []survey.Course
+	for _, c := range all[:min(most, len(all))] {
+		out = append(out, c.Course)
+	}
+	return out
 }
 
 // onlyTwo tells whether a pluck is refused because two strings ring, and for nothing else.

@@ -89,6 +89,23 @@ func Part(x []float64, rate, onset, end float64, notes [2]float64, out float64) 
 	return p, p.sure(unison)
 }
 
+// Stands is how far partials of the two notes stand out of what follows onset, dB summed: the
+// more, the likelier it is that course, of several. Arguments are those of Part.
+func Stands(x []float64, rate, onset, end float64, notes [2]float64, out float64) float64 {
+	to := min(end-onset, last)
+	if to-lead < 0.5 {
+		return 0
+	}
+	spectrum := newComb(x, rate, onset+lead, onset+to)
+	sum := 0.0
+	for _, note := range notes {
+		if best := spectrum.best(note, out); len(best) > 0 {
+			sum += spectrum.score(best[0])
+		}
+	}
+	return sum
+}
+
 // likeliest fits models from all starts, and the likelier the further.
 func (c *cutter) likeliest(starts [][]float64) *model {
 	type tried struct {
