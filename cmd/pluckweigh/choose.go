@@ -70,7 +70,7 @@ Put strings and instruments in stock with pluckweigh stock add. All ± are with 
   pluckweigh choose tenor --slope 180N:150N --plain 3,4 --alternatives 3
   pluckweigh choose tenor --even --about 165N --within 20N --picture set.svg
   pluckweigh choose tenor --like alto --feel 3mm --string-up`,
-		Args: oneName,
+		Args: oneNamed("tenor"),
 		RunE: func(cmd *cobra.Command, args []string) error { return c.run(cmd.Context(), args[0]) },
 	}
 	f := cmd.Flags()
@@ -191,7 +191,7 @@ func (c *choosing) kinds(positions []choose.Position) error {
 	}{{"plain", c.plain, traits.Plain}, {"wound", c.wound, traits.Wound}} {
 		for _, n := range w.of.all {
 			if n > len(positions) {
-				return &callError{fmt.Sprintf("--%s: there is no position %d of %d", w.flag, n, len(positions)), "see `pluckweigh stock show --instrument`"}
+				return &callError{fmt.Sprintf("--%s: there is no position %d of %d", w.flag, n, len(positions)), "see `pluckweigh stock show --instrument NAME`"}
 			}
 			if k, twice := said[n]; twice && k != w.kind {
 				return &callError{fmt.Sprintf("position %d is to have a plain string and a wound one", n), "name it in --plain or in --wound"}

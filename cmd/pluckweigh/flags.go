@@ -207,8 +207,11 @@ func flagError(cmd *cobra.Command, err error) error {
 }
 
 // about words what is wrong with the value of a flag.
-func about(flag string, err error) error {
-	e := &callError{what: "--" + flag + ": " + err.Error()}
+func about(flag string, err error) error { return concerning("--"+flag, err) }
+
+// concerning is an error of what was typed, with the hint that it has.
+func concerning(what string, err error) error {
+	e := &callError{what: what + ": " + err.Error()}
 	var hinted interface{ Hint() string }
 	if errors.As(err, &hinted) {
 		e.do = hinted.Hint()

@@ -28,7 +28,7 @@ what was heard last is told too, or in the session that --session names.
 
 ` + caution + "\n" + whip,
 		Example: `  pluckweigh report instrument tenor --html tenor.html`,
-		Args:    oneName,
+		Args:    oneNamed("tenor"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			return r.run(cmd.Context(), func(ctx context.Context, st *stock.Store) (*paper.Document, error) {
 				return instrumentReport(ctx, st, args[0], session, held.Ends)

@@ -31,7 +31,7 @@ done to it.
 
 ` + caution,
 		Example: `  pluckweigh report settle "tenor E" --html settled.html --csv settled.csv`,
-		Args:    oneName,
+		Args:    oneNamed(`"tenor E"`),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			w.session, w.given, w.warm.given, w.now = args[0], cmd.Flags().Changed, cmd.Flags().Changed, time.Now()
 			if err := w.warm.check(); err != nil {

@@ -21,6 +21,7 @@ import (
 // offerScreen has what is heard live shown on a screen, where there is a terminal.
 func (e *ears) offerScreen(cmd *cobra.Command) {
 	e.screened, e.title = true, "pluckweigh "+cmd.Name()
+	e.sound = append(e.sound, "lines")
 	cmd.Flags().BoolVar(&e.lines, "lines", false, "print lines while listening, also where a screen could be drawn")
 }
 

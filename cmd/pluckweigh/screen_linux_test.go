@@ -175,6 +175,19 @@ func TestScreenOfTension(t *testing.T) {
 	}
 }
 
+// A string under a known pull is weighed before a terminal.
+func TestScreenOfWeigh(t *testing.T) {
+	onceOnly(t)
+	t.Parallel()
+	w := sit(t, twoPlucksFile(t), nil, "weigh", "--scale", "34in", "--pull", "160N±1N")
+	w.until("pluckweigh weigh", "caution")
+	w.until("unit weight 1", "g/m (k = 2)", "██", "partials against the law")
+	w.tty.Write([]byte("q"))
+	if code, out := w.end(); code != codeDone || !strings.Contains(out, "unit weight  1") {
+		t.Errorf("exit code %d, %q", code, out)
+	}
+}
+
 // Ctrl-C as a key and a signal from elsewhere end it with what was heard so far.
 func TestScreenEnds(t *testing.T) {
 	for name, end := range map[string]func(*seat){

@@ -41,6 +41,9 @@ func shownPluck(m measured, p detect.Pluck) view.Pluck {
 	}
 	if f := a.figure; f != nil {
 		x.Big, x.Beside = bigOf(f.expanded), f.label+" "+f.expanded
+		if f.also != nil {
+			x.Beside += ", " + f.also.label + " " + f.also.expanded
+		}
 		facts = append([]string{note.Name()}, facts...)
 	} else {
 		x.Big = largeCents(note.Name(), is)

@@ -130,7 +130,7 @@ func (w *settling) named(args []string) (takes []timed, readings []pitched, err 
 			return nil, nil, &callError{fmt.Sprintf("take %s has no time", a), fmt.Sprintf("say when it began, as in %s@2026-11-28T14:02 or %s@40min, or --file-times to go by the files' dates", a, a)}
 		default:
 			if t.when, err = diary.ParseWhen(a[at+1:], w.zone); err != nil {
-				return nil, nil, about("take "+a, err)
+				return nil, nil, concerning("take "+a, err)
 			}
 			t.file = a[:at]
 		}

@@ -156,7 +156,12 @@ func stockError(err error) error {
 }
 
 // oneName takes the single name that a command is about.
-func oneName(cmd *cobra.Command, args []string) error { return one(cmd, args, "name", `"E 46"`) }
+func oneName(cmd *cobra.Command, args []string) error { return oneNamed(`"E 46"`)(cmd, args) }
+
+// oneNamed is oneName of a command about something with such a name.
+func oneNamed(like string) cobra.PositionalArgs {
+	return func(cmd *cobra.Command, args []string) error { return one(cmd, args, "name", like) }
+}
 
 // oneFile takes the single file that it is about, such as one of that name.
 func oneFile(like string) cobra.PositionalArgs {

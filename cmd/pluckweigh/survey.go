@@ -136,7 +136,7 @@ func (w *surveying) run(cmd *cobra.Command, args []string) error {
 		return w.file.read(ctx, w.listSurveys)
 	}
 	if len(args) == 0 || args[0] == "" {
-		return &callError{"survey needs an instrument", "write it like `pluckweigh survey tenor`; `pluckweigh stock show --instrument` lists them"}
+		return &callError{"survey needs an instrument", "write it like `pluckweigh survey tenor`; `pluckweigh stock list` lists them"}
 	}
 	takes, err := w.check(cmd, args[1:])
 	if err != nil {

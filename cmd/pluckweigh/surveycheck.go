@@ -101,11 +101,11 @@ const mostOut = 600
 func (w *surveying) checkPositions(takes []placed) error {
 	n := len(w.on.places)
 	if w.position > n {
-		return &callError{fmt.Sprintf("--position: there is no position %d of %d", w.position, n), "see `pluckweigh stock show --instrument`"}
+		return &callError{fmt.Sprintf("--position: there is no position %d of %d", w.position, n), "see `pluckweigh stock show --instrument NAME`"}
 	}
 	for _, t := range takes {
 		if t.position >= n {
-			return &callError{fmt.Sprintf("take %s: there is no position %d of %d", t.file, t.position+1, n), "see `pluckweigh stock show --instrument`"}
+			return &callError{fmt.Sprintf("take %s: there is no position %d of %d", t.file, t.position+1, n), "see `pluckweigh stock show --instrument NAME`"}
 		}
 	}
 	return nil

@@ -63,6 +63,7 @@ func newWeigh(s streams) *cobra.Command {
 	w.gravity.addTo(f)
 	f.Var(&w.rig, "rig", "`name` of the rig that loads hang on, whose friction and weights were calibrated")
 	w.e = newEars(s, cmd)
+	w.e.offerScreen(cmd)
 	w.e.addRecorder(cmd)
 	w.e.offerMonteCarlo(cmd)
 	w.keep.addTo(f)
@@ -101,6 +102,9 @@ can tilt) and clamped (where it cannot), unless --ends says which: sound cannot 
 
 --keep puts the unit weight into the stock, to the string of that name, with what it was
 found from; the core's stiffness too where it is heard. See pluckweigh stock.
+
+Listening to a microphone on a terminal it draws a screen, as listen does, but for --hang,
+which asks for one load after the other in lines; --lines prints lines instead.
 
 Sound is taken as listen takes it; what pluckweigh calibrate has found of the recorder
 counts, and --scale takes the name of a length that it found. The materials are

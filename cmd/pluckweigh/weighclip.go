@@ -42,6 +42,7 @@ func (w *weighing) byClip(f *pflag.FlagSet) way {
 				return &callError{"--bare names no take", "write it like --bare bare.wav, or leave it out"}
 			}
 			fmt.Fprintln(w.e.err, clipCaution)
+			w.e.caution = clipCaution
 			if c.bare != "" {
 				if m.Bare, err = w.bareString(cmd.Context(), c.bare); err != nil {
 					return err

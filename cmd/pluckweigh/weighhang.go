@@ -65,6 +65,7 @@ func (h *hanging) weigh(cmd *cobra.Command, args []string) error {
 		return err
 	}
 	fmt.Fprintln(h.e.err, hangCaution)
+	h.e.screened = false // what to hang next is asked in lines
 	all, err := h.hear(cmd.Context(), h.hangs, len(files) == 0, h.e.printJSON)
 	if err != nil {
 		return err

@@ -29,6 +29,7 @@ func (w *weighing) byPull(f *pflag.FlagSet) way {
 		weigh: func(cmd *cobra.Command, args []string) error {
 			remarks = w.rig.settle(pull.Weighs())
 			fmt.Fprintln(w.e.err, caution)
+			w.e.caution = caution
 			return w.hear(cmd, args, judge{kind: ofUnitWeight, work: work})
 		},
 	}
