@@ -144,11 +144,34 @@ func thinned(n int) int { return (n + mostShown - 1) / mostShown }
 // settleLaws tells the laws that were tried.
 func settleLaws(a *settled) paper.Section {
 	t := paper.Table{Caption: fmt.Sprintf("Laws, t since %s; weights by the corrected information criterion of Akaike", a.moment(a.course.Readings[0].At)),
-		Columns: []string{"law", "weight", expandedHead("what it is told to be")}}
+		Columns: []string{"law", "weight", "formula", expandedHead("a"), expandedHead("b"), "τ, and what holds it with 95 %"}}
 	for _, l := range a.course.Laws {
-		t.Rows = append(t.Rows, []paper.Cell{paper.Said(l.Law.String()), paper.Exactly(fmt.Sprintf("%.0f %%", 100*l.Weight), 100*l.Weight, "%"), paper.Said(formula(l))})
+		t.Rows = append(t.Rows, []paper.Cell{paper.Said(l.Law.String()), paper.Exactly(fmt.Sprintf("%.0f %%", 100*l.Weight), 100*l.Weight, "%"), paper.Said(forms[l.Law]),
+			estimateCell(l.A, 1, "cents"), slopeCell(l), tauCell(l)})
 	}
 	return paper.Section{Title: "What law it follows", Tables: []paper.Table{t}}
+}
+
+// slopeCell is the b of a law, empty where it has none.
+func slopeCell(l settle.Told) paper.Cell {
+	switch l.Law {
+	case settle.Still:
+		return paper.Said("")
+	case settle.Linear:
+		return estimateCell(l.B, 3600, "cents/h")
+	}
+	return estimateCell(l.B, 1, "cents")
+}
+
+// tauCell is the τ of a law, empty where it has none.
+func tauCell(l settle.Told) paper.Cell {
+	switch {
+	case l.Law != settle.Logarithmic && l.Law != settle.Exponential:
+		return paper.Said("")
+	case l.TauTold && l.Tau.Value > 0:
+		return paper.Of(tauSaid(l), l.Tau.Value, l.Tau.U, physics.Coverage, "s")
+	}
+	return paper.Said(tauSaid(l))
 }
 
 // settleReadings lists what was heard, before an event too.

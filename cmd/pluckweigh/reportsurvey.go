@@ -45,6 +45,9 @@ func surveyReported(ctx context.Context, st *stock.Store, instrument, session st
 	heard := paper.Section{Title: "As it was heard", Paragraphs: []string{fmt.Sprintf(
 		"%s of the survey %q. Which string each is of is worked out anew, none being taken for further out of tune than %g cents but where it was named.", counted(len(w.plucks), "pluck"), session, float64(w.out.Value))},
 		Tables: []paper.Table{t.heardTable()}}
+	if len(t.on.targets) > 0 {
+		heard.Tables = append(heard.Tables, t.wishTable())
+	}
 	if t.pulls > 0 {
 		heard.Tables = append(heard.Tables, t.totalsTable())
 		beyond = append(beyondAllowed(t.on.Most, t.found, "as found"), beyondAllowed(t.on.Most, t.at, "at pitch, by what was heard")...)
@@ -68,19 +71,11 @@ func surveyReported(ctx context.Context, st *stock.Store, instrument, session st
 // heardTable tells of each string.
 func (t *surveyTold) heardTable() paper.Table {
 	out := paper.Table{Caption: "Each string as found and as it will pull at pitch",
-		Columns: []string{"position", "string", expandedHead("off the note"), expandedHead("pull as found"), expandedHead("pull at pitch"), "wish", expandedHead("at pitch, beside the wish"), expandedHead("f0 as found, by the recorder's clock"), "plucks", "recognised"}}
-	wished := len(t.on.targets) > 0
-	if !wished {
-		out.Columns = slices.Delete(out.Columns, 5, 7)
-	}
+		Columns: []string{"position", "string", expandedHead("off the note"), expandedHead("pull as found"), expandedHead("pull at pitch"), expandedHead("f0 as found, by the recorder's clock"), "plucks", "recognised"}}
 	for i, s := range t.strings {
 		row := []paper.Cell{paper.Said(t.place(i)), paper.Said(orNotKnown(s.name))}
 		if !s.Heard() {
-			row = append(row, paper.Said("not heard"), paper.Said(notKnown), paper.Said(notKnown))
-			if wished {
-				row = append(row, wishCells(s.wanted, nil)...)
-			}
-			out.Rows = append(out.Rows, append(row, paper.Said(notKnown), countCell(0), paper.Said("")))
+			out.Rows = append(out.Rows, append(row, paper.Said("not heard"), paper.Said(notKnown), paper.Said(notKnown), paper.Said(notKnown), countCell(0), paper.Said("")))
 			continue
 		}
 		row = append(row, paper.Of(expandedCents(s.Cents, s.U)+" cents", s.Cents, s.U, physics.Coverage, "cents"))
@@ -89,10 +84,16 @@ func (t *surveyTold) heardTable() paper.Table {
 		} else {
 			row = append(row, measuredCell(s.found.Measured, "N"), measuredCell(s.at.Measured, "N"))
 		}
-		if wished {
-			row = append(row, wishCells(s.wanted, s.at)...)
-		}
 		out.Rows = append(out.Rows, append(row, measuredCell(s.F0, "Hz"), countCell(len(s.Plucks)), paper.Said(howSaid[s.How])))
+	}
+	return out
+}
+
+// wishTable tells what each string pulls at pitch beside what is wished for.
+func (t *surveyTold) wishTable() paper.Table {
+	out := paper.Table{Caption: "The wish: " + wishSaid(t.on.wish, true), Columns: []string{"position", "string", "wish", expandedHead("at pitch, beside the wish")}}
+	for i, s := range t.strings {
+		out.Rows = append(out.Rows, append([]paper.Cell{paper.Said(t.place(i)), paper.Said(orNotKnown(s.name))}, wishCells(s.wanted, s.at)...))
 	}
 	return out
 }

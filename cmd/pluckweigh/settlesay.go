@@ -131,20 +131,26 @@ func probability(p float64) string {
 // formula is a law with what it is told to be.
 func formula(l settle.Told) string {
 	a := signed(l.A, 1, "cents")
-	tau := ""
-	if l.Tau.Value > 0 {
-		about, between := lastedOf(l.Tau)
-		if tau = fmt.Sprintf("τ %s (%s)", about, between); !l.TauTold {
-			tau = fmt.Sprintf("τ not told, %s or beyond", between)
-		}
-	}
-	switch l.Law {
+	switch form := forms[l.Law]; l.Law {
 	case settle.Linear:
-		return fmt.Sprintf("a + b t: a %s, b %s", a, signed(l.B, 3600, "cents/h"))
-	case settle.Logarithmic:
-		return fmt.Sprintf("a + b ln(1 + t/τ): a %s, b %s, %s", a, signed(l.B, 1, "cents"), tau)
-	case settle.Exponential:
-		return fmt.Sprintf("a + b exp(-t/τ): a %s, b %s, %s", a, signed(l.B, 1, "cents"), tau)
+		return fmt.Sprintf("%s: a %s, b %s", form, a, signed(l.B, 3600, "cents/h"))
+	case settle.Logarithmic, settle.Exponential:
+		return fmt.Sprintf("%s: a %s, b %s, τ %s", form, a, signed(l.B, 1, "cents"), tauSaid(l))
 	}
 	return "a: " + a
+}
+
+// forms are the laws as they are written.
+var forms = map[settle.Law]string{settle.Still: "a", settle.Linear: "a + b t", settle.Logarithmic: "a + b ln(1 + t/τ)", settle.Exponential: "a + b exp(-t/τ)"}
+
+// tauSaid is the τ of a law that has one.
+func tauSaid(l settle.Told) string {
+	if !(l.Tau.Value > 0) {
+		return "not looked at: the law is out of the question"
+	}
+	about, between := lastedOf(l.Tau)
+	if !l.TauTold {
+		return fmt.Sprintf("not told, %s or beyond", between)
+	}
+	return fmt.Sprintf("%s (%s)", about, between)
 }
