@@ -17,6 +17,7 @@ import (
 	"github.com/creack/pty"
 	"golang.org/x/sys/unix"
 
+	"pluckweigh/audio/synth"
 	"pluckweigh/stock"
 )
 
@@ -269,6 +270,37 @@ func TestScreenOfSurvey(t *testing.T) {
 	w.until("> 1 G2  ✓ good", "  3 A1  ✓ good", "2 of 4 done, left: 2 D2, 4 E1")
 	code, out := w.end()
 	for _, want := range []string{"pluck 1 at 0.5 s: 3 A1", "4 of 4 done", "total "} {
+		if !strings.Contains(out, want) {
+			t.Errorf("no %q in %q", want, out)
+		}
+	}
+	if code != codeDone {
+		t.Errorf("exit code %d", code)
+	}
+}
+
+// Both strings of a course are ticked off by one stroke.
+func TestScreenOfCourse(t *testing.T) {
+	onceOnly(t)
+	t.Parallel()
+	file, wav := filepath.Join(t.TempDir(), "s.db"), filepath.Join(t.TempDir(), "stroke.wav")
+	for _, call := range [][]string{{"add", "A", "--unit-weight", "17.7g/m±0.5%"}, {"add", "twin", "--position", "864mm:A1", "--position", "864mm:A1"}, {"string", "twin", "A", "A"}} {
+		reportRun(t, append([]string{"stock", "--stock", file}, call...)...)
+	}
+	p := synth.Pluck{At: 0.5, Height: 0.001, Point: 0.17, Width: 0.01}
+	take := synth.Take{String: synth.FromPitch(54.6, 5e-5), Plucks: []synth.Pluck{p}, Pickup: synth.Pickup{Senses: synth.Velocity, At: 0.11}, Rate: 48000, Seconds: 5, Level: -12,
+		Noise: []synth.Noise{{DB: 30}}, Neighbors: []synth.Neighbor{{String: synth.FromPitch(55.8, 5e-5), Pluck: p}}}
+	x, _, err := take.Render()
+	if err == nil {
+		err = writeTake(wav, x)
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	w := sit(t, wav, nil, "survey", "twin", "--stock", file)
+	w.until("0 of 2 done", "1 A1  not heard")
+	code, out := w.end()
+	for _, want := range []string{"pluck 1 at 0.5 s: 1 A1  -12.", "  and 2 A1  +25.", "2 of 2 done"} {
 		if !strings.Contains(out, want) {
 			t.Errorf("no %q in %q", want, out)
 		}
