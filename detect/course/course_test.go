@@ -125,6 +125,22 @@ func TestCoursesPluckedTogether(t *testing.T) {
 	}
 }
 
+// Sounds that have no two strings, or nothing at all, are none.
+func TestNothingToPart(t *testing.T) {
+	r := rand.New(rand.NewPCG(1, 2))
+	noise, silence, dc := make([]float64, 96000), make([]float64, 96000), make([]float64, 96000)
+	for i := range noise {
+		noise[i], dc[i] = 0.1*r.NormFloat64(), 0.5
+	}
+	for name, x := range map[string][]float64{"noise": noise, "silence": silence, "dc": dc, "short": noise[:20000], "nothing": nil} {
+		for _, notes := range [][2]float64{{110, 110}, {55, 110}, {8, 8}, {0, 0}, {5000, 10000}} {
+			if p, ok := course.Part(x, 48000, 0.1, float64(len(x))/48000, notes, 100); ok {
+				t.Errorf("%s, %v: %+v", name, notes, p)
+			}
+		}
+	}
+}
+
 // Recorded notes (Debian's package fluid-soundfont-gm) of one string are not two; one
 // played with itself at another speed is, as far apart as that.
 func TestRecordedNotesPlayedTogether(t *testing.T) {

@@ -40,6 +40,8 @@ const (
 	// few, more and most are how many partials are fitted, one after the other.
 	few, more, most = 3, 6, 12
 	topHz           = 5000.0
+	// fewestMoments is the least number of moments of a band that tell two lines from one.
+	fewestMoments = 12
 )
 
 // Part hears the two strings of a course that were plucked at onset, s, in x, and rang until
@@ -51,6 +53,9 @@ func Part(x []float64, rate, onset, end float64, notes [2]float64, out float64) 
 		return Pair{}, false
 	}
 	c := newCutter(x, rate, onset, lead, to, notes[0]*math.Exp2(-out/1200))
+	if len(c.at) < fewestMoments {
+		return Pair{}, false
+	}
 	spectrum := newComb(x, rate, onset+lead, onset+to)
 	low, high := spectrum.best(notes[0], out), spectrum.best(notes[1], out)
 	if len(low) == 0 || len(high) == 0 {
