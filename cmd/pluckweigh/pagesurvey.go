@@ -35,7 +35,7 @@ func newPageSurvey(ctx context.Context, file *stockFile, a web.SurveyAsk, troubl
 	t.set("down", a.Down, w.down.Set)
 	t.set("clip", a.Clip, w.clip.Set)
 	t.set("ends", a.Ends, w.held.Set)
-	w.wish.pull.sep, w.wish.slope.sep, w.wish.ofMean = ",", ":", true
+	w.wish.pull.sep, w.wish.slope.sep = ",", ":"
 	t.set("pull", a.Pull, w.wish.pull.Set)
 	t.set("slope", a.Slope, w.wish.slope.Set)
 	t.set("session", a.Session, stock.CheckSession)
@@ -47,11 +47,9 @@ func newPageSurvey(ctx context.Context, file *stockFile, a web.SurveyAsk, troubl
 		t.refuse("good", err)
 		return nil
 	}
-	if w.wished() {
-		if err := w.wish.check(); err != nil {
-			t.refuse("pull", err)
-			return nil
-		}
+	if err := w.wish.check(); err != nil {
+		t.refuse("pull", err)
+		return nil
 	}
 	err := file.read(ctx, func(st *stock.Store) (err error) {
 		if w.on, err = w.read(ctx, st, a.Instrument); err != nil || w.session == "" {
@@ -165,6 +163,9 @@ func newPageSurveyJSON(t *surveyTold, latest string) pageSurveyJSON {
 	_, states := w.answers()
 	j := pageSurveyJSON{Caution: []string{caution, whip}, Session: w.session, Latest: latest, Done: w.progress(), Wanted: w.wanted(states), Rows: []pageSurveyedJSON{}, Totals: []pageLine{},
 		Mend: append([]string{}, t.mends()...), Open: append([]string{}, t.open()...), Data: t.json()}
+	if t.on.leftOut != "" {
+		j.Open = append(j.Open, t.on.leftOut)
+	}
 	if w.clip.given {
 		j.Caution = append(j.Caution, clipCaution)
 	}

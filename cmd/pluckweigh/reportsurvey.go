@@ -45,6 +45,9 @@ func surveyReported(ctx context.Context, st *stock.Store, instrument, session st
 	heard := paper.Section{Title: "As it was heard", Paragraphs: []string{fmt.Sprintf(
 		"%s of the survey %q. Which string each is of is worked out anew, none being taken for further out of tune than %g cents but where it was named.", counted(len(w.plucks), "pluck"), session, float64(w.out.Value))},
 		Tables: []paper.Table{t.heardTable()}}
+	if t.on.leftOut != "" {
+		heard.Paragraphs = append(heard.Paragraphs, t.on.leftOut+".")
+	}
 	if len(t.on.targets) > 0 {
 		heard.Tables = append(heard.Tables, t.wishTable())
 	}

@@ -148,6 +148,9 @@ func (w *surveying) run(cmd *cobra.Command, args []string) error {
 	}); err != nil {
 		return err
 	}
+	if w.on.leftOut != "" {
+		fmt.Fprintf(w.e.err, "%s: add --pull, --slope, --even or --like\n", w.on.leftOut)
+	}
 	if err := w.checkPositions(takes); err != nil {
 		return err
 	}
@@ -180,6 +183,7 @@ type surveyed struct {
 	stocked                  // to choose another string from
 	wish    stock.Wish       // of no kind for none
 	kept    bool             // that is the instrument's
+	leftOut string           // why that is not judged by, empty where it is
 	targets []physics.Force  // that are wished for, none for no wish, nor for EvenWish before all is heard
 	as      []survey.Place
 }
@@ -236,7 +240,7 @@ func (w *surveying) wishFor(ctx context.Context, st *stock.Store, on *surveyed) 
 	case on.wish.Kind == stock.NoWish:
 		return nil
 	case on.wish.Feel > 0:
-		fmt.Fprintf(w.e.err, "the wish kept with %q is about how strings feel, not what they pull, and is left out here: add --pull, --slope, --even or --like\n", on.Name)
+		on.leftOut = fmt.Sprintf("the wish kept with %q is about how strings feel, not what they pull, and is left out here", on.Name)
 		on.wish = stock.Wish{}
 		return nil
 	}
