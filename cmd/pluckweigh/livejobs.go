@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"sync"
 
@@ -119,6 +120,7 @@ func (l *live) work() {
 		}
 		r := l.next()
 		x, err := l.e.measure(r.rec.whole())
+		r.rec = r.rec.spent()
 		done()
 		m := measured{r, x, err}
 		if a != nil {
@@ -140,11 +142,13 @@ func (l *live) next() ringing {
 	return r
 }
 
-// keep remembers what was measured of a pluck while it rang until it is over.
+// keep remembers what was measured of a pluck while it rang until it is over, or the one
+// after the next is measured: some are never said to be over, such as a string touched again.
 func (l *live) keep(m measured) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	if m.soon && m.err == nil && m.answer.trusted() {
+		maps.DeleteFunc(l.early, func(number int, _ measured) bool { return number < m.number-1 })
 		l.early[m.number] = m
 	} else if !m.soon {
 		delete(l.early, m.number)

@@ -73,6 +73,14 @@ func (r *recording) whole() *recording {
 	return &w
 }
 
+// spent is what is left of a recording when its samples were measured.
+func (r *recording) spent() *recording {
+	s := *r
+	s.gone += len(s.samples) + len(s.packed)
+	s.samples, s.packed = nil, nil
+	return &s
+}
+
 // Samples read at a time, in seconds: short where somebody watches.
 const (
 	liveChunk = 0.02
