@@ -1,5 +1,7 @@
 package detect
 
+import "gonum.org/v1/gonum/floats"
+
 const (
 	mostLonely  = 6.0  // nats that places far from any partial heard may cost together
 	chanceSNRdB = 14.0 // dB over the noise below which one peak in a node may be chance
@@ -15,7 +17,7 @@ const (
 func (h *hypothesis) absences(found map[int]peak, slots int) float64 {
 	cost := make([]float64, slots+1)
 	lonely, lowest := 0.0, 1
-	for lowest <= slots && found[lowest] == (peak{}) {
+	for _, ok := found[lowest]; !ok && lowest <= slots; _, ok = found[lowest] {
 		lowest++
 	}
 	for n := 1; n <= slots; n++ {
@@ -42,9 +44,12 @@ func (h *hypothesis) absences(found map[int]peak, slots int) float64 {
 			cost[n] = absentNats*unit((snr-10)/20) + silentNats*unit((snr-30)/30)
 		}
 		cost[n] *= fundamentalMayLack(h.hz(n))
+		if n == 1 {
+			cost[n] *= neverNode
+		}
 	}
 	for m := 2; m <= 7 && 2*m <= slots; m++ {
-		if !h.node(found, m, slots) {
+		if !node(found, m, slots) {
 			continue
 		}
 		for n := m; n <= slots; n += m {
@@ -55,19 +60,12 @@ func (h *hypothesis) absences(found map[int]peak, slots int) float64 {
 			}
 		}
 	}
-	sum := 0.0
-	for n, c := range cost {
-		if n == 1 {
-			c *= neverNode
-		}
-		sum += c
-	}
-	return sum
+	return floats.Sum(cost)
 }
 
 // node tells whether every m-th partial is missing, but for what may be chance or another
 // string's: one that is much fainter than those beside it.
-func (h *hypothesis) node(found map[int]peak, m, slots int) bool {
+func node(found map[int]peak, m, slots int) bool {
 	chance, foreign := 0, 0
 	for n := m; n <= slots; n += m {
 		p, ok := found[n]

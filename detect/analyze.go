@@ -56,9 +56,8 @@ func analyze(x []float64, rate float64, o Options, m *Mass) (Take, error) {
 	if len(t.Plucks) == 0 {
 		t.Doubts = append(t.Doubts, l.nothing())
 	}
-	together := []Doubt(nil)
-	t.Reading, together = Pool(t.Plucks)
-	t.Doubts = append(t.Doubts, together...)
+	reading, together := Pool(t.Plucks)
+	t.Reading, t.Doubts = reading, append(t.Doubts, together...)
 	return t, nil
 }
 

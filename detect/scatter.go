@@ -149,24 +149,44 @@ func (f *fit) reweigh() bool {
 	return changed
 }
 
+// A row is how far a line departs from the law, over its standard deviation, and by how
+// much ln f0 and B, over its likely spread, move it.
+type row struct{ f0, b, off float64 }
+
+func (f *fit) row(l *line, tau float64) row {
+	d, u := f.departure(l)
+	w := 1 / math.Hypot(u, tau*l.hz)
+	j := f.sens(l.n)
+	return row{w * j[0], w * j[1] * bSpread, w * d}
+}
+
+// lawEquations are the normal equations of rows.
+type lawEquations struct{ s00, s01, s11, y0, y1, yy, det float64 }
+
+func (g *lawEquations) add(r row) {
+	g.s00, g.s01, g.s11 = g.s00+r.f0*r.f0, g.s01+r.f0*r.b, g.s11+r.b*r.b
+	g.y0, g.y1, g.yy = g.y0+r.f0*r.off, g.y1+r.b*r.off, g.yy+r.off*r.off
+}
+
+// close ends adding, and tells whether the rows tell both parameters.
+func (g *lawEquations) close() bool {
+	g.s11++ // B is likely to be near
+	g.det = g.s00*g.s11 - g.s01*g.s01
+	return g.det > 1e-12*g.s00*g.s11
+}
+
 // misfit is the sum of the squares of the lines' departures, each over its standard
 // deviation, about the law that fits them best where they scatter by tau: about
 // another, as one found for more scatter is, the clearest would seem to be off.
 func (f *fit) misfit(lines []*line, tau float64) float64 {
-	var s00, s01, s11, y0, y1, yy float64
+	var g lawEquations
 	for _, l := range lines {
-		d, u := f.departure(l)
-		w := 1 / math.Hypot(u, tau*l.hz)
-		j := f.sens(l.n)
-		a, b, y := w*j[0], w*j[1]*bSpread, w*d
-		s00, s01, s11, y0, y1, yy = s00+a*a, s01+a*b, s11+b*b, y0+a*y, y1+b*y, yy+y*y
+		g.add(f.row(l, tau))
 	}
-	s11++ // B is likely to be near
-	det := s00*s11 - s01*s01
-	if !(det > 1e-12*s00*s11) {
-		return yy
+	if !g.close() {
+		return g.yy
 	}
-	return max(0, yy-(s11*y0*y0-2*s01*y0*y1+s00*y1*y1)/det)
+	return max(0, g.yy-(g.s11*g.y0*g.y0-2*g.s01*g.y0*g.y1+g.s00*g.y1*g.y1)/g.det)
 }
 
 // leverage is by how much the variances of ln f0 and B are more than the scatter tau alone
@@ -174,31 +194,24 @@ func (f *fit) misfit(lines []*line, tau float64) float64 {
 // be those on which most hangs (the covariance of least squares that holds whatever each
 // one's variance is, as HC3: MacKinnon & White 1985).
 func (f *fit) leverage() (f0, b float64) {
-	type point struct{ a, b, r float64 }
-	var ps []point
-	var s00, s01, s11, y0, y1 float64
+	var rows []row
+	var g lawEquations
 	for _, l := range f.heard() {
-		d, u := f.departure(l)
-		w := 1 / math.Hypot(u, f.tau*l.hz)
-		j := f.sens(l.n)
-		p := point{w * j[0], w * j[1] * bSpread, w * d}
-		ps = append(ps, p)
-		s00, s01, s11, y0, y1 = s00+p.a*p.a, s01+p.a*p.b, s11+p.b*p.b, y0+p.a*p.r, y1+p.b*p.r
+		r := f.row(l, f.tau)
+		rows = append(rows, r)
+		g.add(r)
 	}
-	s11++ // B is likely to be near
-	det := s00*s11 - s01*s01
-	if len(ps) < 4 || !(det > 1e-12*s00*s11) {
+	if !g.close() || len(rows) < 4 {
 		return 1, 1
 	}
-	x0, x1 := (s11*y0-s01*y1)/det, (s00*y1-s01*y0)/det
+	x0, x1 := (g.s11*g.y0-g.s01*g.y1)/g.det, (g.s00*g.y1-g.s01*g.y0)/g.det
 	var v0, v1 float64
-	for _, p := range ps {
-		g0, g1 := (s11*p.a-s01*p.b)/det, (s00*p.b-s01*p.a)/det
-		h := p.a*g0 + p.b*g1
-		r := (p.r - p.a*x0 - p.b*x1) / max(1-h, 0.2)
-		v0, v1 = v0+g0*g0*r*r, v1+g1*g1*r*r
+	for _, r := range rows {
+		g0, g1 := (g.s11*r.f0-g.s01*r.b)/g.det, (g.s00*r.b-g.s01*r.f0)/g.det
+		left := (r.off - r.f0*x0 - r.b*x1) / max(1-r.f0*g0-r.b*g1, 0.2)
+		v0, v1 = v0+g0*g0*left*left, v1+g1*g1*left*left
 	}
-	return max(1, v0*det/s11), max(1, v1*det/s00)
+	return max(1, v0*g.det/g.s11), max(1, v1*g.det/g.s00)
 }
 
 // chiSquared is what a sum of so many squares exceeds by chance once in a thousand

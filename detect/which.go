@@ -6,7 +6,7 @@ import (
 )
 
 const (
-	leastTurns = 5     // periods likewise
+	leastTurns = 5     // periods of ringing without which nothing is measured
 	searchSpan = 0.7   // s of sound in which the fundamental is looked for
 	leastNats  = 4.0   // evidence without which nothing is called a string
 	openNats   = 4.0   // evidence by which the best fundamental must lead
