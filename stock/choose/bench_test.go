@@ -53,6 +53,8 @@ func BenchmarkBest(b *testing.B) {
 		{"even,limits", Even(150, 30), Limits{Total: 1700, MostLoad: 0.8}, 0},
 		{"even,limits+3", Even(150, 30), Limits{Total: 1700, MostLoad: 0.8}, 3},
 		{"feel,limits", Even(0, 0).Pushed(3e-3), Limits{Total: 1500, MostLoad: 0.8}, 0},
+		{"feel,limits+3", Even(0, 0).Pushed(3e-3), Limits{Total: 1500, MostLoad: 0.8}, 3},
+		{"slope,tight+3", Slope(line, 180, 120), Limits{Total: 1400, MostLoad: 0.8}, 3},
 	}
 	for _, n := range []int{100, 1000, 10_000, 100_000} {
 		q := bigQuestion(n)

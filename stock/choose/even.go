@@ -2,20 +2,11 @@ package choose
 
 import "math"
 
-// even is the set of least spread out of a pool that is sorted, and of those of one
-// spread the one of least cost; see within.
-func (b *bench) even(l pool, r rules) (set []fit, gap float64, ok bool) {
-	l = l.keeping(r)
-	full, ok := b.best(l, r, byPull.weigh)
-	if !ok || b.Limits.Total > 0 && pullOf(full) > float64(b.Limits.Total) {
-		return nil, 0, false
-	}
-	filled := len(l) - emptyIn(full)
-	if filled == 0 {
-		return full, 0, true
-	}
+// even is the set of least cost out of some spans of a pool that is sorted, all of the
+// narrowest; see within.
+func (b *bench) even(l pool, r rules, spans []reach) (set []fit, gap float64) {
 	least, bound := math.Inf(1), math.Inf(1) // of what sets cost, known and proved
-	for _, span := range b.narrowest(l, r, filled) {
+	for _, span := range spans {
 		cost := byCost.weigh
 		if b.Wish.Near == 0 {
 			middle := (span.low + span.high) / 2
@@ -30,23 +21,29 @@ func (b *bench) even(l pool, r rules) (set []fit, gap float64, ok bool) {
 			set, least = s, c
 		}
 	}
-	if set == nil {
-		return nil, 0, false
-	}
-	return set, least - bound, true
+	return set, least - bound
 }
 
-// narrowest lists the narrowest ranges within which so many positions find strings of
-// their own, and keep the limit of the total.
-func (b *bench) narrowest(l pool, r rules, filled int) (out []reach) {
-	best := math.Inf(1)
+// narrowest lists the narrowest ranges of a pool within which as many positions find strings
+// of their own as can, and keep the limit of the total, and which are no wider than widest.
+// full is a set that fills as many, nil where none keeps the rules and the limit.
+func (b *bench) narrowest(l pool, r rules, widest float64) (full []fit, out []reach) {
+	full, ok := b.best(l, r, byPull.weigh)
+	if !ok || b.Limits.Total > 0 && pullOf(full) > float64(b.Limits.Total) {
+		return nil, nil
+	}
+	filled := len(l) - emptyIn(full)
+	if filled == 0 {
+		return full, nil
+	}
+	best := widest
 	b.newWindow(rowsOf(l), r, filled).each(func() float64 { return best }, func(r reach) {
 		if r.spread() < best {
 			best, out = r.spread(), nil
 		}
 		out = append(out, r)
 	})
-	return out
+	return full, out
 }
 
 // rowsOf are the rows of a pool that is sorted.

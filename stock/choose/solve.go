@@ -15,6 +15,9 @@ type solution struct {
 	spread float64 // counts where evenness is wished for
 	cost   float64
 	gap    float64 // by how much cost may be above the least
+
+	// rest finds the set, if only empty and spread are known yet; then cost is below any.
+	rest func() (solution, bool)
 }
 
 // compare is by what a wish minds: positions that stay empty, then the spread, then
@@ -29,48 +32,67 @@ var (
 	byPull = scale{price: 1}
 )
 
-// A solver finds the best set under rules, those that a set which is wanted besides may have
-// to keep. It need not find one that costs more than so much.
-type solver func(r rules, upper float64) (solution, bool)
+// A worst is what none of the sets that are wanted is worse than: wider spread where evenness
+// is wished for, and dearer where it is not.
+type worst struct{ spread, cost float64 }
 
-// solver makes one ready, and says what none of the sets that are wanted costs more than.
-func (b *bench) solver() (solver, float64) {
+// unbounded is no worst at all.
+var unbounded = worst{math.Inf(1), math.Inf(1)}
+
+// A solver finds the best set under rules, those that a set which is wanted besides may have
+// to keep. It need not find one that is worse than so.
+type solver func(r rules, upper worst) (solution, bool)
+
+// solver makes one ready, and says what none of the sets that are wanted is worse than.
+func (b *bench) solver() (solver, worst) {
 	if len(b.Wish.Targets) == 0 {
-		return b.evenIn(b.gathered()), math.Inf(1)
+		pool, widest := b.gathered()
+		return b.evenIn(pool), worst{widest * (1 + 1e-9), math.Inf(1)} // what rounding may take away
 	}
 	if b.Limits.Total > 0 {
 		pool, most := b.affordable()
-		return b.cheapestIn(pool), most
+		return b.cheapestIn(pool), worst{math.Inf(1), most}
 	}
 	// The others, and what is barred, take at most all but one of these.
-	return b.cheapestIn(b.lightestOfAll(len(b.Positions)+b.Alternatives, byCost)), math.Inf(1)
+	return b.cheapestIn(b.lightestOfAll(len(b.Positions)+b.Alternatives, byCost)), unbounded
 }
 
 // cheapestIn finds sets of least cost in a pool.
 func (b *bench) cheapestIn(l pool) solver {
-	return func(r rules, upper float64) (solution, bool) {
-		set, gap, ok := b.within(l, r, byCost.weigh, upper)
+	return func(r rules, upper worst) (solution, bool) {
+		set, gap, ok := b.within(l, r, byCost.weigh, upper.cost)
 		return solution{rules: r, set: set, empty: emptyIn(set), cost: sum(set, byCost.weigh), gap: gap}, ok
 	}
 }
 
-// evenIn finds sets of least spread in a pool that is sorted, whatever they cost.
+// evenIn finds sets of least spread in a pool that is sorted, whatever they cost. What the
+// spread is, is soon known, and of most sets that is enough.
 func (b *bench) evenIn(l pool) solver {
-	return func(r rules, _ float64) (solution, bool) {
-		set, gap, ok := b.even(l, r)
-		if !ok {
-			return solution{}, false
+	return func(r rules, upper worst) (solution, bool) {
+		within := l.keeping(r)
+		full, spans := b.narrowest(within, r, upper.spread)
+		s := solution{rules: r, set: full, empty: emptyIn(full)}
+		if s.empty == len(full) || len(spans) == 0 {
+			return s, s.empty == len(full) && full != nil
 		}
-		low, high := extent(set)
-		return solution{rules: r, set: set, empty: emptyIn(set), spread: high - low, cost: sum(set, byCost.weigh), gap: gap}, true
+		s.spread, s.cost = spans[0].spread(), math.Inf(-1)
+		s.rest = func() (solution, bool) {
+			set, gap := b.even(within, r, spans)
+			if set == nil {
+				return solution{}, false
+			}
+			low, high := extent(set)
+			return solution{rules: r, set: set, empty: emptyIn(set), spread: high - low, cost: sum(set, byCost.weigh), gap: gap}, true
+		}
+		return s, true
 	}
 }
 
 // ranked lists the best sets, at most n of them, as many positions filled in all, none of
-// which costs more than so much; the others are divided by what they first have otherwise
+// which is worse than so; the others are divided by what they first have otherwise
 // (Murty 1968).
-func ranked(n int, solve solver, most float64) []solution {
-	first, ok := solve(rules{}, math.Inf(1))
+func ranked(n int, solve solver, most worst) []solution {
+	first, ok := solve(rules{}, unbounded)
 	if !ok {
 		return nil
 	}
@@ -81,6 +103,12 @@ func ranked(n int, solve solver, most float64) []solution {
 		if s.empty > first.empty {
 			break
 		}
+		if s.rest != nil {
+			if s, ok = s.rest(); ok {
+				heap.Push(waiting, s)
+			}
+			continue
+		}
 		if out = append(out, s); len(out) == n {
 			break
 		}
@@ -88,7 +116,7 @@ func ranked(n int, solve solver, most float64) []solution {
 			if !s.open(p) {
 				continue
 			}
-			most = min(most, waiting.cost(n-len(out), first.empty))
+			most = waiting.worst(n-len(out), first.empty).and(most)
 			if t, ok := solve(s.but(s.set, p), most); ok {
 				heap.Push(waiting, t)
 			}
@@ -97,21 +125,24 @@ func ranked(n int, solve solver, most float64) []solution {
 	return out
 }
 
-// cost is that of the dearest of so many, the cheapest, that leave so many positions empty;
-// infinite where there are not so many.
-func (s solutions) cost(n, empty int) float64 {
-	var costs []float64
+// worst is the worst of so many, the best, that leave so many positions empty; no worst at
+// all where there are not so many.
+func (s solutions) worst(n, empty int) worst {
+	var all []solution
 	for _, t := range s {
 		if t.empty == empty {
-			costs = append(costs, t.cost)
+			all = append(all, t)
 		}
 	}
-	if len(costs) < n {
-		return math.Inf(1)
+	if len(all) < n {
+		return unbounded
 	}
-	slices.Sort(costs)
-	return costs[n-1]
+	slices.SortFunc(all, solution.compare)
+	return worst{all[n-1].spread, all[n-1].cost}
 }
+
+// and is the less of two.
+func (w worst) and(x worst) worst { return worst{min(w.spread, x.spread), min(w.cost, x.cost)} }
 
 // extent is between what all strings of a set are, by what is wished for.
 func extent(set []fit) (low, high float64) {

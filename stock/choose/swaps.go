@@ -20,7 +20,7 @@ func (b *bench) dearest(l pool, by scale) float64 {
 	if most, ok := b.swapped(set, l, by); ok {
 		return most
 	}
-	known := ranked(1+b.Alternatives, b.cheapestIn(l), math.Inf(1))
+	known := ranked(1+b.Alternatives, b.cheapestIn(l), unbounded)
 	if len(known) <= b.Alternatives {
 		return math.Inf(1)
 	}

@@ -7,16 +7,16 @@ import (
 )
 
 // gathered is a pool, sorted, that has the sets of least spread, and those that are
-// wanted besides.
+// wanted besides, and how far none of these is spread beyond.
 //
 // What is spread as little as the last of these lies about one of the shortest windows,
 // so all that are no wider are found. Where such windows have much in common, not all of
 // that can matter.
-func (b *bench) gathered() pool {
+func (b *bench) gathered() (pool, float64) {
 	full := b.lowest()
 	filled := len(full) - emptyIn(full)
 	if filled == 0 || b.Limits.Total > 0 && pullOf(full) > float64(b.Limits.Total) {
-		return b.lightestOfAll(len(b.Positions), byPull) // whatever is asked is soon answered
+		return b.lightestOfAll(len(b.Positions), byPull), math.Inf(1) // whatever is asked is soon answered
 	}
 	best := shortest{most: 1 + b.Alternatives}
 	var found []reach
@@ -25,7 +25,7 @@ func (b *bench) gathered() pool {
 		found = append(found, r)
 	})
 	if len(found) == 0 { // by rounding of a total just kept
-		return b.about([]reach{{0, math.Inf(1)}}, math.Inf(1))
+		return b.about([]reach{{0, math.Inf(1)}}, math.Inf(1)), math.Inf(1)
 	}
 	widest := b.widest(&best)
 	var windows []reach
@@ -34,7 +34,7 @@ func (b *bench) gathered() pool {
 			windows = append(windows, r)
 		}
 	}
-	return b.about(windows, widest)
+	return b.about(windows, widest), widest
 }
 
 // rows are the shelves, each once.
@@ -63,7 +63,7 @@ func (b *bench) widest(best *shortest) float64 {
 	if b.Alternatives == 0 {
 		return limit
 	}
-	known := ranked(1+b.Alternatives, b.evenIn(b.handful(best.all[0])), math.Inf(1))
+	known := ranked(1+b.Alternatives, b.evenIn(b.handful(best.all[0])), unbounded)
 	if len(known) <= b.Alternatives {
 		return limit
 	}

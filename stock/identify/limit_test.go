@@ -137,6 +137,7 @@ func TestLimitOfStrangers(t *testing.T) {
 	makeTaken := share(func() identifytest.Truth { return identifytest.OfMake(r.IntN(make)) })
 
 	type count struct{ limit, got, doubted int }
+	var sure [2]reliability
 	var strangers, stocked, between [2]count
 	midway := func(i int) identifytest.Truth { // from one string of the make to the next
 		is, next := identifytest.OfMake(i), identifytest.OfMake(i+1)
@@ -169,7 +170,7 @@ func TestLimitOfStrangers(t *testing.T) {
 			}
 			return best
 		}
-		got := func(p plucked) (best int, doubted bool) {
+		got := func(p plucked) (best int, said float64, doubted bool) {
 			q := p.question(strings, copies)
 			post, w, _ := q.posterior()
 			for i, v := range post {
@@ -177,10 +178,10 @@ func TestLimitOfStrangers(t *testing.T) {
 					best = i
 				}
 			}
-			if best == make {
-				return -1, false
+			if said = post[best]; best == make {
+				return -1, said, false
 			}
-			return best, Candidate{Agrees: w.agrees(best)}.Doubtful()
+			return best, said, Candidate{Agrees: w.agrees(best)}.Doubtful()
 		}
 		for k := 0; k < 3*n; {
 			is, of, to, where := -1, identifytest.OfAny(r), &strangers[c], anywhere
@@ -195,13 +196,20 @@ func TestLimitOfStrangers(t *testing.T) {
 			if !ok {
 				continue
 			}
+			kind := k % 3
 			k++
 			if limit(p, where) == is {
 				to.limit++
 			}
-			best, doubted := got(p)
+			best, said, doubted := got(p)
 			if best == is {
 				to.got++
+			}
+			switch kind { // as often as is taken beforehand
+			case 0:
+				sure[c].add(said, best == is, usualNone/float64(n))
+			case 1:
+				sure[c].add(said, best == is, (1-usualNone)/float64(n))
 			}
 			if doubted {
 				to.doubted++
@@ -214,6 +222,7 @@ func TestLimitOfStrangers(t *testing.T) {
 			percent(strangers[c].limit), percent(strangers[c].got), percent(stocked[c].limit), percent(stocked[c].got), n, 100*math.Sqrt(0.05*0.95/float64(n)))
 		t.Logf("  one between two strings can be told in %.1f %% by who knows that strangers lie there, is told in %.1f %%, and in %.1f %% the answer is doubted; so it is in %.1f %% of strangers and in %.1f %% of strings in stock",
 			percent(between[c].limit), percent(between[c].got), percent(between[c].doubted), percent(strangers[c].doubted), percent(stocked[c].doubted))
+		sure[c].judge(t, n)
 		if miss := 3 * math.Sqrt(hardly*float64(n)); float64(stocked[c].doubted) > hardly*float64(n)+miss {
 			t.Errorf("stock of %s: %d of %d doubted that are in stock", what, stocked[c].doubted, n)
 		}
@@ -221,5 +230,35 @@ func TestLimitOfStrangers(t *testing.T) {
 		if miss := 3 * math.Sqrt(0.05/float64(n)); float64(strangers[c].got) < float64(strangers[c].limit)-(0.02+miss)*float64(n) {
 			t.Errorf("stock of %s: %d of %d strangers told, of %d that can be", what, strangers[c].got, n, strangers[c].limit)
 		}
+	}
+}
+
+// A reliability is how probable answers are said to be, and how many of them are right, by
+// what is said.
+type reliability struct{ n, said, right [10]float64 }
+
+func (b *reliability) add(said float64, right bool, weight float64) {
+	i := min(int(said*10), 9)
+	b.n[i] += weight
+	b.said[i] += said * weight
+	if right {
+		b.right[i] += weight
+	}
+}
+
+// judge wants what is said to be right as often within 3 %, give or take what n strings of each
+// kind scatter by.
+func (b *reliability) judge(t *testing.T, n int) {
+	off, variance := 0.0, 0.0
+	for i, w := range b.n {
+		if w > 0 {
+			t.Logf("  said %.3f, right in %.3f, of %.1f %% of answers", b.said[i]/w, b.right[i]/w, 100*w)
+			off += math.Abs(b.said[i] - b.right[i])
+			variance += b.said[i] * (1 - b.said[i]/w) / float64(n)
+		}
+	}
+	t.Logf("  reliability, mean |said - right|: %.2f %%", 100*off)
+	if off > 0.03+3*math.Sqrt(variance) {
+		t.Errorf("what is said is off by %.2f %%", 100*off)
 	}
 }
