@@ -35,13 +35,13 @@ func init() {
 	})
 }
 
-// gather has all rows of a table taken, from one end to the other, without an index.
-func gather(ctx context.Context, q querier, table, columns string, row func([]driver.Value) error) error {
+// gather has all rows of what is said after FROM taken, in whatever order SQLite finds them.
+func gather(ctx context.Context, q querier, from, columns string, row func([]driver.Value) error, args ...any) error {
 	g, id := &gathering{row: row}, gathered.Add(1)
 	gatherings.Store(id, g)
 	defer gatherings.Delete(id)
 	var n int
-	err := q.QueryRowContext(ctx, "SELECT "+gatherName+" (?, "+columns+") FROM "+table+" NOT INDEXED", id).Scan(&n)
+	err := q.QueryRowContext(ctx, "SELECT "+gatherName+" (?, "+columns+") FROM "+from, append([]any{id}, args...)...).Scan(&n)
 	if g.err != nil {
 		return g.err
 	}

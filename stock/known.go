@@ -27,10 +27,10 @@ func (s *Store) Known(ctx context.Context) ([]String, error) {
 		return nil, s.told(err)
 	}
 	k.strings, k.measured, k.of = make([]String, 0, n), make([]int, 0, n), make(map[int64]int, n)
-	if err := gather(ctx, tx, "strings", "id, "+strings.Join(factColumns, ", ")+", measured", k.addString); err != nil {
+	if err := gather(ctx, tx, "strings NOT INDEXED", "id, "+strings.Join(factColumns, ", ")+", measured", k.addString); err != nil {
 		return nil, s.told(err)
 	}
-	if err := gather(ctx, tx, "measurements", "id, set_aside, mark, sum, "+strings.Join(measurementColumns[:sumColumn], ", "), k.addMeasurement); err != nil {
+	if err := gather(ctx, tx, "measurements NOT INDEXED", "id, set_aside, mark, sum, "+strings.Join(measurementColumns[:sumColumn], ", "), k.addMeasurement); err != nil {
 		return nil, s.told(err)
 	}
 	if len(k.strings) < n { // by the index of names

@@ -1,9 +1,14 @@
 package stock
 
 import (
+	"cmp"
 	"context"
 	"database/sql"
+	"database/sql/driver"
+	"fmt"
 	"math"
+	"slices"
+	"strings"
 	"time"
 
 	"pluckweigh/physics"
@@ -69,28 +74,38 @@ func (s *Store) KeepPitches(ctx context.Context, session string, all ...Pitch) e
 // Pitches lists what was heard in a session, in the order of time. The error may be a
 // *MissingError.
 func (s *Store) Pitches(ctx context.Context, session string) ([]Pitch, error) {
-	rows, err := s.db.QueryContext(ctx, `SELECT p.at, p.hz, p.u, p.temperature, p.source
-		FROM sessions s JOIN pitches p ON p.session = s.id WHERE s.name = ? ORDER BY p.at, p.id`, session)
+	type row struct {
+		Pitch
+		at, id int64
+	}
+	var all []row
+	source := ""
+	err := gather(ctx, s.db, "pitches WHERE session = (SELECT id FROM sessions WHERE name = ?)", "id, at, hz, u, temperature, source", func(v []driver.Value) error {
+		id, ok0 := v[0].(int64)
+		at, ok1 := v[1].(int64)
+		hz, ok2 := v[2].(float64)
+		u, ok3 := v[3].(float64)
+		warm, given := v[4].(float64)
+		of, ok4 := v[5].(string)
+		if !(ok0 && ok1 && ok2 && ok3 && ok4 && (given || v[4] == nil)) {
+			return &damageError{what: fmt.Sprintf("a pitch of the session %q", session)}
+		}
+		if !given {
+			warm = math.NaN()
+		}
+		if of != source { // most are heard in the same take as the one before, or in none
+			source = strings.Clone(of)
+		}
+		all = append(all, row{Pitch{time.UnixMilli(at), hz, u, warm, source}, at, id})
+		return nil
+	}, session)
 	if err != nil {
 		return nil, s.told(err)
 	}
-	defer rows.Close()
-	var out []Pitch
-	for rows.Next() {
-		var p Pitch
-		var at int64
-		var warm sql.NullFloat64
-		if err := rows.Scan(&at, &p.Hz, &p.U, &warm, &p.Source); err != nil {
-			return nil, s.told(err)
-		}
-		p.At, p.Temperature = time.UnixMilli(at), math.NaN()
-		if warm.Valid {
-			p.Temperature = warm.Float64
-		}
-		out = append(out, p)
-	}
-	if err := rows.Err(); err != nil {
-		return nil, s.told(err)
+	slices.SortFunc(all, func(x, y row) int { return cmp.Or(cmp.Compare(x.at, y.at), cmp.Compare(x.id, y.id)) })
+	out := make([]Pitch, len(all))
+	for i, r := range all {
+		out[i] = r.Pitch
 	}
 	if len(out) == 0 {
 		return nil, s.missing(ctx, s.db, "session", "sessions", session)
