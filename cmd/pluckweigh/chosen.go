@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"text/tabwriter"
 
@@ -191,6 +192,9 @@ func (a *chosen) writeSums(w io.Writer, s choose.Set) {
 	if s.Close() {
 		fmt.Fprintln(w, "  \tthat is less than any of the pulls is known to: other sets may be as good")
 	}
+	if !a.wished() && s.Filled() > 1 {
+		fmt.Fprintln(w, "  \tslack strings differ by the least: --about names a level, like --about 150N")
+	}
 	writeTotal(w, "total", s.Total, a.question.Limits.Total)
 	if a.answer.Gap > 0 {
 		fmt.Fprintln(w, "  not proved to be the best: the limit of the total leaves too many sets to try")
@@ -290,8 +294,11 @@ func (a *chosen) writeAlternatives(w io.Writer) {
 		fmt.Fprintf(w, "    %d  %s %s, total %s\n", i+1, what, physics.Format(alt.Objective, 0, 3), physics.Format(alt.Total.Value, 0, 4))
 		for _, c := range alt.Changes {
 			fmt.Fprintf(w, "       %s: %s in place of %s, %+.3g N", a.place(c.Position), a.name(c.To), a.name(c.From), float64(c.Pull))
+			known := a.doubts(a.answer.Picks[c.Position])
 			for _, d := range a.doubts(alt.Picks[c.Position]) {
-				fmt.Fprintf(w, "; %s", d.Say)
+				if !slices.Contains(known, d) {
+					fmt.Fprintf(w, "; %s", d.Say)
+				}
 			}
 			fmt.Fprintln(w)
 		}
