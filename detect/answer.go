@@ -3,6 +3,7 @@ package detect
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // An answer is what may be so of the string: ln f0, B, their covariance and the
@@ -49,16 +50,18 @@ func (f *fit) answers(p float64) (as []answer) {
 			without = answer{math.Log(s.f0) + move[0], s.b + move[1], c[0][0], c[0][1], c[1][1], 0, p * (1 - p1), kind{}}.scattered(s)
 		}
 	}
-	shifts := []weighted{{0, 1}}
-	if len(f.seconds()) == 0 {
-		shifts = hide(f.bends()).shifts
-	}
-	for _, a := range []answer{with, without} {
-		for _, s := range shifts {
+	may := f.hidden()
+	for i, a := range []answer{with, without} {
+		for _, s := range may {
 			t := a
-			t.lf += s.v
+			t.lf -= s.off[0]
+			t.b -= s.off[1]
+			if i > 0 { // nor does it make a glide
+				t.lf += k0 * s.off[2]
+				t.b += k1 * s.off[2]
+			}
 			t.p *= s.w
-			t.kind.hides = s.v != 0
+			t.kind.hides = s.off != [3]float64{}
 			if t.p > 1e-5 {
 				as = append(as, t)
 			}
@@ -178,6 +181,9 @@ func (p *Pluck) conclude(ts []telling, heard int) {
 		}
 	}
 	m, c := likeliestKind(as), average(as)
+	if open := slices.DeleteFunc(slices.Clone(as), func(a answer) bool { return a.kind.hides }); len(open) > 0 {
+		c.v01 = average(open).v01 // what may be hidden widens both, and far off or not at all
+	}
 	b, f0 := max(m.b, 0), math.Exp(m.lf)
 	// By what covers most: where the likely answers lie apart the standard
 	// deviation would tell mostly of those that are not likely.

@@ -172,6 +172,15 @@ func (f *fit) mirror() {
 	f.residual(true)
 }
 
+// turn puts the second mode as far on the other side of the first, dying as it does, the
+// centre kept: a glide may take what that sounds otherwise.
+func (f *fit) turn() {
+	c := f.pair
+	f.f0 *= 1 + 2*c.split*c.ratio/(1+c.ratio)
+	c.split = -c.split
+	f.residual(true)
+}
+
 // swap makes the second mode of every line the first.
 func (f *fit) swap() {
 	c := f.pair

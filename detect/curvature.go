@@ -2,7 +2,6 @@ package detect
 
 import (
 	"math"
-	"math/cmplx"
 	"slices"
 
 	"gonum.org/v1/gonum/mat"
@@ -98,15 +97,6 @@ func excess(bs []bending) float64 {
 	return (sum - n) / math.Sqrt(2*n)
 }
 
-// A hiding is what a second direction of vibration too close to be told apart may
-// do to ln f0: the single mode lies between the two, towards the weaker by its
-// share, the same way in all lines.
-type hiding struct {
-	shifts []weighted // from the single mode to the stronger direction's, with their probabilities
-	nats   float64    // by how much the likeliest coupling explains the bends better than none
-	likely coupling
-}
-
 // glideless takes out of bends what the fit of a glide took: of the imaginary parts
 // what goes with per, and of the decays' share in them, left in per instead, likewise.
 func glideless(bs []bending) []bending {
@@ -125,57 +115,4 @@ func glideless(bs []bending) []bending {
 		b.per = b.rate - pr/pp*b.per
 	}
 	return out
-}
-
-// hide weighs what coupling may be hidden by how the lines bend: none as likely as
-// some, splits, decays and ratios as likely as their priors say.
-func hide(bs []bending) (h hiding) {
-	const (
-		splits        = 32
-		lowest, reach = -7.0, 9.0 // ln of the splits tried, over splitSpread
-	)
-	decays := [...]weighted{{-1.5, 0.15}, {-0.75, 0.22}, {0, 0.26}, {0.75, 0.22}, {1.5, 0.15}} // normal deviates
-	ratios := [...]float64{0.15, 0.35, 0.6}
-	bs = glideless(bs)
-	type tried struct{ shift, prior, nats float64 }
-	var all []tried
-	for i := range splits {
-		z := math.Exp(lowest + reach*float64(i)/splits)
-		d := splitSpread * z
-		prior := z * reach / splits / math.Sqrt(2*math.Pi) * math.Exp(-z*z/2)
-		for _, q := range decays {
-			k := math.Expm1(decaySpread * q.v)
-			for _, r := range ratios {
-				p := r / (1 + r)
-				var up, down float64
-				for _, b := range bs {
-					c := complex(p*(1-p), 0) * complex(k*k*b.rate*b.rate-d*d, -2*k*d*b.per)
-					w := 0.5 / (b.u * b.u)
-					up += w * (sq(b.z) - sq(b.z-c))
-					down += w * (sq(b.z) - sq(b.z-cmplx.Conj(c)))
-				}
-				for i, e := range [...]float64{up, down} {
-					sign := float64(1 - 2*i)
-					all = append(all, tried{-sign * p * d, prior * q.w / float64(len(ratios)), e})
-					if e > h.nats {
-						h.nats = e
-						h.likely = coupling{split: sign * d, ratio: r, decay: math.Log1p(k)}
-					}
-				}
-			}
-		}
-	}
-	h.shifts = append(h.shifts, weighted{0, math.Exp(-h.nats)})
-	total := h.shifts[0].w
-	for _, t := range all {
-		w := t.prior * math.Exp(t.nats-h.nats)
-		if w > 1e-6 {
-			h.shifts = append(h.shifts, weighted{t.shift, w})
-			total += w
-		}
-	}
-	for i := range h.shifts {
-		h.shifts[i].w /= total
-	}
-	return h
 }

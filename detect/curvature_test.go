@@ -119,11 +119,11 @@ func TestHide(t *testing.T) {
 		}
 		near(t, fmt.Sprintf("%+v: split", c), math.Abs(h.likely.split/c.split), 1, 0.7)
 		total, in := 0.0, 0.0
-		want := math.Abs(c.split) * c.ratio / (1 + c.ratio)
-		for _, s := range h.shifts {
-			total += s.w
-			if math.Abs(math.Abs(s.v)-want) < 0.6*want {
-				in += s.w
+		shift := func(c coupling) float64 { return math.Abs(c.split) * c.ratio / (1 + c.ratio) }
+		for _, m := range h.may {
+			total += m.w
+			if math.Abs(shift(m.coupling)-shift(c)) < 0.6*shift(c) {
+				in += m.w
 			}
 		}
 		near(t, "probabilities", total, 1, 1e-12)
@@ -132,10 +132,32 @@ func TestHide(t *testing.T) {
 		}
 	}
 	h := hide(lines(coupling{}, 1e-12))
-	if h.shifts[0].v != 0 || h.shifts[0].w < 0.8 {
-		t.Errorf("of lines that do not bend, no shift has a probability of %.3f", h.shifts[0].w)
+	if h.may[0].split != 0 || h.may[0].w < 0.8 {
+		t.Errorf("of lines that do not bend, no coupling has a probability of %.3f", h.may[0].w)
 	}
 	if h := hide(nil); h.nats != 0 {
 		t.Errorf("no lines say %.1f nats", h.nats)
+	}
+}
+
+// TestHidden: what a hidden coupling is said to make of ln f0 and B is what a fit of one mode
+// makes of two.
+func TestHidden(t *testing.T) {
+	for _, c := range []coupling{
+		{split: 0.05 * cent, ratio: 0.2},
+		{split: 0.1 * cent, ratio: 0.35, decay: 0.2},
+		{split: -0.2 * cent, ratio: 0.15, decay: -0.2},
+		{split: 0.3 * cent, ratio: 0.1},
+	} {
+		f := pairFrame(12, c, 1e-4, 1)
+		f.gHint, f.gl.g = none, 0
+		f.converge(10)
+		off := f.sways().to(&c)
+		p := c.ratio / (1 + c.ratio)
+		first := 110 * (1 - c.split*p) // as pairFrame has it
+		got := [2]float64{math.Log(f.f0 / first), f.b - 1e-4}
+		t.Logf("%+v: ln f0 off by %.4g, said %.4g; B by %.4g, said %.4g", c, got[0], off[0], got[1], off[1])
+		near(t, fmt.Sprintf("%+v: ln f0", c), off[0], got[0], 0.1*math.Abs(got[0]))
+		near(t, fmt.Sprintf("%+v: B", c), off[1], got[1], 0.1*math.Abs(got[1])+2e-9)
 	}
 }

@@ -240,30 +240,41 @@ func (f *fit) turns(d *mat.VecDense) bool {
 
 // take moves every parameter by scale times its step.
 func (f *fit) take(in []*line, steps []localStep, d *mat.VecDense, scale float64) {
+	at := func(p int) float64 { return scale * d.AtVec(p) }
+	var senses [][params]float64
+	for _, l := range in {
+		senses = append(senses, f.sens(l.n))
+	}
+	var from, via coupling
+	if f.pair != nil {
+		from, via = f.recouple(at(0), at(7), at(8), at(9), at(10))
+	} else {
+		f.f0 *= math.Exp(at(0))
+	}
 	for i, l := range in {
 		hz := 0.0
-		for p, j := range f.sens(l.n) {
+		for p, j := range senses[i] {
 			hz += j * d.AtVec(p)
 		}
 		move := [shared]float64{hz, d.AtVec(2), d.AtVec(3), d.AtVec(4), d.AtVec(5), d.AtVec(6), d.AtVec(7), d.AtVec(8), d.AtVec(9), d.AtVec(10)}
 		off := l.offset(f.tau, move) - l.off
 		move[0] += off
-		l.move(steps[i].after(move), scale, 0.01)
+		if l.pair != nil {
+			l.step(steps[i].after(move), scale, 0.01, &from, &via, f.pair)
+		} else {
+			l.move(steps[i].after(move), scale, 0.01)
+		}
 		l.off += scale * off
 	}
-	f.f0 *= math.Exp(scale * d.AtVec(0))
-	f.b = max(f.b+scale*d.AtVec(1), 0)
+	f.b = max(f.b+at(1), 0)
 	if f.burden.there() {
-		f.burden.move(scale*d.AtVec(burdenRatio), scale*d.AtVec(burdenOff2), scale*d.AtVec(burdenWide), scale*d.AtVec(burdenTurn))
+		f.burden.move(at(burdenRatio), at(burdenOff2), at(burdenWide), at(burdenTurn))
 	}
-	f.gl.g += scale * d.AtVec(2)
-	f.gl.alpha = min(max(f.gl.alpha*math.Exp(scale*d.AtVec(3)), f.slowest), f.fastest)
-	f.gl.slope += scale * d.AtVec(4)
-	f.gl.lead.far += scale * d.AtVec(5)
-	f.gl.lead.near += scale * d.AtVec(6)
-	if f.pair != nil {
-		f.pair.move(scale*d.AtVec(7), scale*d.AtVec(8), scale*d.AtVec(9), scale*d.AtVec(10))
-	}
+	f.gl.g += at(2)
+	f.gl.alpha = min(max(f.gl.alpha*math.Exp(at(3)), f.slowest), f.fastest)
+	f.gl.slope += at(4)
+	f.gl.lead.far += at(5)
+	f.gl.lead.near += at(6)
 	f.fr.now = f.gl
 }
 

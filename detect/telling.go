@@ -129,6 +129,7 @@ func (t telling) others() (ts []telling) {
 		}
 	}
 	try((*fit).mirror)
+	try((*fit).turn)
 	return ts
 }
 
