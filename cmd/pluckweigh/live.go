@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sync"
 	"time"
 
@@ -96,11 +97,16 @@ func newLive(e *ears, rec *recording, flaws func() []audio.Flaw, line *statusLin
 // push takes in what has just been added to the recording. It fails when what it
 // has to show cannot be written.
 func (l *live) push(x []float64) error {
-	now := l.tracker.Push(x)
+	now := l.tracker.Push(nil)
 	next := false // another pluck has begun
-	for from, to, ok := l.tracker.Next(); ok; from, to, ok = l.tracker.Next() {
-		l.measure(from, to, false)
-		next = now.Ringing && now.Seconds-to < pluckedLately
+	for piece := range slices.Chunk(x, max(1, int(l.rec.rate*noticed))) {
+		before := now.Seconds
+		now = l.tracker.Push(piece)
+		for from, to, ok := l.tracker.Next(); ok; from, to, ok = l.tracker.Next() {
+			l.measure(from, to, false)
+			// A pluck that has said enough rings on, and is no other.
+			next = next || now.Ringing && to < before
+		}
 	}
 	l.hurry(now, next)
 	for more := true; more; {
@@ -119,9 +125,9 @@ func (l *live) push(x []float64) error {
 }
 
 const (
-	pluckedLately = 0.1  // s within which a pluck has just begun
-	onsetOff      = 0.05 // s by which it began before that was noticed
-	samePluck     = 0.2  // s within which two onsets are one
+	noticed   = 0.01 // s, less than it takes a tracker to notice an onset: one that ends a pluck lies before
+	onsetOff  = 0.05 // s by which a pluck began before that was noticed
+	samePluck = 0.2  // s within which two onsets are one
 )
 
 // hurry has a pluck measured while it rings, where that is wanted.

@@ -4,6 +4,7 @@ import (
 	"context"
 	"io"
 	"sync"
+	"time"
 
 	"pluckweigh/audio"
 	"pluckweigh/detect"
@@ -21,6 +22,7 @@ type pageEars struct {
 	mu     sync.Mutex
 	mine   *turn // the last that was asked for; nil for none
 	typed  typed
+	told   []toldAt   // what was typed lately, the latest last
 	last   *pageHeard // the last pluck that can be trusted; nil for none
 	newest int        // number of that, in this listening
 	pool   pagePool
@@ -136,6 +138,7 @@ func (p *pageEars) Ask(a web.Ask) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	p.typed, p.work, p.apart, p.asked = k, work, a.Apart, a
+	p.told = remember(p.told, toldAt{k, time.Now()})
 	if work != nil {
 		work.tell()
 	}
@@ -195,7 +198,7 @@ func (p *pageEars) plucked(m measured, q detect.Pluck) {
 			defer p.tellTogether()
 		}
 		if !m.soon {
-			j.Points, j.NoPoint = p.typed.points(detect.Take{Rate: m.answer.take.Rate, Seconds: m.answer.take.Seconds, Plucks: []detect.Pluck{q}, Reading: &r})
+			j.Lesson, j.Points, j.NoPoint = p.pointsFor(m.at, detect.Take{Rate: m.answer.take.Rate, Seconds: m.answer.take.Seconds, Plucks: []detect.Pluck{q}, Reading: &r})
 		}
 	}
 	p.to.Result(lively{j})

@@ -36,6 +36,7 @@ type pagePluckJSON struct {
 	Ladder  []rungJSON    `json:"ladder"`
 	Pull    *pagePullJSON `json:"pull"`
 
+	Lesson  string         `json:"lesson,omitempty"`   // for which it was plucked
 	Points  []lesson.Point `json:"points,omitempty"`   // of the lesson, where there is one
 	NoPoint *web.Trouble   `json:"no_point,omitempty"` // why the lesson has none
 }

@@ -1,6 +1,9 @@
 package main
 
 import (
+	"slices"
+	"time"
+
 	"pluckweigh/detect"
 	"pluckweigh/lesson"
 	"pluckweigh/physics"
@@ -35,6 +38,44 @@ func (k typed) points(t detect.Take) ([]lesson.Point, *web.Trouble) {
 		return nil, &no
 	}
 	return all, nil
+}
+
+// toldAt is what was typed by a moment.
+type toldAt struct {
+	typed
+	at time.Time
+}
+
+const (
+	toldLate = time.Second // after a pluck by which what is typed may arrive and be meant for it
+	toldLong = time.Minute // for which it is remembered: more than a pluck rings and waits to be measured
+)
+
+// remember adds what is typed now, and forgets what no pluck is waiting for.
+func remember(all []toldAt, now toldAt) []toldAt {
+	for len(all) > 1 && now.at.Sub(all[1].at) > toldLong {
+		all = all[1:]
+	}
+	return append(slices.Clone(all), now)
+}
+
+// pointsFor are what the lesson has of a take by what stood there when it was plucked: the
+// next length may be typed while a string still rings. The id is that of the lesson.
+func (p *pageEars) pointsFor(plucked time.Time, t detect.Take) (id string, all []lesson.Point, no *web.Trouble) {
+	k := p.typed
+	for _, x := range slices.Backward(p.told) {
+		if k = x.typed; !x.at.After(plucked.Add(toldLate)) {
+			break
+		}
+	}
+	switch now := p.typed.lesson; {
+	case now == nil:
+		return "", nil, nil
+	case k.lesson == nil || k.lesson.ID != now.ID:
+		return now.ID, nil, &web.Trouble{Say: "it was plucked before this experiment was chosen", Hint: "pluck again"}
+	}
+	all, no = k.points(t)
+	return k.lesson.ID, all, no
 }
 
 // understand reads what was typed. What is wrong is told and counts as not typed.

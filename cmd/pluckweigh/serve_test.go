@@ -74,10 +74,16 @@ func (p onPage) say(text string) {
 	}
 }
 
-// play sends samples in order, as a browser would.
+// play sends samples in order, as a browser would, and then that it is over.
 func (p onPage) play(x []float64) {
+	p.send(0, x)
+	p.say(`{"stop":{}}`)
+}
+
+// send sends samples of which so many went before.
+func (p onPage) send(sent int, x []float64) {
 	for at := 0; at < len(x); at += 2048 {
-		b := binary.BigEndian.AppendUint64(nil, uint64(at))
+		b := binary.BigEndian.AppendUint64(nil, uint64(sent+at))
 		for _, v := range x[at:min(at+2048, len(x))] {
 			b = binary.LittleEndian.AppendUint32(b, math.Float32bits(float32(v)))
 		}
@@ -85,7 +91,6 @@ func (p onPage) play(x []float64) {
 			p.t.Error(err)
 		}
 	}
-	p.say(`{"stop":{}}`)
 }
 
 // told is what a page was told of plucks and the rest until it is told that the
