@@ -119,6 +119,9 @@ func TestTooMuchOfAllKinds(t *testing.T) {
 		if err == nil || res == nil || res.StatusCode != http.StatusServiceUnavailable {
 			t.Errorf("a page too many: %v", err)
 		}
+		if res, why := r.ask(t, "GET", keyPath, r.addr, nil); res.StatusCode != http.StatusServiceUnavailable || !strings.Contains(why, "close one") {
+			t.Errorf("it is told %q", why)
+		}
 		open[0].c.CloseNow()
 		waitFor(t, func() bool {
 			c, _, err := websocket.Dial(t.Context(), "ws://"+r.addr+earPath, &websocket.DialOptions{HTTPHeader: http.Header{"Origin": {"http://" + r.addr}}})

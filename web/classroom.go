@@ -2,6 +2,7 @@ package web
 
 import (
 	"context"
+	"errors"
 	"slices"
 	"sync"
 	"time"
@@ -91,9 +92,14 @@ type (
 		classbook.Seat
 		Token string `json:"token"`
 	}
+	// unseated tells a page that the seat that it had is none of this class.
+	unseated struct {
+		Unseated bool `json:"unseated"`
+	}
 	addedKey struct {
 		Added string   `json:"added"`
-		No    *Trouble `json:"no,omitempty"` // why they were not taken
+		No    *Trouble `json:"no,omitempty"`    // why they were not taken
+		Later bool     `json:"later,omitempty"` // they may be taken yet
 	}
 	lessonNow struct {
 		Class lessonJSON `json:"class"`
@@ -108,6 +114,8 @@ type (
 	teachingJSON struct {
 		lessonJSON
 		Code   string     `json:"code"`
+		At     []string   `json:"at"`          // where seats join, that which others can reach first
+		Print  string     `json:"certificate"` // its fingerprint
 		Seats  []seatJSON `json:"seats"`
 		Look   int        `json:"look"`
 		IDs    []int      `json:"ids"` // of the points judged
@@ -149,7 +157,7 @@ func (t *talk) classSays(ctx context.Context, m said) (bool, error) {
 		told := addedKey{Added: m.Add.Key}
 		if err := room.Add(t.seat, m.Add.Lesson, m.Add.Key, m.Add.Points); err != nil {
 			no := TroubleOf(err)
-			told.No = &no
+			told.No, told.Later = &no, errors.Is(err, classbook.ErrUnkept)
 		}
 		t.out.Result(told)
 	case m.Set != nil && t.role == teacher:
@@ -186,13 +194,18 @@ func (t *talk) join(ctx context.Context, j joinAsk) error {
 	if !fit(j.Code, j.Name, j.Token) {
 		return problem{Trouble{Say: "what was typed is too long"}}
 	}
-	if !room.guesses.may(t.from, time.Now()) {
-		return errGuesses
-	}
+	// A token is too long to be guessed, and who has one does not wait for those who guess.
 	s, known := room.Back(j.Token)
 	token := j.Token
+	if !known && !room.guesses.may(t.from, time.Now()) {
+		return errGuesses
+	}
 	if !known && !room.Joins(j.Code) {
 		room.guesses.wrong(t.from, time.Now())
+		if j.Code == "" && j.Token != "" {
+			t.out.Result(unseated{true})
+			return nil
+		}
 		return problem{Trouble{Say: "that is not the class's code", Hint: "read it once more from the teacher's screen"}}
 	}
 	if !known {
@@ -239,7 +252,9 @@ func (t *talk) follow(ctx context.Context, teaches bool) {
 	last := ""
 	for {
 		if teaches {
-			t.out.Result(classNow{t.s.room.teaching(int(t.look.Load()))})
+			now := t.s.room.teaching(int(t.look.Load()))
+			now.At, now.Print = t.s.o.Hosts, t.s.o.Certificate
+			t.out.Result(classNow{now})
 		} else {
 			id, givens := t.s.room.Lesson()
 			now := lessonNow{lessonJSON{id, givens}}

@@ -132,6 +132,11 @@ func TestClassRoles(t *testing.T) {
 	if a := p.expect("no"); a == nil {
 		t.Error("another lesson's points are taken")
 	}
+	c.Close() // as if the disk were full
+	p.say(`{"add":{"lesson":"length","key":"b","points":[` + pointOf(650) + `]}}`)
+	if later := p.expect("later"); later != true {
+		t.Error("a point that cannot be kept now is not to come again")
+	}
 	if res, body := r.ask(t, "GET", benchPath, r.addr, nil); res.StatusCode != 200 || !strings.Contains(body, "no stock") {
 		t.Errorf("the bench: %s", body)
 	}
@@ -143,8 +148,12 @@ func TestClassRoles(t *testing.T) {
 // Codes cannot be tried out.
 func TestClassGuessing(t *testing.T) {
 	r, c := classRig(t, filepath.Join(t.TempDir(), "class"))
+	seated, _ := r.dial(t)
+	token := seated.join(c.Code(), "")
 	p, _ := r.dial(t)
-	answered := 0
+	p.say(`{"join":{"token":"of another class"}}`)
+	p.expect("unseated")
+	answered := 1
 	for i := range 30 {
 		p.say(fmt.Sprintf(`{"join":{"code":"AAAA%02d"}}`, i))
 		if tr := p.expect("trouble").(map[string]any); strings.Contains(tr["say"].(string), "not the class's code") {
@@ -158,6 +167,9 @@ func TestClassGuessing(t *testing.T) {
 	if tr := p.expect("trouble").(map[string]any); !strings.Contains(tr["say"].(string), "too often") {
 		t.Errorf("the right one after that: %v", tr)
 	}
+	back, _ := r.dial(t) // but who has a seat finds it
+	back.say(fmt.Sprintf(`{"join":{"token":%q}}`, token))
+	back.expect("joined")
 	q, _ := r.dial(t) // a new connection helps nobody
 	q.say(`{"teach":{"key":"x"}}`)
 	if tr := q.expect("trouble").(map[string]any); !strings.Contains(tr["say"].(string), "too often") {

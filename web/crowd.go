@@ -26,6 +26,13 @@ func (c *crowd) enter(who netip.Prefix) bool {
 	return true
 }
 
+// full tells whether an address may have no more.
+func (c *crowd) full(who netip.Prefix) bool {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	return c.of[who] >= c.most
+}
+
 // leave takes it back.
 func (c *crowd) leave(who netip.Prefix) {
 	c.mu.Lock()

@@ -12,7 +12,7 @@ import (
 // it where pages of its own origin alone can read it (a cookie would go to all ports of the
 // machine), and names it with each request for what is the user's.
 const (
-	keyPath   = "/key" // where a page learns whether its key is right
+	keyPath   = "/key" // where a page learns whether its key is right, and whether there is room for it
 	keyHeader = "X-Pluckweigh-Key"
 	protocol  = "pluckweigh" // of the socket, beside which the key is named as another
 	keyPrefix = "key."

@@ -7,6 +7,7 @@ import (
 	"log"
 	"net"
 	"net/http"
+	"net/netip"
 	"time"
 
 	"pluckweigh/audio"
@@ -27,6 +28,9 @@ type Options struct {
 	Class *classbook.Class
 	// Hosts are the names, with their port, by which browsers may call the server.
 	Hosts []string
+	// Certificate is the fingerprint that a class's browsers show, which the teacher's
+	// screen has to compare with.
+	Certificate string
 	// Most is how many pages may be connected at once; 0 for 16, or with a class for all
 	// of that.
 	Most int
@@ -122,6 +126,22 @@ func (s *Server) Serve(ctx context.Context, l net.Listener) error {
 	return err
 }
 
+const (
+	tooMany     = "too many pages are open: close one"
+	tooManyHere = "too many pages are open on this device: close one"
+)
+
+// full says why another page of an address finds no place, empty where it does.
+func (s *Server) full(who netip.Prefix) string {
+	switch {
+	case len(s.places) == cap(s.places):
+		return tooMany
+	case s.pages != nil && s.pages.full(who):
+		return tooManyHere
+	}
+	return ""
+}
+
 // ServeHTTP answers one request: one of a few fixed addresses, or nothing.
 func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	if !s.guard.admit(w, r) {
@@ -133,9 +153,14 @@ func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 			s.listen(w, r)
 		}
 	case keyPath:
-		if s.keyed(w, r) {
-			w.WriteHeader(http.StatusNoContent)
+		if !s.keyed(w, r) {
+			return
 		}
+		if why := s.full(from(r.RemoteAddr)); why != "" {
+			http.Error(w, why, http.StatusServiceUnavailable)
+			return
+		}
+		w.WriteHeader(http.StatusNoContent)
 	case lessonsPath:
 		lessonsFile.serve(w, r)
 	case benchPath:

@@ -126,13 +126,13 @@ func (s *Server) listen(w http.ResponseWriter, r *http.Request) {
 	case s.places <- struct{}{}:
 		defer func() { <-s.places }()
 	default:
-		http.Error(w, "too many pages are open: close one", http.StatusServiceUnavailable)
+		http.Error(w, tooMany, http.StatusServiceUnavailable)
 		return
 	}
 	who := from(r.RemoteAddr)
 	if s.pages != nil {
 		if !s.pages.enter(who) {
-			http.Error(w, "too many pages are open on this device: close one", http.StatusServiceUnavailable)
+			http.Error(w, tooManyHere, http.StatusServiceUnavailable)
 			return
 		}
 		defer s.pages.leave(who)

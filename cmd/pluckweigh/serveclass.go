@@ -46,6 +46,7 @@ func (v *serving) teach(ctx context.Context, l net.Listener, o web.Options) (err
 	for _, h := range hosts {
 		o.Hosts = append(o.Hosts, net.JoinHostPort(h, port))
 	}
+	o.Certificate = web.Fingerprint(cert)
 	at := "https://" + o.Hosts[0] + "/"
 	own := at + "#class?teacher=" + o.Class.Teacher()
 	fmt.Fprintf(v.out, "the teacher's screen is at %s\n", own)
@@ -57,7 +58,7 @@ func (v *serving) teach(ctx context.Context, l net.Listener, o web.Options) (err
 	if fresh {
 		made = "was made now, and is kept"
 	}
-	fmt.Fprintf(v.out, "its certificate %s, SHA-256 %s\n", made, web.Fingerprint(cert))
+	fmt.Fprintf(v.out, "its certificate %s, SHA-256 %s\n", made, o.Certificate)
 	fmt.Fprint(v.err, `Each browser warns once that nobody else vouches for the certificate: compare the
 fingerprint that it shows with the one above, and let it go on. Seats whose browser does
 not let them use the microphone type numbers by hand. Ctrl-C ends it, and nothing is lost.

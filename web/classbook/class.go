@@ -55,6 +55,17 @@ func (e *Error) Error() string { return e.Say }
 // Hint says what to do.
 func (e *Error) Hint() string { return e.Do }
 
+// ErrUnkept is what an error is that lies in the keeping: the same may be kept later.
+var ErrUnkept = errors.New("it could not be kept")
+
+// unkept is such an error.
+type unkept struct{ why *Error }
+
+func (u unkept) Error() string      { return u.why.Error() }
+func (u unkept) Hint() string       { return u.why.Hint() }
+func (u unkept) Unwrap() error      { return u.why }
+func (unkept) Is(target error) bool { return target == ErrUnkept }
+
 // A Class is safe for use by many goroutines.
 type Class struct {
 	mu      sync.Mutex

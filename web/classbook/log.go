@@ -158,9 +158,9 @@ func (l *logFile) write(r record) error {
 	if err != nil {
 		// What of it was written is cut off, now or when it is opened next.
 		if cut := l.f.Truncate(l.size); cut != nil {
-			l.failed = &Error{"the class cannot be kept any more: " + cut.Error(), "make room on the disk, and begin again"}
+			l.failed = unkept{&Error{"the class cannot be kept any more: " + cut.Error(), "make room on the disk, and begin again"}}
 		}
-		return &Error{"it could not be kept: " + err.Error(), "make room on the disk"}
+		return unkept{&Error{"it could not be kept: " + err.Error(), "make room on the disk"}}
 	}
 	l.size += int64(len(line))
 	return nil
@@ -168,7 +168,7 @@ func (l *logFile) write(r record) error {
 
 func (l *logFile) close() error {
 	if l.failed == nil {
-		l.failed = &Error{"the class is closed", ""}
+		l.failed = unkept{&Error{"the class is closed", ""}}
 	}
 	return l.f.Close()
 }
