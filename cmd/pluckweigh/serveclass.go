@@ -64,6 +64,9 @@ fingerprint that it shows with the one above, and let it go on. Seats whose brow
 not let them use the microphone type numbers by hand. Ctrl-C ends it, and nothing is lost.
 The address of the teacher's screen is the key to it: show the code, not that.
 `)
+	if a, ok := l.Addr().(*net.TCPAddr); ok && a.IP.IsLoopback() {
+		fmt.Fprintln(v.err, "As it is, this machine alone reaches the class: for the local network begin it with --address 0.0.0.0:8636")
+	}
 	defer v.show(own)()
 	return web.New(o).Serve(ctx, tls.NewListener(l, &tls.Config{Certificates: []tls.Certificate{cert}, MinVersion: tls.VersionTLS12}))
 }

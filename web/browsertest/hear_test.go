@@ -104,7 +104,7 @@ func TestPageWeighsWhatTheMicrophoneHears(t *testing.T) {
 			}
 		}
 	}
-	if _, content := kept(b, "[data-save=together] button"); json.Unmarshal([]byte(content), &both) != nil || len(both.IDs) != 2 || !(600*math.Abs(math.Log2(both.Pull.Tension.N/truth.Tension)) < 1) {
+	if _, content := kept(b, "[data-save=together] button:nth-of-type(2)"); json.Unmarshal([]byte(content), &both) != nil || len(both.IDs) != 2 || !(600*math.Abs(math.Log2(both.Pull.Tension.N/truth.Tension)) < 1) {
 		t.Errorf("together they are %s", content)
 	}
 	js[bool](b, "document.querySelector('[data-place=leave1]').focus(), true")

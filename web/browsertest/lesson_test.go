@@ -25,7 +25,7 @@ type outcome struct {
 
 func lessonKept(b tab) (o outcome) {
 	b.Helper()
-	_, content := kept(b, "[data-save=lesson] button:nth-of-type(1)")
+	_, content := kept(b, "[data-save=lesson] button:nth-of-type(2)")
 	if err := json.Unmarshal([]byte(content), &o); err != nil {
 		b.Fatalf("%v in %s", err, content)
 	}
@@ -87,7 +87,7 @@ func TestLessonByHand(t *testing.T) {
 	if o := lessonKept(b); o.Outcome.Verdict != "agrees" || len(o.Points) != 9 {
 		t.Errorf("%+v", o.Outcome)
 	}
-	name, list := kept(b, "[data-save=lesson] button:last-of-type")
+	name, list := kept(b, "[data-save=lesson] button:nth-of-type(1)")
 	if name != "pluckweigh-length.csv" || strings.Count(list, "\n") != 10 {
 		t.Errorf("%s: %s", name, list)
 	}

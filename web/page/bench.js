@@ -3,7 +3,7 @@ import { $, el, put, say, table } from '/dom.js';
 import { offer } from '/save.js';
 import { ask } from '/ear.js';
 
-export function benchView(model) {
+export function benchView(model, changed) {
   let owned = null, asking = false;
 
   async function look() {
@@ -20,7 +20,10 @@ export function benchView(model) {
     return owned;
   }
   $('again').onclick = look;
-  $('find').oninput = () => { draw(); };
+  $('find').oninput = () => {
+    model.asked.find = $('find').value.trim();
+    changed();
+  };
   offer(document.querySelector('[data-save=bench]'), {
     name: 'pluckweigh-stock', title: 'the list of strings', rows: shown, json: () => owned,
     columns: ['string', 'kind', 'unit_weight', 'diameter', 'left'].map((k) => ({ name: k, of: (s) => s[k] })),
@@ -29,6 +32,11 @@ export function benchView(model) {
   offer(document.querySelector('[data-save=instruments]'), {
     name: 'pluckweigh-instruments', title: 'the instruments', rows: () => (owned && owned.instruments || []).flatMap((x) => x.positions.map((p) => ({ instrument: x.instrument, a4: x.a4, ...p }))),
     columns: ['instrument', 'a4', 'position', 'note', 'length', 'fits', 'string'].map((k) => ({ name: k, of: (p) => p[k] })),
+  });
+
+  offer(document.querySelector('[data-save=sessions]'), {
+    name: 'pluckweigh-kept', title: 'the list of what was kept', rows: () => [...(owned && owned.surveys || []).map((s) => ({ kind: 'survey', ...s })), ...(owned && owned.sessions || []).map((s) => ({ kind: 'settle', ...s }))],
+    columns: ['kind', 'session', 'instrument', 'count', 'last'].map((k) => ({ name: k, of: (s) => s[k] })),
   });
 
   function shown() {
@@ -47,7 +55,8 @@ export function benchView(model) {
       look();
       return;
     }
-    const t = owned.trouble;
+    const t = owned.trouble, find = model.asked.find || '';
+    if ($('find') !== document.activeElement && $('find').value !== find) $('find').value = find;
     say($('bench-told'), t ? t.say + (t.hint ? ' – ' + t.hint : '') : owned.more ? `The first ${owned.strings.length} strings by name; ${owned.more} more are in stock.` : '');
     const rows = shown();
     put($('strings'), rows.length ? table(`${rows.length} of ${owned.strings.length} strings; ± with k = 2; a ! stands where measurements disagree`, [

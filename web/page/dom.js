@@ -1,8 +1,8 @@
 // Elements are made and filled here and nowhere else: text is always text.
 const SVG = 'http://www.w3.org/2000/svg';
 
-// whole keeps the coverage factor, "(k = 2)", in one piece.
-const whole = (text) => (typeof text === 'string' ? text.replace(/ +\(k = (\d)\)/g, ' (k\u00a0=\u00a0$1)') : text);
+// whole keeps a coverage factor, "k = 2", in one piece.
+const whole = (text) => (typeof text === 'string' ? text.replace(/ +\(k = /g, ' (k = ').replace(/\bk = (?=\d)/g, 'k\u00a0=\u00a0') : text);
 
 function fill(e, attributes, children) {
   for (const [k, v] of Object.entries(attributes || {})) if (v !== null && v !== undefined && v !== false) e.setAttribute(k, v === true ? '' : v);
@@ -24,9 +24,20 @@ export function say(e, text) {
   if (e.textContent !== text) e.textContent = text;
 }
 
-// table makes a table of columns {head, n: a number, cell(row), key(row)} and rows. The first column heads
-// its row.
+// keeping draws something anew, and keeps the keyboard's place in it: at the same thing, the one before
+// it where that is gone (place 3 of what), or what is all about it.
+export function keeping(draw, about) {
+  const e = document.activeElement, held = e && e.dataset.place;
+  draw();
+  if (!held || document.activeElement?.dataset.place === held) return;
+  const [, what, n] = held.match(/^(.*?)(\d*)$/), at = (p) => document.querySelector(`[data-place="${CSS.escape(p)}"]`);
+  (at(held) || at(what + (n - 1)) || about)?.focus();
+}
+
+// table makes a table of columns {head, n: a number, cell(row), may: it is left out where it says nothing}
+// and rows. The first column heads its row.
 export function table(caption, columns, rows) {
+  columns = columns.filter((c) => !c.may || rows.some((r) => c.cell(r) !== '–'));
   return el('table', {}, el('caption', {}, caption),
     el('thead', {}, el('tr', {}, ...columns.map((c) => el('th', { scope: 'col', class: c.n && 'n' }, c.head)))),
     el('tbody', {}, ...rows.map((r) => el('tr', {}, ...columns.map((c, i) =>

@@ -48,17 +48,18 @@ export class Ear {
       this.idle();
       this.on.line(false, e.reason);
       if (!opened) this.refused();
-      if (was !== 'idle') this.on.trouble({ say: e.reason || 'the program that hears is gone', hint: 'listen again once the page says that it is back' });
+      if (was !== 'idle') this.on.trouble({ say: e.reason || 'the program that hears is gone', hint: was === 'ending' ? 'what was not told of by then is lost' : 'the page listens again by itself once it is back' });
+      if (was === 'listening' || was === 'opening') this.again = this.from;
       setTimeout(() => this.connect(), this.wait);
       this.wait = Math.min(8000, 2 * this.wait);
     };
   }
 
-  // refused finds out whether it is the key that is wrong.
+  // refused finds out whether it is the key that is wrong, or that too many pages are open.
   async refused() {
     try {
       const r = await ask('/key');
-      if (r.status === 403 && !this.up) this.on.line(false, (await r.text()).trim());
+      if (!r.ok && !this.up) this.on.line(false, (await r.text()).trim());
     } catch { /* it is not there at all */ }
   }
 
@@ -82,6 +83,11 @@ export class Ear {
       } else this.idle();
     }
     this.on.message(m);
+    if (m.asked && this.again) { // it is answered, so that this page may listen again
+      const [from, name] = this.again;
+      this.again = null;
+      this.start(from, name);
+    }
   }
 
   set(state) {
@@ -97,6 +103,7 @@ export class Ear {
 
   async start(from, name) {
     if (this.state !== 'idle') return;
+    this.from = [from, name];
     this.doubts = [];
     this.set('opening');
     if (from === 'machine') {
@@ -131,6 +138,7 @@ export class Ear {
   }
 
   stop() {
+    this.again = null;
     if (this.state !== 'listening' && this.state !== 'opening') return;
     this.set('ending');
     this.say({ stop: {} });

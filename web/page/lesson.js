@@ -1,10 +1,32 @@
 // Guided experiments: what to do, the points as they come, the law through them, a verdict.
 import { $, el, put, say } from '/dom.js';
-import { offer, keep } from '/save.js';
-import { action, outcomePlaces, showOutcome } from '/outcome.js';
+import { offer } from '/save.js';
+import { action, outcomePlaces, offerFindings, showOutcome } from '/outcome.js';
+
+// warnings are a lesson's cautions.
+export const warnings = (l) => (l.cautions.length ? [el('div', { class: 'note' }, ...l.cautions.map((c) => el('p', {}, c[0].toUpperCase() + c.slice(1))))] : []);
+
+const ROWS = 8; // of a sheet to be filled in
+
+// paper is what a sheet without points has in their place, to be filled in by hand.
+function paper(l) {
+  const line = (words) => [el('p', {}, words), el('div', { class: 'line' }), el('div', { class: 'line' })];
+  const heads = ['point', ...[...l.x, l.y].flatMap((a) => [a.symbol ? `${a.name}, ${a.symbol}` : a.name, '± (k = 1)']), 'remark'];
+  return [...line('What do you expect, before you measure?'), el('h3', {}, 'Measured'),
+    el('table', {}, el('thead', {}, el('tr', {}, ...heads.map((h) => el('th', { scope: 'col' }, h)))),
+      el('tbody', {}, ...Array.from({ length: ROWS }, (_, i) => el('tr', {}, ...heads.map((_, k) => el('td', {}, k ? '' : String(i + 1))))))),
+    ...line('What do the data say: do they agree with the law, contradict it, or do they not show it? How well do you know that?')];
+}
 
 export function lessonView(model, ear, changed) {
   let all = null, of = null, points = [], judged = null, room = null;
+  let taught = null; // what the class is told, of a seat
+  let fresh = -1; // the first point that was not told of yet
+  let says = ['', '']; // the last point, and what the class says of it
+  const sayPoint = (point, said) => {
+    says = [point, said];
+    say($('lesson-told'), says.filter(Boolean).join(' '));
+  };
   const store = () => 'lesson ' + of.lesson;
 
   async function load() {
@@ -36,28 +58,58 @@ export function lessonView(model, ear, changed) {
       points = [];
     }
     judged = null;
+    fresh = -1;
+    sayPoint('', '');
+    say($('lessons-title'), `Lesson: ${l.title}`);
+    if (!$('lessons').hidden) document.title = `${$('lessons-title').textContent} – pluckweigh`;
     about();
     judge();
   }
 
   // place is a field with a label and what is told of it.
   function place(id, axis, value) {
-    const label = axis.name + (axis.optional ? ', if known' : '');
+    const label = axis.name[0].toUpperCase() + axis.name.slice(1) + (axis.optional ? ', if known' : '');
     return el('p', {}, el('label', { for: id }, label), el('input', { id, value, placeholder: axis.example, 'aria-describedby': id + '-told', spellcheck: 'false', maxlength: 200 }),
       el('span', { id: id + '-told', class: 'told' }, axis.says || ''));
   }
   const asked = () => of.x.filter((a) => !a.heard);
 
   function about() {
-    put($('lesson-about'), el('p', { class: 'question' }, of.question),
+    put($('lesson-about'), el('p', { class: 'question' }, of.question), ...warnings(of),
       el('h3', {}, 'What to do'), el('ol', {}, ...of.steps.map((s) => el('li', {}, s))),
-      ...(of.cautions.length ? [el('div', { class: 'note' }, ...of.cautions.map((c) => el('p', {}, c)))] : []),
       el('h3', {}, 'What is expected'), el('p', {}, of.law), el('p', { class: 'told' }, of.source));
     const once = of.givens.map((g, i) => place('g' + i, g, model.asked['g' + i] || ''));
     put($('lesson-givens'), ...(once.length ? [el('h3', {}, 'Told once'), el('div', { class: 'fields' }, ...once)] : []));
     const each = asked().map((a, i) => place('x' + i, a, model.asked['x' + i] || ''));
-    put($('lesson-asked'), ...(each.length ? [el('h3', {}, 'Told with each pluck'), el('div', { class: 'fields' }, ...each)] : []));
+    put($('lesson-asked'), ...(each.length ? [el('div', { class: 'fields' }, ...each)] : []));
     put($('lesson-hand'), ...of.x.map((a, i) => place('hx' + i, a, '')), place('hy', of.y, ''));
+    $('lesson-paper').replaceChildren(...paper(of));
+    given();
+    next();
+  }
+
+  // given shows a seat what its class is told once, and that it is not its to change.
+  function given() {
+    if (!taught) return;
+    of.givens.forEach((g, i) => {
+      const e = $('g' + i), v = taught.givens[g.name] || '';
+      model.asked['g' + i] = e.value = v;
+      e.readOnly = true;
+      e.closest('p').hidden = !v;
+      say($(`g${i}-told`), v ? 'as the teacher told it' : '');
+    });
+    $('lesson-givens').hidden = of.givens.every((g) => !taught.givens[g.name]);
+  }
+
+  // next says what to do now.
+  function next() {
+    if (!of) return;
+    const what = asked().filter((a) => !a.optional).map((a) => a.name).join(' and ');
+    let now = ear.state === 'listening' ? `${what ? `Type the ${what} below. Then pluck` : 'Pluck'} once and let it ring: its point comes when it has died away or is damped.`
+      : ear.state === 'idle' ? `By microphone: press Listen above${what ? `, type the ${what} below` : ''} and pluck. Without one: open Numbers by hand.` : 'Wait: what was heard is measured.';
+    if (ear.state === 'listening' && what) now += ' What stands there when you pluck counts.';
+    if (room) now += ' Each point goes to the class at once; the teacher can set it aside.';
+    say($('lesson-now'), now);
   }
 
   // told are the texts that go to whoever hears.
@@ -74,15 +126,16 @@ export function lessonView(model, ear, changed) {
 
   function add(more) {
     if (of.many) points = []; // a take has them all
+    if (fresh < 0) fresh = points.length;
     points.push(...more);
+    says[1] = '';
     if (room) room.add(of.lesson, more);
     judge();
   }
 
   function heard(p) {
-    if (p.no_point) say($('lesson-told'), `Pluck ${p.number} gives no point: ${p.no_point.say}${p.no_point.hint ? ' – ' + p.no_point.hint : ''}`);
-    if (!p.points || !of) return;
-    say($('lesson-told'), `Pluck ${p.number} is ${p.points.length === 1 ? 'a point' : p.points.length + ' points'}.`);
+    if (p.no_point) sayPoint(`Pluck ${p.number} gives no point: ${p.no_point.say}${p.no_point.hint ? ' – ' + p.no_point.hint : ''}`, '');
+    if (!p.points || !of || p.lesson !== of.lesson) return;
     add(p.points.map((q) => ({ ...q, from: q.from.replace(/^heard/, 'pluck ' + p.number) })));
   }
 
@@ -92,16 +145,29 @@ export function lessonView(model, ear, changed) {
       judged.outcome.points ||= [];
       if (of && judged.outcome.lesson === of.lesson) {
         of.givens.forEach((g, i) => mark('g' + i, judged.troubles[g.name], g.says));
+        given();
+        tell();
         draw();
       }
     } else if (m.point) {
       of.x.forEach((a, i) => mark('hx' + i, null, a.says));
       mark('hy', null, '');
       add([m.point]);
+      for (const e of $('lesson-by-hand').querySelectorAll('input')) e.value = '';
+      if ($('lesson-by-hand').contains(document.activeElement)) $('hx0').focus();
     } else if (m.point_troubles) {
       of.x.forEach((a, i) => mark('hx' + i, m.point_troubles['x' + i], a.says));
       mark('hy', m.point_troubles.y || m.point_troubles.lesson, '');
     }
+  }
+
+  // tell says the points that are new.
+  function tell() {
+    const n = judged.outcome.points.length - fresh;
+    if (fresh < 0 || n < 1 || judged.outcome.points.length !== points.length) return;
+    const p = judged.outcome.points[fresh];
+    sayPoint(n > 1 ? `${n} points came of ${points[fresh].from}.` : `Point ${fresh + 1}, ${points[fresh].from}: ${p.name ? p.name + ', ' : ''}${of.y.name} ${judged.values[fresh]} (k = 1).`, says[1]);
+    fresh = -1;
   }
 
   function mark(id, t, otherwise) {
@@ -120,21 +186,23 @@ export function lessonView(model, ear, changed) {
     }
     choose();
     if (!judged || judged.outcome.lesson !== of.lesson || judged.outcome.points.length !== points.length) return;
+    $('lesson-outcome').classList.toggle('nothing', !points.length);
     showOutcome('lesson', of, judged, {
       from: (i) => points[i].from + (points[i].group ? ', ' + points[i].group : ''),
       doubts: (i) => points[i].doubts || [],
-      actions: room ? null : (i) => [action(points[i].aside ? 'Count again' : 'Set aside', `point ${i + 1}`, () => {
+      actions: room ? null : (i) => [action(points[i].aside ? 'Count again' : 'Set aside', 'lesson aside', i, () => {
         if (points[i].aside) delete points[i].aside;
         else points[i].aside = 'by hand';
         judge();
-      }), action('Take away', `point ${i + 1}`, () => {
+      }), action('Take away', 'lesson away', i, () => {
         points.splice(i, 1);
         judge();
       })],
     });
   }
 
-  put($('lesson-outcome'), ...outcomePlaces('lesson'));
+  put($('lesson-outcome'), el('div', { id: 'lesson-paper', class: 'paper' }), ...outcomePlaces('lesson'));
+  offerFindings('lesson', () => judged);
   $('lesson').onchange = () => { location.hash = model.link('lessons', { lesson: $('lesson').value, ...Object.fromEntries([0, 1, 2, 3].flatMap((i) => [['x' + i, ''], ['g' + i, '']])) }).slice(1); };
   $('lesson-form').oninput = () => {
     for (const e of $('lesson-form').querySelectorAll('input')) model.asked[e.id] = e.value.trim();
@@ -144,27 +212,33 @@ export function lessonView(model, ear, changed) {
   $('lesson-form').onsubmit = (e) => e.preventDefault();
   $('lesson-by-hand').onsubmit = (e) => {
     e.preventDefault();
+    if (!ear.up) {
+      sayPoint('There is no connection: add the point when it is back. What you typed stays.', '');
+      return;
+    }
     ear.say({ point: { lesson: of.lesson, x: of.x.map((a, i) => $('hx' + i).value.trim()), y: $('hy').value.trim() } });
   };
   $('lesson-print').onclick = () => print();
-  const place_ = document.querySelector('[data-save=lesson]');
-  offer(place_, { name: 'pluckweigh-lesson', title: 'the lesson', json: () => ({ lesson: of.lesson, points, ...judged }), drawing: () => $('lesson-plot').querySelector('svg') });
-  const csv = action('CSV', 'of the points', () => judged && keep(`pluckweigh-${of.lesson}.csv`, 'text/csv', judged.list));
-  place_.append(csv);
+  offer(document.querySelector('[data-save=lesson]'), {
+    name: 'pluckweigh-lesson', title: 'the lesson', list: () => judged && [`pluckweigh-${of.lesson}`, judged.list], json: () => ({ lesson: of.lesson, points, ...judged }), drawing: () => $('lesson-plot').querySelector('svg'),
+  });
 
   // teach has the lesson chosen by the class: its seat adds points to all.
   function teach(now, seat) {
-    room = seat;
+    [room, taught] = [seat, now];
     model.asked.lesson = now.lesson;
     $('lesson').disabled = true;
-    all && choose();
-    if (of) of.givens.forEach((g, i) => {
-      model.asked['g' + i] = now.givens[g.name] || '';
-      $('g' + i).value = model.asked['g' + i];
-      $('g' + i).readOnly = true;
-    });
+    if (all) choose();
+    if (of) {
+      given();
+      next();
+      judge();
+    }
     changed();
   }
 
-  return { teach, loaded: () => all, draw, heard, message, told, troubles, again: () => of && judge() };
+  return {
+    teach, next, loaded: () => all, draw, heard, message, told, troubles, again: () => of && judge(),
+    sent: (words) => sayPoint(says[0], words),
+  };
 }

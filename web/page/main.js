@@ -1,6 +1,6 @@
 // The page: what is typed, what is heard, and which view is shown. All of it that somebody
 // chose stands in the address, so that every state is a link.
-import { $, el, put, say } from '/dom.js';
+import { $, el, put, say, keeping } from '/dom.js';
 import { Ear } from '/ear.js';
 import { nowView } from '/now.js';
 import { stringView } from '/string.js';
@@ -9,28 +9,31 @@ import { surveyView } from '/survey.js';
 import { settleView } from '/settle.js';
 import { lessonView } from '/lesson.js';
 import { classView } from '/class.js';
+import { keptPlucks, keepPlucks } from '/kept.js';
 
 const FIELDS = ['length', 'unit_weight', 'ends', 'near', 'reference'];
 const SOUND = ['mic', 'input'];
 const VIEWS = ['now', 'string', 'bench', 'survey', 'settle', 'lessons', 'class'];
 const OF_BENCH = ['bench', 'survey', 'settle'];
-const KEPT = /^(pluck|lesson|teacher|[xg][0-9]|instrument|session|good|out|down|position|held|clip|pull|slope|even|order|watch|within|for|temperature|warmth|event)$/; // what else the address keeps
+const KEPT = /^(pluck|find|look|lesson|teacher|[xg][0-9]|instrument|session|good|out|down|position|held|clip|pull|slope|even|order|watch|within|for|temperature|warmth|event)$/; // what else the address keeps
 const MOST_PLUCKS = 1000;
 
 const model = {
-  plucks: [], // the oldest first
+  plucks: keptPlucks(), // the oldest first
   pull: null, // of the last pluck that can be trusted
   asked: {}, // what the address says
   doubts: [], // on the microphone
   together: null, // what plucks of one string say together
   apart: new Set(), // those that are left out of that
   run: 0, // how often it has been listened
+  // fields is what the string is told to be, as whoever hears has it.
+  fields: () => Object.fromEntries(FIELDS.map((k) => [k, (ear && ear.asked || {})[k] || ''])),
   link(view, more) {
     const q = new URLSearchParams(Object.entries({ ...this.asked, ...more }).filter(([, v]) => v));
     return `#${view}${q.size ? '?' + q : ''}`;
   },
 };
-const views = { now: nowView(model), string: stringView(model), bench: benchView(model) };
+const views = { now: nowView(model), string: stringView(model), bench: benchView(model, writeAddress) };
 let view = 'now';
 
 function readAddress() {
@@ -88,17 +91,19 @@ function asked(a) {
 // plucked takes in a pluck: one that still rang comes once more when it is over.
 function plucked(p) {
   p.run = model.run;
+  p.by = model.fields();
   p.heard = p.number; // by its own listening; on the page they are counted on
   const before = model.plucks.find((q) => q.run === p.run && q.heard === p.heard);
   p.number = before ? before.number : model.plucks.length ? model.plucks[model.plucks.length - 1].number + 1 : 1;
   if (before) model.plucks[model.plucks.indexOf(before)] = p;
   else model.plucks.push(p);
   if (model.plucks.length > MOST_PLUCKS) model.plucks.shift();
-  if (p.trusted && model.pull && model.pull.number > p.number) { /* one before it took longer */ } else if (p.trusted) model.pull = p.pull && { ...p.pull, number: p.number };
+  if (p.trusted && model.pull && model.pull.number > p.number) { /* one before it took longer */ } else if (p.trusted) model.pull = p.pull && { ...p.pull, number: p.number, by: p.by };
   else if (before && model.pull && model.pull.number === p.number) model.pull = null;
   const pull = p.pull && p.pull.say ? `, pulls ${p.pull.say}` : '';
   const now = p.trusted ? `Pluck ${p.number}: ${p.say.note}${pull}.` : `Pluck ${p.number} cannot be trusted: ${p.doubts.map((d) => d.say)[0] || ''}`;
   say($('told'), view === 'survey' && p.trusted ? '' : now); // the survey says it itself
+  keepPlucks(model.plucks);
   redraw();
 }
 
@@ -111,9 +116,7 @@ function forgetIDs() {
 
 // redraw draws the view anew, and keeps the keyboard's place in it.
 function redraw() {
-  const held = document.activeElement?.dataset.place;
-  views[view].draw();
-  if (held && document.activeElement?.dataset.place !== held) document.querySelector(`[data-place="${CSS.escape(held)}"]`)?.focus();
+  keeping(() => views[view].draw());
 }
 
 // able says whether the button can be used. It stays in reach: one that is disabled loses
@@ -132,7 +135,8 @@ ear = new Ear({
   line(up, why) {
     if (up) forgetIDs();
     if (up && views.lessons) views.lessons.again();
-    if (!up || $('line').textContent.startsWith('Not')) say($('line'), up ? '' : 'Not connected: ' + (why || 'is pluckweigh serve still running?'));
+    if (!up && views.class) views.class.cut();
+    if (!up || $('line').textContent.startsWith('Not')) say($('line'), up ? '' : 'Not connected: ' + (why || (views.class && views.class.role() === 'seat' ? 'the page tries again by itself. If it lasts, ask the teacher.' : 'is pluckweigh serve still running?')));
     able(ear && ear.state !== 'ending' && up);
   },
   state(of) {
@@ -144,6 +148,7 @@ ear = new Ear({
     if (s === 'listening') told = `Listening at ${of.rate} Hz${of.device ? ' to ' + of.device : ''}: pluck the string once and let it ring.`;
     say($('state'), told);
     model.doubts = of.doubts || [];
+    if (views.lessons) views.lessons.next();
   },
   trouble,
   message(m) {
@@ -165,7 +170,7 @@ ear = new Ear({
     else if (m.trouble) {
       trouble(m.trouble);
       views.class.refused();
-    } else if (m.class_here || m.class) {
+    } else if (m.class_here || m.class || m.unseated) {
       document.querySelector('[data-view=bench]').hidden = true;
       views.class.message(m);
     } else if (m.joined || m.added || m.teaching) {
@@ -175,7 +180,9 @@ ear = new Ear({
     else if (m.pull !== undefined) {
       const last = model.plucks.findLast((p) => p.trusted);
       model.pull = m.pull && last ? { ...m.pull, number: last.number } : null;
-      if (last) last.pull = model.pull;
+      if (model.pull) model.pull.by = model.fields();
+      if (last) [last.pull, last.by] = [model.pull, model.fields()];
+      keepPlucks(model.plucks);
       if (model.pull && model.pull.say) say($('told'), `Pluck ${last.number} pulls ${model.pull.say}.`);
       redraw();
     } else if (m.judged || m.point !== undefined) views.lessons.message(m);
@@ -229,11 +236,18 @@ document.querySelector('.skip').addEventListener('click', (e) => {
   e.preventDefault(); // the address is the page's state
   $('view').focus();
 });
-matchMedia('(prefers-color-scheme: dark)').addEventListener('change', () => views[view].draw());
+// What is printed is drawn in the colours of paper.
+for (const [when, printing] of [['beforeprint', true], ['afterprint', false]]) addEventListener(when, () => {
+  document.documentElement.classList.toggle('printing', printing);
+  redraw();
+});
+matchMedia('(prefers-color-scheme: dark)').addEventListener('change', redraw);
 let resized;
 addEventListener('resize', () => {
   clearTimeout(resized);
-  resized = setTimeout(() => views[view].draw(), 150);
+  resized = setTimeout(redraw, 150);
 });
+const before = model.plucks.findLast((p) => p.trusted);
+if (before?.pull) model.pull = { ...before.pull, number: before.number, by: before.by };
 readAddress();
 ear.asked = known();

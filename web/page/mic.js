@@ -49,7 +49,9 @@ export async function openMic(piece, ended) {
     }
     if (context.sampleRate !== set.sampleRate) doubts.push('The browser may convert the sample rate: its own clock counts, not the microphone’s.');
     await context.audioWorklet.addModule('/tap.js');
-    if (context.state !== 'running') await context.resume();
+    if (context.state !== 'running') {
+      await Promise.race([context.resume(), new Promise((_, no) => setTimeout(() => no(trouble('the browser does not begin to listen', 'press Listen')), 5000))]);
+    }
     const tap = new AudioWorkletNode(context, 'tap', { channelCount: 1, channelCountMode: 'explicit' });
     tap.port.onmessage = (m) => piece(m.data.at, m.data.samples);
     context.createMediaStreamSource(stream).connect(tap);

@@ -5,6 +5,8 @@ import { offer } from '/save.js';
 const SPAN = 20; // s that the strip shows
 const KEPT = 6000; // signs of life that can be kept, ten minutes
 const REACH = 50; // cents that it shows to either side
+const BY = ['length', 'unit_weight', 'ends']; // what a pull is worked out with
+const by = (of) => BY.map((k) => ({ name: k, of: (p) => of(p)[k] }));
 const SURE = 4; // signs of life in which a pitch lies elsewhere before the strip follows it
 
 export function nowView(model) {
@@ -23,12 +25,28 @@ export function nowView(model) {
       { name: 'pluck', of: (p) => p.number }, { name: 'start_s', of: (p) => p.pluck.start_s }, { name: 'trusted', of: (p) => String(p.trusted) },
       { name: 'note', of: (p) => p.note }, { name: 'cents', of: (p) => p.cents },
       ...['f0_hz', 'u_f0_hz', 'f1_hz', 'u_f1_hz', 'inharmonicity', 'u_inharmonicity', 'glide_cents', 'snr_db'].map((k) => ({ name: k, of: (p) => p.pluck[k] })),
-      { name: 'newton', of: (p) => p.pull && p.pull.tension && p.pull.tension.newton }, { name: 'u_newton', of: (p) => p.pull && p.pull.tension && p.pull.tension.u_newton },
+      { name: 'newton', of: (p) => p.pull && p.pull.tension && p.pull.tension.newton }, { name: 'u_newton', of: (p) => p.pull && p.pull.tension && p.pull.tension.u_newton }, ...by((p) => (p.pull ? p.by : {})),
       { name: 'doubts', of: (p) => p.doubts.map((d) => d.say).join('; ') },
     ],
   });
 
-  offer(document.querySelector('[data-save=together]'), { name: 'pluckweigh-together', title: 'the plucks taken together', json: () => model.together });
+  offer(document.querySelector('[data-save=together]'), {
+    name: 'pluckweigh-together', title: 'the plucks taken together', rows: () => (model.together ? [model.together] : []), json: () => model.together,
+    columns: [
+      { name: 'plucks', of: (t) => numbers(t).join(' ') }, ...['note', 'cents', 'f0_hz', 'u_f0_hz', 'f1_hz', 'u_f1_hz', 'inharmonicity', 'u_inharmonicity'].map((k) => ({ name: k, of: (t) => t.reading && t.reading[k] })),
+      ...['newton', 'u_newton'].map((k) => ({ name: k, of: (t) => t.pull && t.pull.tension && t.pull.tension[k] })), ...by(() => model.fields()),
+      { name: 'doubts', of: (t) => t.doubts.map((d) => d.say).join('; ') },
+    ],
+  });
+  offer(document.querySelector('[data-save=budget]'), {
+    name: 'pluckweigh-budget', title: 'what the ± comes from', rows: () => (model.pull && model.pull.tension ? model.pull.tension.budget : []), json: () => model.pull,
+    columns: ['input', 'share', 'u', 'sensitivity', 'degrees_of_freedom', 'assumed', 'say'].map((k) => ({ name: k, of: (t) => (typeof t[k] === 'boolean' ? String(t[k]) : t[k]) })),
+  });
+
+  // numbers are those of the plucks that are taken together.
+  function numbers(t) {
+    return t.ids.map((id) => model.plucks.find((p) => p.id === id)).filter(Boolean).map((p) => p.number);
+  }
 
   // together shows what plucks of one string say together.
   function together() {
@@ -37,8 +55,7 @@ export function nowView(model) {
       put($('together'), el('dd', {}, 'At least two plucks of one string, each to its end, are taken together.'));
       return;
     }
-    const numbers = t.ids.map((id) => model.plucks.find((p) => p.id === id)).filter(Boolean).map((p) => p.number);
-    const rows = [['plucks', numbers.join(', ')], ['note', t.note || '–'], ['f0', t.f0 || '–'], ['inharmonicity B', t.inharmonicity || '–'],
+    const rows = [['plucks', numbers(t).join(', ')], ['note', t.note || '–'], ['f0', t.f0 || '–'], ['inharmonicity B', t.inharmonicity || '–'],
       ['pull', t.pull ? t.pull.say || t.pull.trouble.say : t.f0 ? 'type length and unit weight to be told' : '–'], ['doubts', t.doubts.map((d) => (d.fatal ? 'not trusted: ' : '') + d.say).join('; ') || 'none']];
     put($('together'), ...rows.flatMap(([k, v]) => [el('dt', {}, k), el('dd', {}, v)]));
   }
@@ -106,8 +123,10 @@ export function nowView(model) {
   }
 
   function plucks() {
-    const last = model.plucks[model.plucks.length - 1];
-    const pull = model.pull;
+    const last = model.plucks[model.plucks.length - 1], fields = model.fields();
+    // same tells whether a pull goes by what is typed now.
+    const same = (p) => BY.every((k) => (p.by || {})[k] === fields[k]);
+    const pull = model.pull && same(model.pull) ? model.pull : null;
     say($('pull'), pull && pull.say || '–');
     say($('note'), last && last.say ? last.say.note : '–');
     say($('f0'), last && last.say ? last.say.f0 : '–');
@@ -115,7 +134,8 @@ export function nowView(model) {
     if (last && !last.trusted) why = 'The last pluck cannot be trusted; see the doubts.';
     if (pull && last && pull.number !== last.number) why += ` The pull is that of pluck ${pull.number}.`;
     if (pull && pull.trouble) why += ` ${pull.trouble.say}. ${pull.trouble.hint || ''}`;
-    if (last && last.trusted && !pull) why = 'Type the speaking length and the unit weight to be told the pull.';
+    if (!pull && model.pull) why += ' What is typed is another by now: pluck again to be told the pull.';
+    else if (last && last.trusted && !pull) why = 'Type the speaking length and the unit weight to be told the pull.';
     if (pull) why += ' ' + pull.remarks.join('; ');
     say($('pull-why'), why.trim());
 
@@ -128,13 +148,14 @@ export function nowView(model) {
       { head: 'known to', cell: (t) => t.say + (t.assumed ? ', assumed: nobody stated it' : '') },
     ], terms) : el('p', {}, 'Type length and unit weight, and pluck.'),
     pull && pull.better.length ? el('ul', {}, ...pull.better.map((b) => el('li', {}, b))) : null);
+    document.querySelector('[data-save=budget]').hidden = !terms.length;
 
     put($('plucks'), model.plucks.length ? table('The newest first', [
       { head: 'pluck', cell: (p) => el('a', { href: model.link('string', { pluck: p.number }) }, String(p.number)) },
       { head: 'at', n: true, cell: (p) => fixed(p.pluck.start_s, 1) + ' s' },
       { head: 'note', cell: (p) => (p.say ? p.say.note + (p.ringing ? ', still ringing' : '') : 'not trusted') },
       { head: 'f0', cell: (p) => (p.say ? p.say.f0 : p.doubts.length ? p.doubts[0].say : '–') },
-      { head: 'pull', cell: (p) => (p.pull && p.pull.say) || '–' },
+      { head: 'pull', cell: (p) => (p.pull && p.pull.say ? p.pull.say + (same(p) ? '' : `, by ${BY.map((k) => (p.by || {})[k]).filter(Boolean).join(', ')}`) : '–') },
       { head: 'together', cell: (p) => (p.id ? leave(p) : '–') },
     ], model.plucks.toReversed()) : el('p', {}, 'None yet: listen, pluck the string once, and let it ring.'));
     together();

@@ -41,7 +41,7 @@ function png(svg, then) {
 }
 
 // offer fills a place with the ways to keep something: what.name, and as far as there are
-// any what.columns with what.rows(), what.json() and what.drawing().
+// any what.columns with what.rows(), or what.list() of a name and a text, what.json() and what.drawing().
 export function offer(place, what) {
   const button = (kind, act) => {
     const b = el('button', { type: 'button', class: 'plain', 'aria-label': `Keep ${what.title} as ${kind}` }, kind);
@@ -50,6 +50,7 @@ export function offer(place, what) {
   };
   place.replaceChildren('Keep as',
     ...(what.columns ? [button('CSV', () => keep(what.name + '.csv', 'text/csv', csv(what.columns, what.rows())))] : []),
+    ...(what.list ? [button('CSV', () => what.list() && keep(what.list()[0] + '.csv', 'text/csv', what.list()[1]))] : []),
     ...(what.json ? [button('JSON', () => keep(what.name + '.json', 'application/json', JSON.stringify(what.json(), null, 1)))] : []),
     ...(what.drawing ? [
       button('SVG', () => what.drawing() && keep(what.name + '.svg', 'image/svg+xml', drawn(what.drawing()))),

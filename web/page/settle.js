@@ -25,6 +25,11 @@ export function settleView(model, changed) {
     columns: ['at_s', 'cents', 'u_cents', 'level_cents', 'law_cents', 'weight', 'odd', 'temperature_c'].map((k) => ({ name: k, of: (r) => (typeof r[k] === 'boolean' ? String(r[k]) : r[k]) })),
   });
 
+  offer(document.querySelector('[data-save=settle-said]'), {
+    name: 'pluckweigh-settle-words', title: 'what the course says in words', rows: () => (now ? [['verdict', $('settle-told').textContent], ['move', now.move], ...now.rows.map((l) => ['result', l.name + ': ' + l.say]), ...now.laws.map((l) => [`law, weight ${l.weight}`, `${l.law}: ${l.formula}`]), ...now.doubts.map((t) => ['doubt', t])].filter((r) => r[1]) : []),
+    columns: ['kind', 'says'].map((k, i) => ({ name: k, of: (r) => r[i] })),
+  });
+
   const told = () => ({ near: '', settle: { session: form.value('watch'), ...Object.fromEntries(['within', 'for', 'temperature', 'warmth', 'event'].map((k) => [k, form.value(k)])) } });
 
   function message(m) {

@@ -8,6 +8,12 @@ export function stringView(model) {
     name: 'pluckweigh-partials', title: 'the partials', rows: () => (chosen() ? chosen().ladder : []), json: chosen, drawing: () => $('ladder').querySelector('svg'),
     columns: ['n', 'hz', 'u_hz', 'above_cents', 'law_cents', 'off_cents', 'u_off_cents', 'level_db', 'decay_per_s', 'fades_s'].map((k) => ({ name: k, of: (r) => r[k] })),
   });
+  offer(document.querySelector('[data-save=numbers]'), {
+    name: 'pluckweigh-string', title: 'the numbers of the string', rows: () => (chosen() && chosen().say ? [chosen()] : []),
+    columns: [{ name: 'pluck', of: (p) => p.number }, { name: 'note', of: (p) => p.note }, { name: 'cents', of: (p) => p.cents },
+      ...['f0_hz', 'u_f0_hz', 'f1_hz', 'u_f1_hz', 'inharmonicity', 'u_inharmonicity', 'glide_cents', 'snr_db', 'from_s', 'to_s'].map((k) => ({ name: k, of: (p) => p.pluck[k] })),
+      { name: 'doubts', of: (p) => p.doubts.map((d) => d.say).join('; ') }],
+  });
   $('which').onchange = () => { location.hash = model.link('string', { pluck: $('which').value }).slice(1); };
 
   // ladder draws three panels side by side, or below each other where it is narrow.

@@ -32,6 +32,11 @@ export function surveyView(model, bench, changed) {
       'tension_newton', 'u_tension_newton', 'at_pitch_newton', 'u_at_pitch_newton', 'wanted_newton'].map((k) => ({ name: k, of: (s) => (typeof s[k] === 'boolean' ? String(s[k]) : s[k]) })),
   });
 
+  offer(document.querySelector('[data-save=survey-said]'), {
+    name: 'pluckweigh-survey-words', title: 'what the survey says in words', rows: () => (now ? [...now.totals.map((l) => ['total', l.name + ': ' + l.say]), ...now.mend.map((t) => ['to mend', t]), ...now.open.map((t) => ['open', t])] : []),
+    columns: ['kind', 'says'].map((k, i) => ({ name: k, of: (r) => r[i] })),
+  });
+
   // told is what goes to whoever hears.
   function told() {
     const v = form.value;
