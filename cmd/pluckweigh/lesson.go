@@ -137,9 +137,7 @@ Points, as you have them:
             or ` + l.Example(false) + `
   live      --listen
 A tolerance may follow a number, as in 1.5±0.1 with its units: a standard uncertainty, k = 1.
-Without points --sheet writes one to fill in by hand.
-
-` + strings.Join(l.Cautions, "\n"),
+Without points --sheet writes one to fill in by hand.`,
 		Example: fmt.Sprintf("  pluckweigh lesson %s\n  pluckweigh lesson %s %s ... --sheet %s.html", l.ID, l.ID, w.example(":"), l.ID),
 		RunE:    func(cmd *cobra.Command, args []string) error { return w.run(cmd, args) },
 	}

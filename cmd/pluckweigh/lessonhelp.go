@@ -35,10 +35,10 @@ func (w *teaching) example(sign string) string {
 	return x + ":take.wav"
 }
 
-// describe says what a lesson is about and what to do.
+// describe says what a lesson is about, what to beware of, and what to do.
 func describe(l *lesson.Lesson) string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "%s: %s\n\nWhat to do\n", l.Title, l.Question)
+	fmt.Fprintf(&b, "%s: %s\n\n%s\n\nWhat to do\n", l.Title, l.Question, strings.Join(l.Cautions, "\n"))
 	for i, s := range l.Steps {
 		fmt.Fprintf(&b, "%s\n", folded(fmt.Sprintf("  %d. ", i+1), s))
 	}
@@ -80,6 +80,5 @@ func (w *teaching) introduce(cmd *cobra.Command) error {
 	}
 	fmt.Fprintln(w.e.out, describe(w.of))
 	fmt.Fprintf(w.e.out, "\nThen\n  pluckweigh lesson %s %s ...   (or --listen; see --help)\n", w.of.ID, w.example(":"))
-	fmt.Fprintf(w.e.out, "\n%s\n", strings.Join(w.of.Cautions, "\n"))
 	return nil
 }

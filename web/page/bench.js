@@ -73,6 +73,7 @@ export function benchView(model, changed) {
       { head: 'session', cell: (s) => go(view, s.session, what(s), '') }, ...(view === 'survey' ? [{ head: 'instrument', cell: (s) => s.instrument }] : []),
       { head: 'has', cell: (s) => s.count }, { head: 'last', cell: (s) => s.last },
     ], all) : null);
+    document.querySelector('[data-save=sessions]').hidden = !(owned.surveys || []).length && !(owned.sessions || []).length;
     put($('sessions'), kept('Surveys of instruments, the latest first', owned.surveys, 'survey', (s) => ({ instrument: s.instrument, session: s.session })),
       kept('Strings that were watched, the latest first', owned.sessions, 'settle', (s) => ({ watch: s.session, event: '' })),
       (owned.surveys || []).length + (owned.sessions || []).length ? null : el('p', {}, t ? '' : 'Nothing yet.'));

@@ -1,5 +1,5 @@
 // A class: a seat that joins and adds points, and the teacher's screen.
-import { $, el, put, say, table } from '/dom.js';
+import { $, el, put, say, table, capital } from '/dom.js';
 import { offer } from '/save.js';
 import { action, outcomePlaces, offerFindings, showOutcome } from '/outcome.js';
 import { warnings } from '/lesson.js';
@@ -195,7 +195,7 @@ export function classView(model, ear, views, changed) {
       say($('class-title'), `Class: ${l.title}`);
       document.title = `${$('class-title').textContent} – pluckweigh`;
       put($('class-about'), el('p', { class: 'question' }, l.question), el('p', {}, l.law), ...warnings(l));
-      put($('class-givens'), ...l.givens.map((g, i) => el('p', {}, el('label', { for: 'cg' + i }, g.name[0].toUpperCase() + g.name.slice(1) + (g.optional ? ', if known' : '')),
+      put($('class-givens'), ...l.givens.map((g, i) => el('p', {}, el('label', { for: 'cg' + i }, capital(g.name) + (g.optional ? ', if known' : '')),
         el('input', { id: 'cg' + i, placeholder: g.example, 'aria-describedby': `cg${i}-told`, maxlength: 120 }), el('span', { id: `cg${i}-told`, class: 'told' }, ''))));
     }
     l.givens.forEach((g, i) => {

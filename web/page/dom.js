@@ -34,14 +34,14 @@ export function keeping(draw, about) {
   (at(held) || at(what + (n - 1)) || about)?.focus();
 }
 
-// table makes a table of columns {head, n: a number, cell(row), may: it is left out where it says nothing}
-// and rows. The first column heads its row.
+// table makes a table of columns {head, n: a number, cell(row), may: it is left out where it says nothing,
+// screen: it is of no use on paper} and rows. The first column heads its row.
 export function table(caption, columns, rows) {
   columns = columns.filter((c) => !c.may || rows.some((r) => c.cell(r) !== '–'));
-  return el('table', {}, el('caption', {}, caption),
-    el('thead', {}, el('tr', {}, ...columns.map((c) => el('th', { scope: 'col', class: c.n && 'n' }, c.head)))),
+  return el('table', {}, el('caption', {}, el('span', {}, caption)),
+    el('thead', {}, el('tr', {}, ...columns.map((c) => el('th', { scope: 'col', class: c.n ? 'n' : c.screen && 'screen' }, c.head)))),
     el('tbody', {}, ...rows.map((r) => el('tr', {}, ...columns.map((c, i) =>
-      el(i ? 'td' : 'th', { class: c.n && 'n', scope: i ? null : 'row' }, c.cell(r)))))));
+      el(i ? 'td' : 'th', { class: c.n ? 'n' : c.screen && 'screen', scope: i ? null : 'row' }, c.cell(r)))))));
 }
 
 // colours are those of the page, for drawings that are to be kept.
@@ -49,6 +49,9 @@ export function colours() {
   const s = getComputedStyle(document.documentElement);
   return Object.fromEntries(['paper', 'sheet', 'ink', 'soft', 'line', 'deep', 'wash'].map((k) => [k, s.getPropertyValue('--' + k).trim()]));
 }
+
+// capital begins a text with one.
+export const capital = (text) => text[0].toUpperCase() + text.slice(1);
 
 // fixed is a number to so many places, with a minus that is one.
 export function fixed(v, places) {

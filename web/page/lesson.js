@@ -1,10 +1,10 @@
 // Guided experiments: what to do, the points as they come, the law through them, a verdict.
-import { $, el, put, say } from '/dom.js';
+import { $, el, put, say, capital } from '/dom.js';
 import { offer } from '/save.js';
 import { action, outcomePlaces, offerFindings, showOutcome } from '/outcome.js';
 
 // warnings are a lesson's cautions.
-export const warnings = (l) => (l.cautions.length ? [el('div', { class: 'note' }, ...l.cautions.map((c) => el('p', {}, c[0].toUpperCase() + c.slice(1))))] : []);
+export const warnings = (l) => (l.cautions.length ? [el('div', { class: 'note' }, ...l.cautions.map((c) => el('p', {}, capital(c))))] : []);
 
 const ROWS = 8; // of a sheet to be filled in
 
@@ -68,7 +68,7 @@ export function lessonView(model, ear, changed) {
 
   // place is a field with a label and what is told of it.
   function place(id, axis, value) {
-    const label = axis.name[0].toUpperCase() + axis.name.slice(1) + (axis.optional ? ', if known' : '');
+    const label = capital(axis.name) + (axis.optional ? ', if known' : '');
     return el('p', {}, el('label', { for: id }, label), el('input', { id, value, placeholder: axis.example, 'aria-describedby': id + '-told', spellcheck: 'false', maxlength: 200 }),
       el('span', { id: id + '-told', class: 'told' }, axis.says || ''));
   }

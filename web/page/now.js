@@ -108,8 +108,12 @@ export function nowView(model) {
     const lines = [-REACH, -REACH / 2, 0, REACH / 2, REACH].map((v) => svg('path', {
       d: `M${left} ${y(v)}H${right}`, stroke: v ? c.line : c.soft, 'stroke-width': v ? 0.6 : 1.2, 'stroke-dasharray': v ? '2 4' : null,
     }));
-    const marks = model.plucks.filter((p) => p.run === model.run && last - p.pluck.start_s <= SPAN).map((p) =>
-      svg('g', {}, svg('path', { d: `M${x(p.pluck.start_s).toFixed(1)} ${top}V${floor}`, stroke: c.soft, 'stroke-width': 1 }), text(x(p.pluck.start_s) + 4, top + pitchHigh + 14, 'start', 'pluck ' + p.number)));
+    const here = model.plucks.filter((p) => p.run === model.run && last - p.pluck.start_s <= SPAN);
+    const marks = here.map((p, i) => {
+      const at = x(p.pluck.start_s), room = (here[i + 1] ? x(here[i + 1].pluck.start_s) : right + 8) - at;
+      return svg('g', {}, svg('path', { d: `M${at.toFixed(1)} ${top}V${floor}`, stroke: c.soft, 'stroke-width': 1 }),
+        room > 14 ? text(at + 4, top + pitchHigh + 14, 'start', (room > 60 ? 'pluck ' : '') + p.number) : null);
+    });
     put(place, svg('svg', { viewBox: `0 0 ${wide} ${high}`, role: 'img', 'aria-label': 'Pitch and level over the last 20 seconds. What came of each pluck is in the table of plucks.' },
       ...lines, text(left - 6, y(REACH) + 5, 'end', `+${REACH} c`), text(left - 6, y(0) + 4, 'end', centre ? centre.note : 'pitch'), text(left - 6, y(-REACH) + 3, 'end', `−${REACH} c`),
       text(left - 6, floor, 'end', 'level'),
@@ -152,11 +156,11 @@ export function nowView(model) {
 
     put($('plucks'), model.plucks.length ? table('The newest first', [
       { head: 'pluck', cell: (p) => el('a', { href: model.link('string', { pluck: p.number }) }, String(p.number)) },
+      { head: 'together', cell: (p) => (p.id ? leave(p) : '–') },
       { head: 'at', n: true, cell: (p) => fixed(p.pluck.start_s, 1) + ' s' },
       { head: 'note', cell: (p) => (p.say ? p.say.note + (p.ringing ? ', still ringing' : '') : 'not trusted') },
       { head: 'f0', cell: (p) => (p.say ? p.say.f0 : p.doubts.length ? p.doubts[0].say : '–') },
       { head: 'pull', cell: (p) => (p.pull && p.pull.say ? p.pull.say + (same(p) ? '' : `, by ${BY.map((k) => (p.by || {})[k]).filter(Boolean).join(', ')}`) : '–') },
-      { head: 'together', cell: (p) => (p.id ? leave(p) : '–') },
     ], model.plucks.toReversed()) : el('p', {}, 'None yet: listen, pluck the string once, and let it ring.'));
     together();
     strip();

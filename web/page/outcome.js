@@ -54,6 +54,6 @@ function draw(name, l, judged, more) {
     { head: o.axes.off, n: true, cell: (p) => (p.fits ? fixed(p.off, 2) : '–') }, { head: 'from', cell: (p) => more.from(p.i) },
     { head: 'remarks', may: true, cell: (p) => [p.aside ? 'set aside: ' + p.aside : '', (o.odd || []).includes(p.i) ? 'does not belong to the others' : '', p.note || '', ...more.doubts(p.i)].filter(Boolean).join('; ') || '–' },
   ];
-  if (more.actions) columns.splice(3, 0, { head: 'do', cell: (p) => el('span', { class: 'save' }, ...more.actions(p.i, p)) });
+  if (more.actions) columns.splice(3, 0, { head: 'do', screen: true, cell: (p) => el('span', { class: 'save' }, ...more.actions(p.i, p)) });
   put(at('points'), n ? table('Points, with standard uncertainties (k = 1)', columns, o.points.map((p, i) => ({ ...p, i }))) : el('p', {}, 'None.'));
 }

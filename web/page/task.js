@@ -1,6 +1,6 @@
 // What the views that keep plucks have in common: places to type in, whose texts stand in
 // the address, and what is told of them.
-import { $, el, put, say } from '/dom.js';
+import { $, el, put, say, capital } from '/dom.js';
 
 // taskForm fills a form with places {key, name, example, says, kind, options, more}. A
 // place's name in the address is its key; those that are more are behind a fold.
@@ -63,6 +63,6 @@ export const lines = (all) => all.flatMap((l) => [el('dt', {}, l.name), el('dd',
 export const list = (e, all, none) => put(e, ...(all.length ? all : [none]).map((t) => el('li', {}, t)));
 
 export function cautions(e, all) {
-  put(e, ...(all || []).map((c) => el('p', {}, c)));
+  put(e, ...(all || []).map((c) => el('p', {}, capital(c))));
   e.hidden = !(all && all.length);
 }
