@@ -192,7 +192,7 @@ func (t *talk) join(ctx context.Context, j joinAsk) error {
 		return problem{Trouble{Say: "this page has joined already"}}
 	}
 	if !fit(j.Code, j.Name, j.Token) {
-		return problem{Trouble{Say: "what was typed is too long"}}
+		return problem{Trouble{Say: "what was typed is too long", Hint: "a code has six letters and digits, a name up to 40"}}
 	}
 	// A token is too long to be guessed, and who has one does not wait for those who guess.
 	s, known := room.Back(j.Token)

@@ -1,0 +1,34 @@
+package lessontest
+
+import (
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/stat/distuv"
+
+	"pluckweigh/lesson"
+)
+
+// Typed are values of axes as somebody types them.
+func Typed(axes []lesson.Axis, x []lesson.Value) []string {
+	var out []string
+	for i, v := range x {
+		text := fmt.Sprintf("%.12g%s", v.V, axes[i].Unit)
+		if v.U > 0 {
+			text += fmt.Sprintf("±%.12g%s", v.U, axes[i].Unit)
+		}
+		out = append(out, text)
+	}
+	return out
+}
+
+// Holds tells whether a finding holds the truth within its 99.9 %, so that of some twenty
+// none fails by chance.
+func Holds(f lesson.Finding, truth float64) bool {
+	dof := f.DoF
+	if dof == 0 {
+		dof = 1e6
+	}
+	k := distuv.StudentsT{Sigma: 1, Nu: dof}.Quantile(0.9995)
+	return math.Abs(f.Value.V-truth) <= k*f.Value.U+1e-9
+}
