@@ -57,7 +57,7 @@ func (l *Lesson) Judge(points []Point, g Givens) Outcome {
 	o.Used = len(used)
 	r, ok := w.regress(used)
 	if !ok {
-		o.Verdict, o.Say = NotShown, fmt.Sprintf("These data do not show it: %s that counts make no line.", counted(len(used), "point"))
+		o.Verdict, o.Say = NotShown, fmt.Sprintf("These data do not show it: %s that counts makes no line.", counted(len(used), "point"))
 		if len(used) != 1 {
 			o.Say = fmt.Sprintf("These data do not show it: %s that count make no line.", counted(len(used), "point"))
 		}

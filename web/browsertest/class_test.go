@@ -54,6 +54,9 @@ func TestClass(t *testing.T) {
 		t.Error("the teacher's key is on the screen")
 	}
 
+	if how := b.text("class-how"); !regexp.MustCompile(`fingerprint with ([0-9A-F]{2}:){31}`).MatchString(how) || !strings.Contains(how, "--address") {
+		t.Errorf("how to join: %s", how)
+	}
 	s := b.another()
 	s.quiet.Store(true) // while the program is gone
 	s.do(chromedp.EmulateViewport(360, 740), chromedp.Navigate(seats))

@@ -63,6 +63,14 @@ func TestLessonByHand(t *testing.T) {
 	address := serve(t) + "#lessons?lesson=length"
 	b.do(chromedp.EmulateViewport(1200, 900), chromedp.Navigate(address))
 	b.until("document.querySelectorAll('#lesson option').length > 8 && document.getElementById('listen').getAttribute('aria-disabled') === 'false'")
+	paper := func() string {
+		medium(b, "print")
+		defer medium(b, "")
+		return js[string](b, "['lesson-paper', 'listen', 'lesson-verdict'].filter((id) => document.getElementById(id).checkVisibility()).join()")
+	}
+	if on := paper(); on != "lesson-paper" {
+		t.Errorf("a sheet to be filled in has %s", on)
+	}
 	b.do(chromedp.Click("#lessons details summary"))
 	add := func(x, y string) {
 		n := js[int](b, "document.querySelectorAll('#lesson-points tbody tr').length")
@@ -82,7 +90,13 @@ func TestLessonByHand(t *testing.T) {
 	b.until("document.getElementById('lesson-verdict').textContent.includes('agree')")
 	add("300mm", "82.41Hz±0.1Hz")
 	b.until("!document.getElementById('lesson-verdict').textContent.startsWith('The data agree')")
-	b.do(chromedp.Click("#lesson-points tbody tr:last-child button"))
+	if on := paper(); on != "lesson-verdict" {
+		t.Errorf("a sheet has %s", on)
+	}
+	b.until("document.getElementById('lesson-told').textContent.startsWith('Point 9, typed: 300 mm, pitch 82.41 ± 0.10 Hz') && document.activeElement.id === 'hx0' && !document.getElementById('hx0').value")
+	js[bool](b, "document.querySelector('#lesson-points tbody tr:last-child button').focus(), true")
+	b.do(chromedp.KeyEvent(" "))
+	b.until("document.activeElement.getAttribute('aria-label') === 'Count again point 9'")
 	b.until("document.getElementById('lesson-verdict').textContent.startsWith('The data agree') && document.getElementById('lesson-points').textContent.includes('set aside')")
 	if o := lessonKept(b); o.Outcome.Verdict != "agrees" || len(o.Points) != 9 {
 		t.Errorf("%+v", o.Outcome)

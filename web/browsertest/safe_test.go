@@ -97,6 +97,14 @@ func TestNoMicrophone(t *testing.T) {
 	b.until("document.getElementById('listen').getAttribute('aria-disabled') === 'false'")
 	b.do(chromedp.Click("#listen"))
 	b.until("document.getElementById('trouble').textContent.includes('no microphone was found')")
+	for _, c := range []struct{ with, says string }{
+		{"() => Promise.reject(new DOMException('x', 'NotAllowedError'))", "does not let this page use the microphone"},
+		{"() => Promise.resolve({ getAudioTracks: () => [{ stop() {}, getSettings: () => ({ echoCancellation: false, noiseSuppression: true, autoGainControl: false }) }] })", "changes the sound by noise suppression"},
+	} {
+		js[bool](b, "navigator.mediaDevices.getUserMedia = "+c.with+", true")
+		b.do(chromedp.Click("#listen"))
+		b.until("document.getElementById('trouble').textContent.includes(" + quote(c.says) + ") && document.getElementById('listen').textContent === 'Listen'")
+	}
 	b.do(chromedp.Navigate("about:blank"))
 	address := serve(t)
 	b.do(chromedp.Navigate(address + "#now?mic=machine"))
@@ -110,17 +118,20 @@ func TestNoMicrophone(t *testing.T) {
 
 // The page finds the program again by itself, and listens on.
 func TestComesBack(t *testing.T) {
-	b := browse(t, "")
+	b := browse(t, takeOf(t, make([]float64, 44100)))
 	b.quiet.Store(true) // a page that calls what is gone is told so by the browser
 	stop, address := serveAt(t, "127.0.0.1:0")
 	b.do(chromedp.Navigate(address + "#now?length=34in"))
 	b.until("document.getElementById('length-told').textContent.includes('34.000')")
+	b.do(chromedp.Click("#listen"))
+	b.until("document.getElementById('state').textContent.includes('Listening')")
 	stop()
 	b.until("document.getElementById('line').textContent.includes('Not connected')")
 	js[bool](b, "document.getElementById('length-told').textContent = '', true")
 	at, _, _ := strings.Cut(strings.TrimPrefix(address, "http://"), "/")
 	serveAt(t, at)
 	b.until("document.getElementById('line').textContent === '' && document.getElementById('length-told').textContent.includes('34.000')")
+	b.until("document.getElementById('state').textContent.includes('Listening') && document.getElementById('listen').textContent === 'Stop'")
 }
 
 // The key leaves the address, and serves further pages of the same browser; without it the

@@ -1,0 +1,100 @@
+package browsertest
+
+import (
+	"encoding/json"
+	"fmt"
+	"math/rand/v2"
+	"os"
+	"slices"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+
+	"pluckweigh/lesson"
+	"pluckweigh/lesson/lessontest"
+)
+
+// Every lesson done on the page by its microphone, what is told being typed between the
+// plucks: the law is agreed with, and each constant holds the truth. It takes some minutes.
+func TestLessonsByMicrophone(t *testing.T) {
+	if os.Getenv("PLUCKWEIGH_LESSONS") == "" {
+		t.Skip("PLUCKWEIGH_LESSONS=1 plays all of them")
+	}
+	for id, c := range lessontest.Lessons(rand.New(rand.NewPCG(13, 17))) {
+		t.Run(id, func(t *testing.T) {
+			l, err := lesson.Named(id)
+			if err != nil {
+				t.Fatal(err)
+			}
+			all := c.All()
+			b := browse(t, takeOf(t, played(t, all)))
+			b.do(chromedp.EmulateViewport(1200, 900), chromedp.Navigate(serve(t)+"#lessons?lesson="+id))
+			b.until("document.querySelectorAll('#lesson option').length > 8 && document.getElementById('listen').getAttribute('aria-disabled') === 'false'")
+			for i, g := range l.Givens {
+				if v, told := c.Givens[g.Name]; told {
+					b.enter(fmt.Sprintf("g%d", i), lessontest.Typed([]lesson.Axis{g}, []lesson.Value{v})[0])
+				}
+			}
+			tell := func(s lessontest.Sounding) {
+				for i, text := range lessontest.Typed(l.Asked(), s.X) {
+					b.enter(fmt.Sprintf("x%d", i), text)
+				}
+			}
+			tell(all[0])
+			b.do(chromedp.Click("#listen"))
+			points := func(n int) string {
+				return fmt.Sprintf("document.querySelectorAll('#lesson-points tbody tr').length >= %d", n)
+			}
+			for i := range all[:len(all)-1] { // what comes next is typed while this one rings
+				b.until(fmt.Sprintf("document.getElementById('told').textContent.startsWith('Pluck %d:') || %s", i+1, points(i+1)))
+				tell(all[i+1])
+			}
+			want := max(len(all), len(all[0].Take.Plucks))
+			if l.Many {
+				want = l.Least
+			}
+			b.until(points(want))
+			b.picture("by-microphone-" + id)
+			_, content := kept(b, "[data-save=lesson] button:nth-of-type(2)")
+			var o struct{ Outcome lesson.Outcome }
+			if err := json.Unmarshal([]byte(content), &o); err != nil {
+				t.Fatal(err)
+			}
+			t.Log(o.Outcome.Say)
+			if o.Outcome.Verdict != lesson.Agrees {
+				t.Errorf("%s: %s %v", o.Outcome.Verdict, o.Outcome.Say, o.Outcome.Next)
+			}
+			known := 0
+			for _, f := range o.Outcome.Findings {
+				truth, ok := c.Truth[f.Symbol]
+				if !ok {
+					continue
+				}
+				known++
+				if !lessontest.Holds(f, truth) {
+					t.Errorf("%s %s, and is %v", f.Name, f.Text(), truth)
+				}
+			}
+			if known != len(c.Truth) {
+				t.Errorf("%d constants of %d are found", known, len(c.Truth))
+			}
+		})
+	}
+}
+
+// played has soundings one after the other, each string damped at the end, with a pause in
+// which the next numbers can be typed.
+func played(t *testing.T, all []lessontest.Sounding) (x []float64) {
+	t.Helper()
+	for _, s := range all {
+		s.Take.Rate = 44100
+		s.Take.Damp = s.Take.Seconds - 0.1
+		part, _, err := s.Take.Render()
+		if err != nil {
+			t.Fatal(err)
+		}
+		pause := slices.Repeat(part[:8820], 15) // of the noise before the pluck
+		x = append(append(x, pause...), part...)
+	}
+	return append(x, x[:8820]...)
+}
