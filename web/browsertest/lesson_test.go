@@ -90,10 +90,10 @@ func TestLessonByHand(t *testing.T) {
 	b.until("document.getElementById('lesson-verdict').textContent.includes('agree')")
 	add("300mm", "82.41Hz±0.1Hz")
 	b.until("!document.getElementById('lesson-verdict').textContent.startsWith('The data agree')")
+	b.until("document.getElementById('lesson-told').textContent.startsWith('Point 9, typed: 300 mm, pitch 82.41 ± 0.10 Hz') && document.activeElement.id === 'hx0' && !document.getElementById('hx0').value")
 	if on := paper(); on != "lesson-verdict" {
 		t.Errorf("a sheet has %s", on)
 	}
-	b.until("document.getElementById('lesson-told').textContent.startsWith('Point 9, typed: 300 mm, pitch 82.41 ± 0.10 Hz') && document.activeElement.id === 'hx0' && !document.getElementById('hx0').value")
 	js[bool](b, "document.querySelector('#lesson-points tbody tr:last-child button').focus(), true")
 	b.do(chromedp.KeyEvent(" "))
 	b.until("document.activeElement.getAttribute('aria-label') === 'Count again point 9'")

@@ -212,6 +212,7 @@ function ask() {
   clearTimeout(typing);
   writeAddress();
   ear.ask(known());
+  redraw(); // a pull goes by what is asked
 }
 $('known').addEventListener('input', soon);
 $('known').addEventListener('change', ask);
@@ -231,6 +232,7 @@ $('sound').addEventListener('submit', (e) => {
 addEventListener('hashchange', () => {
   readAddress();
   ear.ask(known());
+  redraw();
 });
 document.querySelector('.skip').addEventListener('click', (e) => {
   e.preventDefault(); // the address is the page's state
@@ -251,3 +253,4 @@ const before = model.plucks.findLast((p) => p.trusted);
 if (before?.pull) model.pull = { ...before.pull, number: before.number, by: before.by };
 readAddress();
 ear.asked = known();
+redraw();
