@@ -1,9 +1,12 @@
 package web
 
 import (
+	"bufio"
 	"crypto/tls"
 	"crypto/x509"
+	"io"
 	"net"
+	"net/http"
 	"os"
 	"path/filepath"
 	"strings"
@@ -53,11 +56,12 @@ func TestCertificate(t *testing.T) {
 
 	trusted := x509.NewCertPool()
 	trusted.AddCert(c.Leaf)
-	l, err := tls.Listen("tcp", "127.0.0.1:0", &tls.Config{Certificates: []tls.Certificate{c}})
+	plain, err := net.Listen("tcp", "127.0.0.1:0")
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer l.Close()
+	defer plain.Close()
+	l := tls.NewListener(Redirecting(plain), &tls.Config{Certificates: []tls.Certificate{c}})
 	go func() {
 		for {
 			s, err := l.Accept()
@@ -76,5 +80,17 @@ func TestCertificate(t *testing.T) {
 		if err == nil {
 			s.Close()
 		}
+	}
+
+	// Who calls without encryption is told where to go, wherever that was to be.
+	s, err := net.Dial("tcp", plain.Addr().String())
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	io.WriteString(s, "GET /x HTTP/1.1\r\nHost: evil.example\r\n\r\n")
+	res, err := http.ReadResponse(bufio.NewReader(s), nil)
+	if err != nil || res.StatusCode != http.StatusTemporaryRedirect || res.Header.Get("Location") != "https://"+plain.Addr().String()+"/" {
+		t.Errorf("%+v, %v", res, err)
 	}
 }

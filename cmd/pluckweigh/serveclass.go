@@ -68,7 +68,7 @@ The address of the teacher's screen is the key to it: show the code, not that.
 		fmt.Fprintln(v.err, "As it is, this machine alone reaches the class: for the local network begin it with --address 0.0.0.0:8636")
 	}
 	defer v.show(own)()
-	return web.New(o).Serve(ctx, tls.NewListener(l, &tls.Config{Certificates: []tls.Certificate{cert}, MinVersion: tls.VersionTLS12}))
+	return web.New(o).Serve(ctx, tls.NewListener(web.Redirecting(l), &tls.Config{Certificates: []tls.Certificate{cert}, MinVersion: tls.VersionTLS12}))
 }
 
 // classFolder is where classes and the certificate are kept.
