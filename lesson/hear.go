@@ -162,6 +162,9 @@ func byGlide(_ *Lesson, _ []Value, t detect.Take, from string) ([]Point, error) 
 		a := strength(p)
 		q := Point{X: []Value{{V: 1000 * a, U: 1000 * strengthU * a}}, Y: Value{p.GlideCents, math.Hypot(glideU, glideOf*p.GlideCents), true},
 			From: from, B: p.B.V}
+		if len(p.Partials) > 0 && p.Partials[0].N > 1 {
+			q.Doubts = []string{"partial 1 was not heard: the strength may be told too low"}
+		}
 		if len(t.Plucks) > 1 {
 			q.From = fmt.Sprintf("%s at %.1f s", from, p.Start)
 		}
