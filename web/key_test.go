@@ -47,6 +47,10 @@ func TestNobodyElseOnTheMachine(t *testing.T) {
 	if code := socket(protocol, keyPrefix+key); code != http.StatusSwitchingProtocols {
 		t.Errorf("the page's own socket: %d", code)
 	}
+	waitFor(t, func() bool { // its place is free again, of which /key tells too
+		res, _ := r.ask(t, "GET", keyPath, r.addr, http.Header{keyHeader: {key}})
+		return res.StatusCode == http.StatusNoContent
+	})
 	for target, want := range map[string]int{keyPath: http.StatusNoContent, benchPath: http.StatusOK, "/": http.StatusOK} {
 		if res, body := r.ask(t, "GET", target, r.addr, http.Header{keyHeader: {key}}); res.StatusCode != want || strings.Contains(body, key) {
 			t.Errorf("%s with the key: %s", target, res.Status)

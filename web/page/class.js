@@ -179,10 +179,10 @@ export function classView(model, ear, views, changed) {
       return;
     }
     const l = lesson();
-    say($('class-at'), 'https://' + now.at[0]);
+    say($('class-at'), location.protocol + '//' + now.at[0]);
     say($('class-code'), now.code);
     const near = now.at.filter((h) => !/^(127\.|localhost|\[::1\])/.test(h));
-    put($('class-reach'), ...(near.length ? [near.length > 1 ? `One of these addresses is that of your network: ${near.map((h) => 'https://' + h).join(', ')}.` : '']
+    put($('class-reach'), ...(near.length ? [near.length > 1 ? `One of these addresses is that of your network: ${near.map((h) => location.protocol + '//' + h).join(', ')}.` : '']
       : ['As it was begun this machine alone reaches the class: begin it with ', el('code', {}, '--address 0.0.0.0:8636'), ' for others.']));
     say($('class-print-of'), now.certificate);
     if ($('class-lesson').options.length !== all.length) put($('class-lesson'), ...all.map((x) => el('option', { value: x.lesson }, x.title)));
