@@ -3,11 +3,15 @@ package lessontest
 import (
 	"fmt"
 	"math"
+	"math/rand/v2"
 
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"pluckweigh/lesson"
 )
+
+// OneClass is a lesson as one class does it, always the same.
+func OneClass(id string) Lesson { return Lessons(rand.New(rand.NewPCG(13, 17)))[id] }
 
 // Typed are values of axes as somebody types them.
 func Typed(axes []lesson.Axis, x []lesson.Value) []string {
