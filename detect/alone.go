@@ -53,10 +53,20 @@ func (f *fit) alone() []float64 {
 				break
 			}
 			k := turn * cmplx.Exp(cmplx.Log(b/a/whole)/every) // from one sample to the next
-			z := a
-			for i := lo; i < min(lo+every, n); i++ {
-				out[from+i] -= real(z)
-				z *= k
+			// In four strands, which need not wait for each other.
+			k2 := k * k
+			k4 := k2 * k2
+			z := [4]complex128{a, a * k, a * k2, a * k2 * k}
+			here := out[from+lo : from+min(lo+every, n)]
+			for ; len(here) >= 4; here = here[4:] {
+				here[0] -= real(z[0])
+				here[1] -= real(z[1])
+				here[2] -= real(z[2])
+				here[3] -= real(z[3])
+				z[0], z[1], z[2], z[3] = z[0]*k4, z[1]*k4, z[2]*k4, z[3]*k4
+			}
+			for i := range here {
+				here[i] -= real(z[i])
 			}
 			a = b
 		}

@@ -79,23 +79,25 @@ type stretch struct {
 
 // A listener holds what all plucks of a take have in common.
 type listener struct {
-	opts  Options
-	x     []float64 // at the working rate
-	rate  float64
-	top   float64 // Hz, above which nothing is looked for
-	env   *envelope
-	clip  struct{ first, last float64 } // s; last < first where nothing clips
-	raw   float64                       // the take's own rate
-	hush  *background                   // what was there before the first pluck
-	plans plans
-	mass  *Mass // that the string carries; nil for none
+	opts    Options
+	x       []float64 // at the working rate
+	rate    float64
+	top     float64 // Hz, above which nothing is looked for
+	env     *envelope
+	clip    struct{ first, last float64 } // s; last < first where nothing clips
+	raw     float64                       // the take's own rate
+	hush    *background                   // what was there before the first pluck
+	plans   plans
+	glass   lenses
+	weights weights
+	mass    *Mass // that the string carries; nil for none
 
 	factor int               // by which the rate was lowered for a low string, 1 otherwise
 	thin   map[int]*listener // to the same take at lower rates, by that factor
 }
 
 func newListener(x []float64, rate float64, o Options) *listener {
-	l := &listener{opts: o, raw: rate, plans: plans{}, factor: 1, thin: map[int]*listener{}}
+	l := &listener{opts: o, raw: rate, plans: plans{}, glass: lenses{}, weights: weights{}, factor: 1, thin: map[int]*listener{}}
 	first, last, n := clips(x)
 	l.clip.first, l.clip.last = 1, 0
 	if n > 0 {

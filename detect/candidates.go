@@ -118,9 +118,13 @@ func (s *spectrum) sweep(topHz float64, all []series) []found {
 	}
 	top := int(math.Log2(min(highestF0, topHz)/lowestF0) * perOctave)
 	best := make([]found, top+1)
+	var weight [40]float64
+	for n := range weight {
+		weight[n] = 1 / math.Sqrt(float64(n+1))
+	}
 	for _, c := range all {
 		var ahead []int // grid steps from f0 to partial n
-		for n := 1; n <= 40; n++ {
+		for n := 1; n <= len(weight); n++ {
 			ahead = append(ahead, int(math.Log2(c.partial(c.law, n))*perOctave+0.5))
 		}
 		for k := range best {
@@ -132,7 +136,7 @@ func (s *spectrum) sweep(topHz float64, all []series) []found {
 				if k+a < 0 { // a load may take the first partial below the grid
 					continue
 				}
-				w := 1 / math.Sqrt(float64(n+1))
+				w := weight[n]
 				sum += w * salience[k+a]
 				slots += w
 			}

@@ -46,6 +46,14 @@ type fit struct {
 	secs             float64 // length of the last window
 	fr               *frame
 	plans            plans
+	glass            lenses
+	weights          weights
+	sights           []*sight
+	clean            bool            // whether rest holds what the present parameters leave
+	age              int             // steps since the lines were looked at,
+	moved            float64         // and their sizes together
+	kept             state           // before the last step,
+	steps            []localStep     // the lines' own steps
 	last             [params]float64 // the last step,
 	stride           float64         // and what share of it was taken
 }
@@ -229,6 +237,7 @@ func (f *fit) load() {
 	buf := make([]float64, n)
 	unglide(buf, x, from, rate, f.gl)
 	fr := &frame{rate: rate, n: n, out: f.gl, now: f.gl, sloping: f.tied}
+	fr.weights = f.weights
 	fr.out.lead = lead{} // that stays in the sound
 	plan := f.plans.of(n)
 	fr.spec, fr.tw = plan.Coefficients(nil, buf), plan.tw
@@ -238,6 +247,10 @@ func (f *fit) load() {
 	}
 	f.fr = fr
 	f.secs = float64(n) / rate
+	f.sights, f.clean = nil, false
+	for _, l := range f.lines {
+		l.view = nil
+	}
 }
 
 // smooth is the largest product of 2, 3 and 5, and one of 7, 11 and 13 at most, up to

@@ -60,14 +60,22 @@ func (fr *frame) glideColumns() [3]form {
 // inner products.
 type sheet struct {
 	row    [rowCount][]float64
+	n      int // numbers to a row, complex ones: the line's bins, or its view's
 	places []float64
+	turned []float64
 	in     []int // rows in use
 	gram   [rowCount][rowCount]complex128
 }
 
-// read fills in the rows of a line of modes ms: those in use, the others being nothing.
-func (s *sheet) read(fr *frame, l *line, ms []mode) {
+// read fills in the rows of a line of modes ms: those in use, the others being nothing, and
+// of those that are shared none unless sharing.
+func (s *sheet) read(fr *frame, l *line, ms []mode, sharing bool) {
 	n := l.hi - l.lo
+	v := fr.seen(l)
+	if v != nil {
+		n = len(v.at)
+	}
+	s.n = n
 	for p := range s.row {
 		if cap(s.row[p]) < 2*n {
 			s.row[p] = make([]float64, 2*n)
@@ -78,16 +86,22 @@ func (s *sheet) read(fr *frame, l *line, ms []mode) {
 	if len(ms) > 1 {
 		s.in = append(s.in, rowSecond, rowSecond+1)
 	}
-	s.in = append(s.in, rowGlide)
-	if fr.now.g != 0 {
-		s.in = append(s.in, rowRate)
-	}
-	if fr.sloping {
-		s.in = append(s.in, rowSlope)
+	if sharing {
+		s.in = append(s.in, rowGlide)
+		if fr.now.g != 0 {
+			s.in = append(s.in, rowRate)
+		}
+		if fr.sloping {
+			s.in = append(s.in, rowSlope)
+		}
 	}
 	s.in = append(s.in, rowLeft)
+	if v != nil {
+		s.readView(v, ms, sharing)
+		return
+	}
 	for i, m := range ms {
-		s.mode(fr, l, m, i)
+		s.mode(fr, l, m, i, sharing)
 	}
 	re, im := s.row[rowLeft][:n], s.row[rowLeft][n:]
 	for k, r := range fr.rest[l.lo:l.hi] {
@@ -96,7 +110,7 @@ func (s *sheet) read(fr *frame, l *line, ms []mode) {
 }
 
 // mode fills in what mode m, the i-th of the line, does.
-func (s *sheet) mode(fr *frame, l *line, m mode, i int) {
+func (s *sheet) mode(fr *frame, l *line, m mode, i int, sharing bool) {
 	n := l.hi - l.lo
 	exp := m.exponent(fr.rate)
 	base, dying := newGeometric(exp, fr.n), fr.now.shifted(exp, fr)
@@ -117,6 +131,9 @@ func (s *sheet) mode(fr *frame, l *line, m mode, i int) {
 		set(2*i, k, G)
 		D *= perRate
 		set(2*i+1, k, D)
+		if !sharing {
+			continue
+		}
 		if rated {
 			G2, D2 := dying.sums(w)
 			ahead := (G - G2) * perDecay // ∫ e^(-2αt) dt, as the glide's phase runs ahead
@@ -131,36 +148,97 @@ func (s *sheet) mode(fr *frame, l *line, m mode, i int) {
 	}
 }
 
+// readView is read by the line's view.
+func (s *sheet) readView(v *view, ms []mode, sharing bool) {
+	n := s.n
+	rated := sharing && v.now.g != 0
+	sloping := sharing && v.fr.sloping
+	for i, m := range ms {
+		e := v.pulses[i].e[:n]
+		turns := m.amp * complex(math.Pi*m.hz*v.n, 0)
+		one, time := s.row[2*i], s.row[2*i+1]
+		glide, rate, slope := s.row[rowGlide], s.row[rowRate], s.row[rowSlope]
+		for j, e := range e {
+			re, im, t := v.n*real(e), v.n*imag(e), v.t[j]
+			one[j], one[n+j], time[j], time[n+j] = re, im, t*re, t*im
+		}
+		if !sharing {
+			continue
+		}
+		if i == 0 {
+			clear(glide)
+			clear(rate)
+			clear(slope)
+		}
+		for j, e := range e {
+			z := turns * e
+			re, im := real(z), imag(z)
+			glide[j] += v.g[j] * re
+			glide[n+j] += v.g[j] * im
+			if rated {
+				rate[j] += v.lnA[j] * re
+				rate[n+j] += v.lnA[j] * im
+			}
+			if sloping {
+				slope[j] += v.half[j] * re
+				slope[n+j] += v.half[j] * im
+			}
+		}
+	}
+	for _, p := range s.in {
+		if p != rowLeft {
+			v.look(s.row[p][:n], s.row[p][n:])
+		}
+	}
+	copy(s.row[rowLeft], v.rows)
+}
+
 // multiply works out the inner products of the rows in use, what is smooth in the line's
 // bins taken out as in left.
-func (s *sheet) multiply(l *line) {
-	n := l.hi - l.lo
-	if cap(s.places) < n {
-		s.places = make([]float64, n)
-	}
-	s.places = s.places[:n]
-	for k := range s.places {
-		s.places[k] = l.place(l.lo + k)
-	}
+func (s *sheet) multiply(l *line, v *view) {
+	n := s.n
 	c0, c1 := l.smooth()
 	k0, k1 := complex(c0, 0), complex(c1, 0)
 	var s0, s1 [rowCount]complex128 // sums, and sums by place in the band
-	for _, p := range s.in {
-		re, im := s.row[p][:n], s.row[p][n:]
-		s0[p] = complex(floats.Sum(re), floats.Sum(im))
-		s1[p] = complex(floats.Dot(re, s.places), floats.Dot(im, s.places))
+	if v != nil {
+		for _, p := range s.in {
+			re, im := s.row[p][:n], s.row[p][n:]
+			s0[p] = complex(floats.Dot(re, v.s0), floats.Dot(im, v.s0))
+			s1[p] = complex(-floats.Dot(im, v.s1), floats.Dot(re, v.s1))
+		}
+		s0[rowLeft] += v.out.s0
+		s1[rowLeft] += v.out.s1
+	} else {
+		s.places = s.places[:0]
+		for k := range n {
+			s.places = append(s.places, l.place(l.lo+k))
+		}
+		for _, p := range s.in {
+			re, im := s.row[p][:n], s.row[p][n:]
+			s0[p] = complex(floats.Sum(re), floats.Sum(im))
+			s1[p] = complex(floats.Dot(re, s.places), floats.Dot(im, s.places))
+		}
+	}
+	if cap(s.turned) < 2*n {
+		s.turned = make([]float64, 2*n)
 	}
 	for i, p := range s.in {
-		a := s.row[p]
+		a, turned := s.row[p], s.turned[:2*n] // a times i
+		for k, x := range a[:n] {
+			turned[k], turned[n+k] = -a[n+k], x
+		}
 		for _, q := range s.in[i:] {
 			b := s.row[q]
 			z := complex(floats.Dot(a, b), 0)
 			if p != q {
-				z += complex(0, floats.Dot(a[:n], b[n:])-floats.Dot(a[n:], b[:n]))
+				z += complex(0, floats.Dot(turned, b))
 			}
 			z -= k0*conj(s0[p])*s0[q] + k1*conj(s1[p])*s1[q]
 			s.gram[p][q], s.gram[q][p] = z, conj(z)
 		}
+	}
+	if v != nil {
+		s.gram[rowLeft][rowLeft] += complex(v.out.power, 0)
 	}
 }
 
@@ -170,23 +248,29 @@ func conj(z complex128) complex128 { return complex(real(z), -imag(z)) }
 // side in column total.
 func (s *sheet) normal(m *[all][all + 1]float64, cols []form) {
 	total := len(cols)
+	var some [all][rowLeft]int // rows of which columns hold something,
+	var held [all]int          // and how many
+	for j := range cols {
+		for _, q := range s.in {
+			if q != rowLeft && cols[j][q] != 0 {
+				some[j][held[j]] = q
+				held[j]++
+			}
+		}
+	}
 	for j := range total {
 		// What the column's product with every row is.
 		var with [rowCount]complex128
-		for _, q := range s.in {
-			if q == rowLeft || cols[j][q] == 0 {
-				continue
-			}
+		for _, q := range some[j][:held[j]] {
+			z := cols[j][q]
 			for _, p := range s.in {
-				with[p] += s.gram[p][q] * cols[j][q]
+				with[p] += s.gram[p][q] * z
 			}
 		}
 		for i := range j + 1 {
 			sum := 0.0
-			for _, p := range s.in {
-				if p != rowLeft && cols[i][p] != 0 {
-					sum += inner(cols[i][p], with[p])
-				}
+			for _, p := range some[i][:held[i]] {
+				sum += inner(cols[i][p], with[p])
 			}
 			m[i][j] = sum
 		}

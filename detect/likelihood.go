@@ -14,6 +14,7 @@ const extraNats = 10.0 // what a line that was set aside must bring, for its fou
 // and Learning Algorithms, 2003, chapter 27). Evidences compare over the same bins
 // and the same lines only.
 func (f *fit) evidence() float64 {
+	f.fr.seeing = false // all is looked at once more
 	f.advance()
 	e := -f.residual(true)
 	for _, l := range f.used() {
@@ -110,17 +111,17 @@ func (f *fit) chase(nll float64, most int) {
 	was, rounds := math.Inf(1), 0
 	for i := range most {
 		if i%look == look-1 {
-			f.nll = f.residual(true)
+			f.nll = f.trial()
 			if gap := f.nll - nll; gap > far && was-f.nll < gap/2 {
 				return
 			}
 			was = f.nll
 		}
-		if f.advance() < doneStep {
+		if f.settled(f.advance(), doneStep) {
 			if rounds++; rounds > reweighs || !f.reweigh() {
 				break
 			}
-			f.residual(true)
+			f.renewed()
 		}
 	}
 	f.nll = f.residual(true)

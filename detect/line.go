@@ -28,6 +28,7 @@ type line struct {
 	eps  complex128
 
 	lo, hi int        // its bins, [lo, hi)
+	view   *view      // of them, nil where there is none
 	noise  float64    // power per bin that the fit leaves there
 	bare   [2]float64 // shares of their mean and their slope that are not taken for what leaks in from afar
 	cost   float64    // its share of the negative log-likelihood
@@ -52,15 +53,22 @@ type mode struct {
 
 // modes lists what a line sounds, its own first.
 func (l *line) modes() []mode {
-	ms := [2]mode{{l.hz, l.alpha, l.amp}, {l.hz + l.twin.d, l.twin.alpha, l.twin.amp}}
+	ms, count := l.sounds()
+	return ms[:count]
+}
+
+// sounds is modes, and how many there are, with nothing allocated.
+func (l *line) sounds() (ms [2]mode, count int) {
+	ms[0] = mode{l.hz, l.alpha, l.amp}
 	switch {
 	case l.pair != nil:
 		ms[1] = l.pair.mode(l)
-		return ms[:]
 	case l.twin.on:
-		return ms[:]
+		ms[1] = mode{l.hz + l.twin.d, l.twin.alpha, l.twin.amp}
+	default:
+		return ms, 1
 	}
-	return ms[:1]
+	return ms, 2
 }
 
 // exponent is the mode's complex exponent per sample.
@@ -81,14 +89,19 @@ const (
 // A frame is the spectrum of the stretch that is fitted, unwindowed and
 // unpadded, so that white noise is independent from bin to bin.
 type frame struct {
-	rate  float64
-	n     int
-	spec  []complex128 // bins 0 … n/2
-	tw    []complex128 // exp(-2πik/n)
-	rest  []complex128 // spec less every line's model, within the spans
-	spans []span
-	waves []wave // scratch
-	sheet *sheet // likewise
+	rate    float64
+	n       int
+	spec    []complex128 // bins 0 … n/2
+	tw      []complex128 // exp(-2πik/n)
+	rest    []complex128 // spec less every line's model, within the spans
+	spans   []span
+	places  []int  // of the lines that spans were made for
+	waves   []wave // scratch
+	weights weights
+	sheet   *sheet // likewise
+
+	seeing bool // whether lines are seen by their views, rest being what it was when those were taken
+	curved bool // what bent tells, as they were seen last
 
 	// The glide that was taken out of the window and the one now believed. What
 	// is left is small: the lines carry its mean in their frequencies and its

@@ -74,7 +74,8 @@ func (fr *frame) subtractOwn(dst []complex128, v *wave, lo, hi int) {
 func (fr *frame) subtractAll(lines, gliding []*line, afresh bool) {
 	waves := fr.waves[:0]
 	for _, l := range lines {
-		for _, m := range l.modes() {
+		ms, count := l.sounds()
+		for _, m := range ms[:count] {
 			waves = append(waves, fr.wave(m))
 		}
 	}
@@ -96,16 +97,28 @@ func (fr *frame) subtractAll(lines, gliding []*line, afresh bool) {
 		sp.spread(fr.rest, &sp.far)
 	}
 	fr.waves = waves
-	bent := fr.now != fr.out && fr.bendLeft()*highest(gliding) >= straight
+	bent := fr.bent(gliding)
 	for _, l := range gliding {
-		faded := l.snr*sq(complex(fr.out.g/4, 0)) > unseen
-		turned := l.snr*sq(complex(fr.now.turned(l.hz), 0)) > unseen
+		faded, turned := fr.fades(l)
 		if bent || faded || turned {
-			for _, m := range l.modes() {
+			ms, count := l.sounds()
+			for _, m := range ms[:count] {
 				fr.subtractBend(m, l.lo, l.hi, bent, faded)
 			}
 		}
 	}
+}
+
+// bent tells whether what is left of the glide in the window bends any of the lines so
+// that it matters.
+func (fr *frame) bent(lines []*line) bool {
+	return fr.now != fr.out && fr.bendLeft()*highest(lines) >= straight
+}
+
+// fades tells whether it is seen how a line fades in its own time instead of the clock's,
+// and by how much the lead turns it.
+func (fr *frame) fades(l *line) (faded, turned bool) {
+	return l.snr*sq(complex(fr.out.g/4, 0)) > unseen, l.snr*sq(complex(fr.now.turned(l.hz), 0)) > unseen
 }
 
 // unseen is the power over the noise of what a glide that was taken out does to how a
@@ -147,15 +160,20 @@ func (fr *frame) subtractBend(m mode, lo, hi int, bent, faded bool) {
 	square := -mean * u
 	lead := 0.5 * m.amp * complex(0, fr.now.turned(m.hz))
 	ofNow, ofOut := (lead-turns*gNow)*(1-now.zN), (turns-fall)*gOut*(1-out.zN)
-	for k := lo; k < hi; k++ {
-		w := fr.tw[k]
-		e := inverse(1 - base.z*w)
-		bend := (one+square*e)*e + ofNow*inverse(1-now.z*w) + ofOut*inverse(1-out.z*w)
+	here := fr.rest[lo:hi]
+	for k, w := range fr.tw[lo:hi] {
+		d, dNow, dOut := 1-base.z*w, 1-now.z*w, 1-out.z*w
+		// One division for all three inverses.
+		p, pNow, pOut := sq(d), sq(dNow), sq(dOut)
+		per := 1 / (p * pNow * pOut)
+		own, ofN, ofO := per*pNow*pOut, per*p*pOut, per*p*pNow
+		e := complex(real(d)*own, -imag(d)*own)
+		bend := (one+square*e)*e + ofNow*complex(real(dNow)*ofN, -imag(dNow)*ofN) + ofOut*complex(real(dOut)*ofO, -imag(dOut)*ofO)
 		if curve != 0 {
 			_, _, E := base.moments(w)
 			bend += curve * E
 		}
-		fr.rest[k] -= bend
+		here[k] -= bend
 	}
 }
 

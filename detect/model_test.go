@@ -118,7 +118,7 @@ func TestSpanError(t *testing.T) {
 	fr := blankFrame(n, rate)
 	for _, width := range []int{2, 9, 33, 81, 241} {
 		lo := 3000
-		sp := newSpan(lo, lo+width, n)
+		sp := newSpan(lo, lo+width, n, nil)
 		worst := 0.0
 		for _, beyond := range []float64{0.5, 0.6, 0.8, 1, 2, 3.1, 3.2, 5, 10} { // widths from the edge
 			for _, c := range []float64{float64(lo) - beyond*float64(width) - 0.01, float64(lo+width) + beyond*float64(width) + 0.01} {

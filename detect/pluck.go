@@ -148,7 +148,7 @@ func (l *listener) measureFrom(p *Pluck, suspected bool) bool {
 // fit fits what h explains over secs from sample from on, as newFit and run do.
 func (l *listener) fit(h hypothesis, b bend, from int, secs float64, tied bool) *fit {
 	f := newFit(h, b, tied)
-	f.plans, f.top = l.plans, l.top
+	f.plans, f.glass, f.weights, f.top = l.plans, l.glass, l.weights, l.top
 	f.run(l.x, from, l.rate, secs, firstRung)
 	return f
 }

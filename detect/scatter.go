@@ -90,21 +90,27 @@ func (f *fit) reweigh() bool {
 	if len(in) < 3 {
 		return changed
 	}
-	pull := func(l *line, tau float64) float64 {
-		d, u := f.departure(l)
-		return math.Abs(d) / math.Hypot(u, tau*l.hz)
+	type departed struct {
+		*line
+		d, u float64
 	}
+	away := make([]departed, len(in))
+	for i, l := range in {
+		d, u := f.departure(l)
+		away[i] = departed{l, math.Abs(d), u}
+	}
+	pull := func(l departed, tau float64) float64 { return l.d / math.Hypot(l.u, tau*l.hz) }
 	// The median sets a scale that outliers cannot move.
+	pulls := make([]float64, len(in))
 	median := func(tau float64) float64 {
-		var p []float64
-		for _, l := range in {
-			p = append(p, pull(l, tau))
+		for i, l := range away {
+			pulls[i] = pull(l, tau)
 		}
-		slices.Sort(p)
-		return p[len(p)/2]
+		slices.Sort(pulls)
+		return pulls[len(pulls)/2]
 	}
 	scale := root(func(tau float64) float64 { return median(tau) - 0.6745 })
-	slices.SortFunc(in, func(a, b *line) int {
+	slices.SortStableFunc(away, func(a, b departed) int {
 		return cmp.Compare(pull(b, scale), pull(a, scale))
 	})
 	most := int(mostOut * float64(len(in)))
@@ -113,8 +119,9 @@ func (f *fit) reweigh() bool {
 		told += l.snr
 	}
 	keep := in[:0:0]
-	for i, l := range in {
-		if i < most && !f.frozen && pull(l, scale) > outlier && len(in) > 4 && aside+l.snr < mostTold*told {
+	for i, away := range away {
+		l := away.line
+		if i < most && !f.frozen && pull(away, scale) > outlier && len(in) > 4 && aside+l.snr < mostTold*told {
 			aside += l.snr
 			// It is heard all the same: it stays in the model, but on its own.
 			l.used, l.out = false, true
@@ -131,7 +138,8 @@ func (f *fit) reweigh() bool {
 	if len(keep) < 4 {
 		dof = float64(len(keep) - 1)
 	}
-	chi := func(tau float64) float64 { return f.misfit(keep, tau) - dof }
+	misfit := f.misfit(keep)
+	chi := func(tau float64) float64 { return misfit(tau) - dof }
 	f.chi2 = (chi(0) + dof) / dof
 	tau := 0.0
 	if f.chi2*dof > chiSquared(dof) {
@@ -153,11 +161,14 @@ func (f *fit) reweigh() bool {
 // much ln f0 and B, over its likely spread, move it.
 type row struct{ f0, b, off float64 }
 
-func (f *fit) row(l *line, tau float64) row {
+// row is that of a line, where lines scatter by some tau.
+func (f *fit) row(l *line) func(tau float64) row {
 	d, u := f.departure(l)
-	w := 1 / math.Hypot(u, tau*l.hz)
 	j := f.sens(l.n)
-	return row{w * j[0], w * j[1] * bSpread, w * d}
+	return func(tau float64) row {
+		w := 1 / math.Hypot(u, tau*l.hz)
+		return row{w * j[0], w * j[1] * bSpread, w * d}
+	}
 }
 
 // lawEquations are the normal equations of rows.
@@ -175,18 +186,23 @@ func (g *lawEquations) close() bool {
 	return g.det > 1e-12*g.s00*g.s11
 }
 
-// misfit is the sum of the squares of the lines' departures, each over its standard
-// deviation, about the law that fits them best where they scatter by tau: about
-// another, as one found for more scatter is, the clearest would seem to be off.
-func (f *fit) misfit(lines []*line, tau float64) float64 {
-	var g lawEquations
-	for _, l := range lines {
-		g.add(f.row(l, tau))
+// misfit is, where lines scatter by some tau, the sum of the squares of the lines' departures, each over its standard
+// deviation, about the law that fits them best then: about another, as one found for more scatter is, the clearest would seem to be off.
+func (f *fit) misfit(lines []*line) func(tau float64) float64 {
+	rows := make([]func(float64) row, len(lines))
+	for i, l := range lines {
+		rows[i] = f.row(l)
 	}
-	if !g.close() {
-		return g.yy
+	return func(tau float64) float64 {
+		var g lawEquations
+		for _, row := range rows {
+			g.add(row(tau))
+		}
+		if !g.close() {
+			return g.yy
+		}
+		return max(0, g.yy-(g.s11*g.y0*g.y0-2*g.s01*g.y0*g.y1+g.s00*g.y1*g.y1)/g.det)
 	}
-	return max(0, g.yy-(g.s11*g.y0*g.y0-2*g.s01*g.y0*g.y1+g.s00*g.y1*g.y1)/g.det)
 }
 
 // leverage is by how much the variances of ln f0 and B are more than the scatter tau alone
@@ -197,7 +213,7 @@ func (f *fit) leverage() (f0, b float64) {
 	var rows []row
 	var g lawEquations
 	for _, l := range f.heard() {
-		r := f.row(l, f.tau)
+		r := f.row(l)(f.tau)
 		rows = append(rows, r)
 		g.add(r)
 	}

@@ -33,12 +33,22 @@ type band struct {
 	s0, s1 complex128
 }
 
-func (fr *frame) band(l *line) (b band) {
-	for k := l.lo; k < l.hi; k++ {
-		r := fr.rest[k]
+// band is that of a line, by its view if there is one.
+func (fr *frame) band(l *line) band {
+	if v := fr.seen(l); v != nil {
+		return v.band()
+	}
+	return bandOf(fr.rest[l.lo:l.hi])
+}
+
+// bandOf is that of what is in the bins of a band.
+func bandOf(rest []complex128) (b band) {
+	place := -float64(len(rest)-1) / 2
+	for _, r := range rest {
 		b.power += sq(r)
 		b.s0 += r
-		b.s1 += complex(l.place(k), 0) * r
+		b.s1 += complex(place*real(r), place*imag(r))
+		place++
 	}
 	return b
 }

@@ -23,14 +23,16 @@ func (f *fit) solve(done float64) {
 			f.setPlaces()
 			f.residual(true)
 		}
-		d := f.advance()
-		if !more && d < done {
+		if d := f.advance(); !more && f.settled(d, done) {
 			if rounds++; rounds > 6 || !f.reweigh() {
 				break
 			}
 			f.setPlaces()
-			f.residual(true)
+			f.renewed()
 		}
+	}
+	if !f.clean {
+		f.residual(true)
 	}
 }
 
@@ -91,13 +93,23 @@ func (f *fit) setPlaces() {
 		f.fr.part(in)
 	}
 	f.fr.placeStrays(f.strays)
-	f.fr.setSpans(append(in, f.strays...))
+	in = append(in, f.strays...)
+	var at []int
+	for _, l := range in {
+		at = append(at, l.lo, l.hi)
+	}
+	if !slices.Equal(at, f.fr.places) {
+		f.fr.places = at
+		f.fr.setSpans(in)
+		f.clean, f.fr.seeing = false, false
+	}
 }
 
 // residual takes every line's model out of the spectrum and returns the negative
 // log-likelihood, the noise around each line being what is left there. afresh is as
 // in frame.subtractAll.
 func (f *fit) residual(afresh bool) float64 {
+	f.fr.seeing, f.clean = false, afresh
 	in := f.tune()
 	all := append(slices.Clone(in), f.strays...)
 	f.fr.subtractAll(all, in, afresh)
@@ -111,11 +123,17 @@ func (f *fit) residual(afresh bool) float64 {
 	if fresh {
 		f.fr.subtractAll(all, in, true)
 	}
-	sum := 0.0
+	sum := f.doubtful()
 	for _, l := range in {
 		l.cost = f.cost(l)
 		sum += l.cost
 	}
+	return sum
+}
+
+// doubtful is how unlikely the parameters are by themselves, nats.
+func (f *fit) doubtful() float64 {
+	sum := 0.0
 	for _, p := range f.priors() {
 		sum += p.off * p.off / (2 * p.spread * p.spread)
 	}
@@ -131,8 +149,10 @@ type state struct {
 	lines  []line
 }
 
-func (f *fit) save() state {
-	s := state{law: f.law, burden: f.burden, gl: f.gl}
+// save keeps the state until it is next called.
+func (f *fit) save() *state {
+	s := &f.kept
+	s.law, s.burden, s.gl, s.lines = f.law, f.burden, f.gl, s.lines[:0]
 	if f.pair != nil {
 		s.pair = *f.pair
 	}
@@ -142,7 +162,7 @@ func (f *fit) save() state {
 	return s
 }
 
-func (f *fit) restore(s state) {
+func (f *fit) restore(s *state) {
 	f.law, f.burden, f.gl = s.law, s.burden, s.gl
 	f.fr.now = f.gl
 	if f.pair != nil {
@@ -161,9 +181,16 @@ func (f *fit) advance() float64 {
 	if len(in) == 0 {
 		return 0
 	}
-	f.fitStrays()
-	before := f.residual(true)
-	steps := make([]localStep, len(in))
+	if !f.fr.seeing || f.age >= stale {
+		f.look()
+	}
+	if f.fr.seeing && f.age > 0 {
+		f.followStrays()
+	}
+	f.age++
+	before := f.trial()
+	steps := slices.Grow(f.steps[:0], len(in))[:len(in)]
+	f.steps = steps
 	costs := make([]float64, len(in))
 	A := mat.NewSymDense(params, nil)
 	rhs := mat.NewVecDense(params, nil)
@@ -177,6 +204,7 @@ func (f *fit) advance() float64 {
 		steps[i] = f.fr.step(l, a0+a2*l.hz*l.hz, decayPrior)
 		info, grad := l.relaxed(f.tau)
 		J := f.jacobian(l.n)
+		steps[i].sens = J[0]
 		addInformation(A, rhs, &J, &info, &grad)
 	}
 	d, ok := solveScaled(A, rhs, f.cov)
@@ -198,7 +226,7 @@ func (f *fit) advance() float64 {
 	from := f.save()
 	for try := range 6 {
 		f.take(in, steps, d, scale)
-		r := f.residual(false)
+		r := f.trial()
 		if r > before {
 			// A pair's own parameters may not be linear over so long a step: those are
 			// fitted anew, each line's by itself, before the step is given up.
@@ -210,15 +238,20 @@ func (f *fit) advance() float64 {
 				}
 			}
 			if polished {
-				r = f.residual(false)
+				r = f.trial()
 			}
 		}
 		if r < before+0.01 {
 			f.stride = scale
+			f.moved += size * scale
 			return size * scale
 		}
 		f.restore(from)
 		scale /= 3
+	}
+	if f.fr.seeing && f.age > 1 { // what was seen may be too old
+		f.fr.seeing = false
+		return f.advance()
 	}
 	f.residual(true)
 	return 0
@@ -240,11 +273,8 @@ func (f *fit) turns(d *mat.VecDense) bool {
 
 // take moves every parameter by scale times its step.
 func (f *fit) take(in []*line, steps []localStep, d *mat.VecDense, scale float64) {
+	f.clean = false
 	at := func(p int) float64 { return scale * d.AtVec(p) }
-	var senses [][params]float64
-	for _, l := range in {
-		senses = append(senses, f.sens(l.n))
-	}
 	var from, via coupling
 	if f.pair != nil {
 		from, via = f.recouple(at(0), at(7), at(8), at(9), at(10))
@@ -253,7 +283,7 @@ func (f *fit) take(in []*line, steps []localStep, d *mat.VecDense, scale float64
 	}
 	for i, l := range in {
 		hz := 0.0
-		for p, j := range senses[i] {
+		for p, j := range steps[i].sens {
 			hz += j * d.AtVec(p)
 		}
 		move := [shared]float64{hz, d.AtVec(2), d.AtVec(3), d.AtVec(4), d.AtVec(5), d.AtVec(6), d.AtVec(7), d.AtVec(8), d.AtVec(9), d.AtVec(10)}
@@ -276,32 +306,4 @@ func (f *fit) take(in []*line, steps []localStep, d *mat.VecDense, scale float64
 	f.gl.lead.far += at(5)
 	f.gl.lead.near += at(6)
 	f.fr.now = f.gl
-}
-
-// fitStrays moves every stray by its own step and drops those that run away.
-func (f *fit) fitStrays() {
-	binHz := f.fr.rate / float64(f.fr.n)
-	f.strays = slices.DeleteFunc(f.strays, func(l *line) bool {
-		step := f.fr.step(l, 1, 3)
-		if l.info[0][0] <= 0 {
-			return true
-		}
-		shift := l.grad[0] / l.info[0][0]
-		shift = min(max(shift, -0.4*binHz), 0.4*binHz)
-		l.move(step.after([shared]float64{shift}), 1, 0.001)
-		l.off += shift
-		l.hz += shift
-		return math.Abs(l.off) > 2 || !l.extra && f.splits(l)
-	})
-}
-
-// splits tells whether a stray is but a part of a partial that fades fast: noise makes
-// several peaks of one so broad.
-func (f *fit) splits(stray *line) bool {
-	for _, l := range f.lines {
-		if l.used && math.Abs(stray.hz-l.hz) < l.alpha/math.Pi && stray.alpha > l.alpha/4 {
-			return true
-		}
-	}
-	return false
 }

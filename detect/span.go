@@ -38,7 +38,7 @@ func (fr *frame) setSpans(lines []*line) {
 	done := 0
 	for _, r := range ranges {
 		if lo := max(r[0], done); lo < r[1] {
-			fr.spans = append(fr.spans, newSpan(lo, r[1], fr.n))
+			fr.spans = append(fr.spans, newSpan(lo, r[1], fr.n, fr.weights))
 			done = r[1]
 		}
 	}
@@ -82,11 +82,12 @@ var fewWeight = func() (w [nodes][fewNodes]float64) {
 	return w
 }()
 
-func newSpan(lo, hi, n int) span {
-	sp := span{lo: lo, hi: hi, weight: make([][nodes]float64, hi-lo)}
+func newSpan(lo, hi, n int, w weights) span {
+	sp := span{lo: lo, hi: hi, weight: w.of(hi - lo)}
 	mid, half := float64(lo+hi-1)/2, math.Max(float64(hi-1-lo)/2, 0.5)
 	twiddle := func(x float64) complex128 {
-		return cmplx.Exp(complex(0, -2*math.Pi*(mid+half*x)/float64(n)))
+		sin, cos := math.Sincos(-2 * math.Pi * (mid + half*x) / float64(n))
+		return complex(cos, sin)
 	}
 	for i, x := range nodePlaces {
 		sp.tw[i] = twiddle(x)
@@ -94,10 +95,26 @@ func newSpan(lo, hi, n int) span {
 	for i, x := range fewPlaces {
 		sp.few[i] = twiddle(x)
 	}
-	for k := range sp.weight {
-		lagrange(sp.weight[k][:], nodePlaces, (float64(lo+k)-mid)/half)
-	}
 	return sp
+}
+
+// weights keeps the Lagrange polynomials of the nodes at each bin of a span by how many
+// bins it has. A nil one keeps none.
+type weights map[int][][nodes]float64
+
+func (ws weights) of(bins int) [][nodes]float64 {
+	w, ok := ws[bins]
+	if !ok {
+		w = make([][nodes]float64, bins)
+		mid := float64(bins-1) / 2
+		for k := range w {
+			lagrange(w[k][:], nodePlaces, (float64(k)-mid)/math.Max(mid, 0.5))
+		}
+		if ws != nil {
+			ws[bins] = w
+		}
+	}
+	return w
 }
 
 // leak sets far to what the waves that are not near leak, and the images of those that are.

@@ -10,6 +10,7 @@ type localStep struct {
 	n    int // own parameters: single or double
 	own  [double]float64
 	back [double][shared]float64
+	sens [params]float64 // how the law moves its frequency, as fit.sens
 }
 
 // after is the step once the shared parameters have moved by d.
@@ -50,8 +51,14 @@ const twinSpread = 0.0023 // relative, 4 cents
 // glide. rest must hold what all models together leave. prior is the decay that
 // its neighbours suggest, with relative spread.
 func (fr *frame) step(l *line, prior, spread float64) localStep {
+	return fr.stepOf(l, prior, spread, true)
+}
+
+// stepOf is step, which tells of what is shared only where that is asked for.
+func (fr *frame) stepOf(l *line, prior, spread float64, sharing bool) localStep {
 	n, senses := single, common
-	ms := l.modes()
+	both, count := l.sounds()
+	ms := both[:count]
 	var cols [all]form
 	first := ms[0].columns(rowFirst)
 	cols[0], cols[1], cols[2] = first.reAmp, first.imAmp, first.alpha
@@ -66,20 +73,24 @@ func (fr *frame) step(l *line, prior, spread float64) localStep {
 		cols[3], cols[4], cols[5], cols[6] = t.reAmp, t.imAmp, t.alpha, t.hz
 		hz = hz.plus(t.hz)
 	}
-	cols[n] = hz
-	for i, c := range fr.glideColumns() {
-		cols[n+1+i] = c
+	if sharing {
+		cols[n] = hz
+		for i, c := range fr.glideColumns() {
+			cols[n+1+i] = c
+		}
+		lead := fr.leadColumns(l, ms)
+		cols[n+4], cols[n+5] = lead[0], lead[1]
+	} else {
+		senses = 0
 	}
-	lead := fr.leadColumns(l, ms)
-	cols[n+4], cols[n+5] = lead[0], lead[1]
 	total := n + senses
 	var m [all][all + 1]float64 // normal equations: own parameters, then shared; right-hand side last
 	if fr.sheet == nil {
 		fr.sheet = new(sheet)
 	}
 	s := fr.sheet
-	s.read(fr, l, ms)
-	s.multiply(l)
+	s.read(fr, l, ms, sharing)
+	s.multiply(l, fr.seen(l))
 	s.normal(&m, cols[:total])
 	power := max(real(s.gram[rowLeft][rowLeft]), 0)
 	// Noise of power v per bin has v/2 in each of its two dimensions.
@@ -133,16 +144,19 @@ func (l *line) eliminate(m *[all][all + 1]float64, n, senses int) (s localStep) 
 		if p >= 2 {
 			l.occam -= math.Log(inv) / 2
 		}
-		for j := range total + 1 {
-			m[p][j] *= inv
+		pivot := m[p][p : total+1]
+		for j := range pivot {
+			pivot[j] *= inv
 		}
 		for i := range total {
 			if i == p {
 				continue
 			}
-			f := m[i][p]
-			for j := p; j <= total; j++ {
-				m[i][j] -= f * m[p][j]
+			row := m[i][p : total+1]
+			row = row[:len(pivot)]
+			f := row[0]
+			for j, v := range pivot {
+				row[j] -= f * v
 			}
 		}
 		switch p {

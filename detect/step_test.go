@@ -35,7 +35,7 @@ func (tr trial) spectrumAt(fr *frame, k int) complex128 {
 // bin is the value of forms of modes at one bin.
 func bin(fr *frame, k int, ms []mode) func(form) complex128 {
 	var s sheet
-	s.read(fr, &line{lo: k, hi: k + 1}, ms)
+	s.read(fr, &line{lo: k, hi: k + 1}, ms, true)
 	return func(f form) (sum complex128) {
 		for p, z := range f {
 			if z != 0 {

@@ -182,7 +182,8 @@ func (f *fit) clone() *fit {
 	g.fr, g.frozen = &fr, true
 	fr.rest = slices.Clone(f.fr.rest)
 	fr.spans = slices.Clone(f.fr.spans)
-	fr.waves = nil
+	fr.waves, fr.seeing, g.sights = nil, false, nil
+	g.kept, g.steps = state{}, nil
 	g.cov = mat.NewSymDense(params, nil)
 	g.cov.CopySym(f.cov)
 	if f.pair != nil {
@@ -193,6 +194,7 @@ func (f *fit) clone() *fit {
 		out := make([]*line, len(ls))
 		for i, l := range ls {
 			c := *l
+			c.view = nil
 			if c.pair != nil {
 				c.pair = g.pair
 			}

@@ -46,28 +46,37 @@ func (f *fit) findTwins() bool {
 func (f *fit) polish(l *line) {
 	fr := f.fr
 	a0, a2 := f.decayTrend()
+	info, grad := l.info, l.grad
 	for range polishSteps {
-		s := fr.step(l, a0+a2*l.hz*l.hz, decayPrior)
-		v := s.after([shared]float64{})
+		s := fr.stepOf(l, a0+a2*l.hz*l.hz, decayPrior, false)
 		before, was := fr.left(l), *l
 		after := before
 		for _, scale := range [...]float64{1, 0.3, 0.1, 0.03} {
-			fr.exchange(l, func() { l.move(v, scale, 0.01) })
-			if after = fr.left(l); after < before {
+			if after = fr.exchange(l, func() { l.move(s.own, scale, 0.01) }); after < before {
 				break
 			}
 			fr.exchange(l, func() { *l = was })
 		}
 		if after > before*(1-1e-3) {
-			return
+			break
 		}
 	}
+	l.info, l.grad = info, grad
 }
 
-// exchange keeps rest true, in the line's own bins, to what change makes of the line.
-func (fr *frame) exchange(l *line, change func()) {
+// exchange keeps rest true, in the line's own bins, to what change makes of the line, or
+// sees it again, and returns what is left then.
+func (fr *frame) exchange(l *line, change func()) float64 {
+	if fr.seeing {
+		change()
+		if !fr.again(l) {
+			return math.Inf(1)
+		}
+		return fr.left(l)
+	}
 	put := func(sign complex128) {
-		for _, m := range l.modes() {
+		ms, count := l.sounds()
+		for _, m := range ms[:count] {
 			m.amp *= sign
 			v := fr.wave(m)
 			fr.subtract(fr.rest, &v, l.lo, l.hi)
@@ -76,6 +85,7 @@ func (fr *frame) exchange(l *line, change func()) {
 	put(-1)
 	change()
 	put(1)
+	return fr.left(l)
 }
 
 // loudness is proportional to a mode's energy.
