@@ -30,17 +30,18 @@ type burden struct {
 // is, it carries the law on smoothly.
 //
 // To an odd partial a stretch that is held straight is so much less string, and so much
-// more mass, at whose end the string has no slope either way.
-func (bu burden) wave(n int, b float64) float64 {
+// more mass, at whose end the string has no slope either way. The search begins at near,
+// if that can be; 0 where nothing is known.
+func (bu burden) wave(n int, b, near float64) float64 {
 	if n%2 == 0 {
-		return bu.point(n, b)
+		return bu.point(n, b, near)
 	}
 	s := 1 - bu.wide
-	return burden{ratio: (bu.ratio + bu.wide) / s, off2: bu.off2 / (s * s)}.point(n, b/(s*s)) / s
+	return burden{ratio: (bu.ratio + bu.wide) / s, off2: bu.off2 / (s * s)}.point(n, b/(s*s), near*s) / s
 }
 
 // point is wave for a mass in a point.
-func (bu burden) point(n int, b float64) float64 {
+func (bu burden) point(n int, b, near float64) float64 {
 	lo, hi := float64(n-1), float64(n)
 	if bu.ratio <= 0 {
 		return hi
@@ -52,8 +53,11 @@ func (bu burden) point(n int, b float64) float64 {
 	} else {
 		a = lo + 2/math.Pi*math.Atan(2/(math.Pi*bu.ratio*hi))
 	}
+	if near > lo && near < hi {
+		a = near
+	}
 	for range 60 {
-		g, slope := bu.secular(a, b), bu.slope(a, b)
+		g, slope := bu.secular(a, b)
 		if g*sign > 0 {
 			lo = a
 		} else {
@@ -73,11 +77,24 @@ func (bu burden) point(n int, b float64) float64 {
 
 // secular is the equation that point solves, times sin(πa) so that it has no poles:
 // the partial fractions of 1/(m²(1+Bm²)-λ) in m² are those of a and of an imaginary
-// number of half waves, and both sums are Fourier series of known functions.
-func (bu burden) secular(a, b float64) float64 {
+// number of half waves, and both sums are Fourier series of known functions. Its slope
+// takes bending for that of a long string, which is near enough to find the root by.
+func (bu burden) secular(a, b float64) (g, slope float64) {
 	s, c := math.Sincos(math.Pi * a)
-	k := 2 * bu.ratio * a * a * (1 + b*a*a) / (1 + 2*b*a*a)
-	return s*(1+k*bu.bending(a, b)) - k*math.Pi/(4*a)*(cosRoot(4*math.Pi*math.Pi*a*a*bu.off2)-c)
+	stiff := 1 + 2*b*a*a
+	k := 2 * bu.ratio * a * a * (1 + b*a*a) / stiff
+	dk := (4*bu.ratio*a*stiff - 4*b*a*k) / stiff
+	bend := bu.bending(a, b)
+	dBend := 0.0
+	if b > 0 {
+		dBend = -bend * a / (1/b + a*a)
+	}
+	at, dAt := cosRoot(4 * math.Pi * math.Pi * a * a * bu.off2)
+	dAt *= 8 * math.Pi * math.Pi * a * bu.off2
+	p, dp := k*math.Pi/(4*a), math.Pi/4*(dk/a-k/(a*a))
+	g = s*(1+k*bend) - p*(at-c)
+	slope = math.Pi*c*(1+k*bend) + s*(dk*bend+k*dBend) - dp*(at-c) - p*(dAt+math.Pi*s)
+	return g, slope
 }
 
 // bending is Σ sin²(mπx/L)/(m²+c²) with c² = 1/B + a², what stiffness takes of the
@@ -94,12 +111,6 @@ func (bu burden) bending(a, b float64) float64 {
 	end := math.Exp(-2 * math.Pi * c)
 	beside := math.Exp(math.Pi*c*(2*d-1)) + math.Exp(-math.Pi*c*(2*d+1))
 	return math.Pi / (4 * c) * (1 + end - beside) / (1 - end)
-}
-
-// slope is the derivative of secular by a.
-func (bu burden) slope(a, b float64) float64 {
-	const h = 1e-6
-	return (bu.secular(a+h, b) - bu.secular(a-h, b)) / (2 * h)
 }
 
 // rocking is by how much, relative, the mass's turning lowers partial n, of a half waves.
@@ -120,7 +131,8 @@ func (bu burden) rocking(n int, a, b float64) float64 {
 		side = -1
 	}
 	m := float64(n)
-	slope2 := (1 + side*cosRoot(4*math.Pi*math.Pi*m*m*bu.off2)) / 2
+	cos, _ := cosRoot(4 * math.Pi * math.Pi * m * m * bu.off2)
+	slope2 := (1 + side*cos) / 2
 	w := max(bu.wide, 0) + 2/math.Pi*math.Sqrt(b+softest)
 	k := func(inertia float64) float64 {
 		k := math.Pi * a
@@ -132,10 +144,16 @@ func (bu burden) rocking(n int, a, b float64) float64 {
 	return max(slope2, 0) * (1 - k(bu.turn*bu.ratio)/k(0))
 }
 
-// cosRoot is cos √x, carried on smoothly to negative x.
-func cosRoot(x float64) float64 {
-	if x < 0 {
-		return math.Cosh(math.Sqrt(-x))
+// cosRoot is cos √x, carried on smoothly to negative x, and its derivative by x.
+func cosRoot(x float64) (cos, slope float64) {
+	switch r := math.Sqrt(math.Abs(x)); {
+	case r < 1e-6:
+		return 1 - x/2, -0.5
+	case x < 0:
+		e := math.Exp(r)
+		return (e + 1/e) / 2, -(e - 1/e) / (4 * r)
+	default:
+		s, c := math.Sincos(r)
+		return c, -s / (2 * r)
 	}
-	return math.Cos(math.Sqrt(x))
 }

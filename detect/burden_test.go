@@ -90,7 +90,7 @@ func TestBurdenAgainstEigenproblem(t *testing.T) {
 	} {
 		bu := burden{ratio: c.ratio, off2: c.off * c.off}
 		for i, want := range eigenWaves(24, c.b, c.ratio, 0.5+c.off) {
-			a := bu.wave(i+1, c.b)
+			a := bu.wave(i+1, c.b, 0)
 			got := a * math.Sqrt(1+c.b*a*a)
 			if off := 1200 * math.Log2(got/want); math.Abs(off) > 0.01 {
 				t.Errorf("B %g, ratio %g, %g off the middle: partial %d is %.8f, want %.8f (%.4f cents)", c.b, c.ratio, c.off, i+1, got, want, off)
@@ -104,7 +104,7 @@ func TestBurdenAgainstEigenproblem(t *testing.T) {
 func TestBurdenClosedForms(t *testing.T) {
 	for _, ratio := range []float64{0.005, 0.05, 0.12, 0.33} {
 		for n := 1; n <= 40; n++ {
-			a := burden{ratio: ratio}.wave(n, 0)
+			a := burden{ratio: ratio}.wave(n, 0, 0)
 			if n%2 == 0 {
 				if math.Abs(a-float64(n)) > 1e-9 {
 					t.Errorf("ratio %g: even partial %d lies at %g", ratio, n, a)
@@ -117,7 +117,7 @@ func TestBurdenClosedForms(t *testing.T) {
 		}
 		const off = 0.013
 		for n := 1; n <= 40; n++ {
-			k := math.Pi * burden{ratio: ratio, off2: off * off}.wave(n, 0)
+			k := math.Pi * burden{ratio: ratio, off2: off * off}.wave(n, 0, 0)
 			left, right := math.Sin(k*(0.5+off))*math.Sin(k*(0.5-off))*ratio*k, math.Sin(k)
 			if math.Abs(left-right) > 1e-8*k {
 				t.Errorf("ratio %g: partial %d: %g is not %g", ratio, n, left, right)
@@ -155,7 +155,7 @@ func TestBurdenStiff(t *testing.T) {
 		const ratio = 0.06
 		bu := burden{ratio: ratio, wide: wide}
 		for n := 1; n <= 13; n += 2 {
-			k := math.Pi * bu.wave(n, 0)
+			k := math.Pi * bu.wave(n, 0, 0)
 			// The root of the exact condition nearby, by Newton's method.
 			x := k
 			for range 20 {
@@ -165,7 +165,7 @@ func TestBurdenStiff(t *testing.T) {
 				}
 				x -= g(x) * 2e-6 / (g(x+1e-6) - g(x-1e-6))
 			}
-			point := 1200 * math.Log2(math.Pi*burden{ratio: ratio}.wave(n, 0)/x)
+			point := 1200 * math.Log2(math.Pi*burden{ratio: ratio}.wave(n, 0, 0)/x)
 			if off := 1200 * math.Log2(k/x); math.Abs(off) > 1e-6 {
 				t.Errorf("w %g: partial %d lies %.3f cents off, a point's %.3f", wide, n, off, point)
 			}

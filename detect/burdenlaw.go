@@ -26,7 +26,11 @@ func (bu burden) partial(l law, n int) float64 {
 	if !bu.there() {
 		return l.hz(n)
 	}
-	a := bu.wave(n, l.b)
+	return bu.waving(l, n, bu.wave(n, l.b, 0))
+}
+
+// waving is partial for a partial of a half waves.
+func (bu burden) waving(l law, n int, a float64) float64 {
 	return l.f0 * a * math.Sqrt(1+l.b*a*a) * (1 - bu.rocking(n, a, l.b))
 }
 
@@ -46,12 +50,19 @@ const laws = 6
 // the law is cheap and smooth.
 func (bu burden) sens(l law, n int) (j [laws]float64) {
 	j[0] = 1
+	a := bu.wave(n, l.b, 0)
 	for i, h := range [laws]float64{1: 1e-7, 2: 1e-6, 3: 1e-7, 4: 1e-6, 5: 1e-7} {
 		if h == 0 {
 			continue
 		}
-		up, down := bu.moved(l, i, h), bu.moved(l, i, -h)
-		j[i] = math.Log(up.partial(up.law, n)/down.partial(down.law, n)) / (2 * h)
+		hz := func(h float64) float64 {
+			v, a := bu.moved(l, i, h), a
+			if i < 5 { // how it turns changes no wave
+				a = v.wave(n, v.b, a)
+			}
+			return v.waving(v.law, n, a)
+		}
+		j[i] = math.Log(hz(h)/hz(-h)) / (2 * h)
 	}
 	return j
 }
