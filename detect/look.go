@@ -1,6 +1,9 @@
 package detect
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // How long lines are seen by their views.
 const (
@@ -45,12 +48,10 @@ func (f *fit) settled(d, done float64) bool {
 }
 
 // trial is residual where what other lines leak may be as it was when the lines were
-// looked at: by their views, as long as these show them.
+// looked at: by their views, if there are any.
 func (f *fit) trial() float64 {
 	if f.fr.seeing {
-		if nll, ok := f.glance(); ok {
-			return nll
-		}
+		return f.glance()
 	}
 	return f.residual(false)
 }
@@ -64,19 +65,19 @@ func (f *fit) renewed() {
 	}
 }
 
-// glance is residual by the lines' views, if these show them.
-func (f *fit) glance() (nll float64, ok bool) {
+// glance is residual by the lines' views.
+func (f *fit) glance() float64 {
 	in := f.tune()
 	f.fr.curved = f.fr.bent(in)
-	nll = f.doubtful()
+	nll := f.doubtful()
 	for _, l := range in {
-		if !f.fr.again(l) && !f.widen(l) {
-			return 0, false
+		if !f.fr.again(l) {
+			f.widen(l)
 		}
 		l.cost = f.cost(l)
 		nll += l.cost
 	}
-	return nll, true
+	return nll
 }
 
 // seen is the view by which a line is seen, nil where it is by its bins.
@@ -136,19 +137,19 @@ func (f *fit) view(l *line) *view {
 }
 
 // widen sees a line that has moved out of its view through another lens, as it was when that
-// was taken, and tells whether there is one that shows it.
-func (f *fit) widen(l *line) bool {
+// was taken; by its bins where there is none that shows it.
+func (f *fit) widen(l *line) {
 	was, now := l.view.taken, f.fr.posture(l)
 	ln := f.lensFor(l, append(was.ms[:was.count:was.count], now.ms[:now.count]...))
-	if ln == nil {
-		return false
+	if ln != nil {
+		l.view = newView(f.sight(ln))
+		if l.view.take(l, was) && l.view.see(l) {
+			return
+		}
 	}
-	v := newView(f.sight(ln))
-	if !v.take(l, was) || !v.see(l) {
-		return false
-	}
-	l.view = v
-	return true
+	f.fr.takeOut(l, was, -1)
+	l.view = &view{rest: slices.Clone(f.fr.rest[l.lo:l.hi])}
+	f.fr.again(l)
 }
 
 // lensFor is the lens for a line and such modes of it, nil for none.

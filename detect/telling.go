@@ -23,6 +23,7 @@ const (
 	pairIter   = 20  // steps to a telling,
 	restIter   = 80  // and until it is surely at rest
 	telRounds  = 2
+	sameNats   = 0.01 // by which two tellings may differ and be one
 	gainNats   = 1.0  // by which a round must better the best for another
 	faintRatio = 0.12 // ratio of a second mode further off, that is tried beside it
 	strong     = 0.4  // ratio from which the second mode may be the string's first
@@ -49,9 +50,10 @@ func (f *fit) tellings() []telling {
 		t.renew()
 		ts = likeliest(append(ts, t))
 	}
+	var tried []telling
 	for range telRounds {
 		top := ts[0].nats
-		if ts = likeliest(append(ts, ts[0].others()...)); ts[0].nats < top+gainNats {
+		if ts = likeliest(append(ts, ts[0].others(&tried)...)); ts[0].nats < top+gainNats {
 			break
 		}
 	}
@@ -92,8 +94,9 @@ func (f *fit) coupled(likely coupling) (ts []telling) {
 	return ts
 }
 
-// others are what a telling by coupled pairs suggests besides.
-func (t telling) others() (ts []telling) {
+// others are what a telling by coupled pairs suggests besides. Those from which that was
+// tried are kept in tried: it need not be again.
+func (t telling) others(tried *[]telling) (ts []telling) {
 	if t.pair == nil {
 		return nil
 	}
@@ -112,6 +115,10 @@ func (t telling) others() (ts []telling) {
 	if u := try(change); u.nats > t.nats {
 		t = u
 	}
+	if slices.ContainsFunc(*tried, func(o telling) bool { return t.same(o.fit) && math.Abs(t.nats-o.nats) < sameNats }) {
+		return ts
+	}
+	*tried = append(*tried, t)
 	if t.second() > strong {
 		// Which of the two is the string's is told by their ratio alone, so by little:
 		// both ways must have come to rest.

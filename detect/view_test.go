@@ -144,8 +144,8 @@ func FuzzView(f *testing.F) {
 		size *= float64(fr.n) * float64(fr.n) / 4 / (1 + 2*l.alpha*fr.secs())
 		v.jolt(jolt)
 		fr.seeing, fr.curved = true, fr.bent(lines)
-		if !fr.again(l) && !v.widen(l) {
-			return
+		if !fr.again(l) {
+			v.widen(l)
 		}
 		seen := fr.left(l)
 		stepSeen := fr.step(l, l.alpha, 0.7)
