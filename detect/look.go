@@ -8,7 +8,7 @@ import (
 // How long lines are seen by their views.
 const (
 	stale     = 6   // steps, after which they are looked at anew,
-	unsettled = 1.0 // and standard uncertainties of all steps together, after which none is the last
+	unsettled = 0.2 // and standard uncertainties of all steps together, after which none is the last
 )
 
 // look takes all lines out of the spectrum, moves what is no partial, and takes views of
