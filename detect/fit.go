@@ -39,6 +39,7 @@ type fit struct {
 	tau              float64       // relative scatter of partials about the law
 	chi2             float64       // of the partials about the law, tau left out, per degree of freedom
 	nll              float64       // negative log-likelihood as chase left it
+	rough            bool          // whether the window is not the last
 	frozen           bool          // whether bins and lines stay as they are: likelihoods are to be compared
 	sound            excerpt
 	top              float64 // Hz, up to which partials are looked for
@@ -192,7 +193,7 @@ func (f *fit) lowDecay() float64 {
 func (f *fit) run(x []float64, from int, rate, secs float64, ladder float64) {
 	f.sound = excerpt{x, from, rate}
 	for t := min(secs, ladder); ; t = longer(t, secs) {
-		f.secs = t
+		f.secs, f.rough = t, t < secs
 		for range 4 { // the glide is taken out of the sound, and what is left of it again
 			f.load()
 			if t < secs {

@@ -118,10 +118,13 @@ func (f *fit) reweigh() bool {
 	for _, l := range in {
 		told += l.snr
 	}
+	// What is left of a glide moves the clearest lines by more than noise: in a window that is
+	// not the last that must be taken out before any is judged.
+	judged := !f.frozen && len(in) > 4 && (!f.rough || f.straight())
 	keep := in[:0:0]
 	for i, away := range away {
 		l := away.line
-		if i < most && !f.frozen && pull(away, scale) > outlier && len(in) > 4 && aside+l.snr < mostTold*told {
+		if judged && i < most && pull(away, scale) > outlier && aside+l.snr < mostTold*told {
 			aside += l.snr
 			// It is heard all the same: it stays in the model, but on its own.
 			l.used, l.out = false, true
