@@ -51,12 +51,12 @@ func (f *fit) answers(p float64) (as []answer) {
 		}
 	}
 	may := f.hidden()
-	for i, a := range []answer{with, without} {
+	for _, a := range []answer{with, without} {
 		for _, s := range may {
 			t := a
 			t.lf -= s.off[0]
 			t.b -= s.off[1]
-			if i > 0 { // nor does it make a glide
+			if !a.kind.glides { // nor does it make a glide
 				t.lf += k0 * s.off[2]
 				t.b += k1 * s.off[2]
 			}

@@ -120,14 +120,13 @@ func (f *fit) sways() (rs sways) {
 		r.at = make([]float64, nodes)
 		var weight [nodes]float64
 		var sense [4][nodes]float64 // phase by the line's frequency, the glide's g, its ln α and a slope
-		a := f.gl.alpha
 		for i := range nodes {
 			t := r.long * x[i]
-			ahead := -math.Expm1(-2*a*t) / (2 * a)
+			ahead, lnA, _ := unitGlide(f.gl.alpha, t)
 			r.at[i], weight[i] = t, w[i]*math.Exp(-2*m.alpha*t)
 			sense[0][i] = 2 * math.Pi * t
 			sense[1][i] = r.turn * ahead
-			sense[2][i] = r.turn * f.gl.g * (t*math.Exp(-2*a*t) - ahead)
+			sense[2][i] = r.turn * f.gl.g * lnA
 			sense[3][i] = r.turn * t * t / 2
 		}
 		total := floats.Sum(weight[:])

@@ -17,8 +17,8 @@ type centre struct {
 	alpha float64
 }
 
-// alone is the least that two amplitudes may leave of one for them to be taken together.
-const alone = 0.2
+// leastSum is the least that two amplitudes may leave of one for them to be taken together.
+const leastSum = 0.2
 
 // together is what the modes of a line make together, in units of the first one's. Where
 // lines have ratios of their own each is moved by itself.
@@ -26,20 +26,20 @@ func (c *coupling) together(l *line) (of centre, ok bool) {
 	q := c.of(l) * c.grown(l)
 	of.amp = 1 + q
 	of.alpha = 1 + real(q/of.amp)*math.Expm1(c.decay)
-	return of, !c.free && sq(of.amp) > alone*alone && of.alpha > alone
+	return of, !c.free && sq(of.amp) > leastSum*leastSum && of.alpha > leastSum
 }
 
 // share is the second mode's of the sound, where it is the same for all lines.
 func (c *coupling) share() float64 {
-	if c.free || c.ratio < alone-1 {
+	if c.free || c.ratio < leastSum-1 {
 		return 0
 	}
 	return c.ratio / (1 + c.ratio)
 }
 
-// step moves a line of a coupled pair, whose coupling goes from one to another, by way of via,
+// moveTogether is move for a line of a coupled pair, whose coupling goes from one to another, by way of via,
 // which is a nudge away.
-func (l *line) step(v [double]float64, scale, slowest float64, from, via, to *coupling) {
+func (l *line) moveTogether(v [double]float64, scale, slowest float64, from, via, to *coupling) {
 	was, near := *l, *l
 	near.move(v, nudge*scale, 0)
 	l.move(v, scale, slowest)
@@ -53,7 +53,7 @@ func (l *line) step(v [double]float64, scale, slowest float64, from, via, to *co
 	l.amp = (amp + (near.amp*b.amp-amp)/nudge) / c.amp
 	alpha := was.alpha * a.alpha
 	alpha = (alpha + (near.alpha*b.alpha-alpha)/nudge) / c.alpha
-	l.alpha = min(max(alpha, was.alpha/2, slowest), was.alpha*2, 300)
+	l.alpha = fading(was.alpha, alpha, slowest)
 }
 
 // recouple moves what couples the modes by a step, and f0 with it: of what they make together

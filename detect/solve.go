@@ -290,7 +290,7 @@ func (f *fit) take(in []*line, steps []localStep, d *mat.VecDense, scale float64
 		off := l.offset(f.tau, move) - l.off
 		move[0] += off
 		if l.pair != nil {
-			l.step(steps[i].after(move), scale, 0.01, &from, &via, f.pair)
+			l.moveTogether(steps[i].after(move), scale, 0.01, &from, &via, f.pair)
 		} else {
 			l.move(steps[i].after(move), scale, 0.01)
 		}

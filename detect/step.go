@@ -27,16 +27,22 @@ func (s *localStep) after(d [shared]float64) [double]float64 {
 // move applies scale times a step to the line's own parameters.
 func (l *line) move(v [double]float64, scale, slowest float64) {
 	l.amp += complex(scale*v[0], scale*v[1])
-	l.alpha = min(max(l.alpha+scale*v[2], l.alpha/2, slowest), l.alpha*2, 300)
+	l.alpha = fading(l.alpha, l.alpha+scale*v[2], slowest)
 	if l.pair != nil {
 		l.eps += complex(scale*v[3], scale*v[4])
 		return
 	}
 	if t := &l.twin; t.on {
 		t.amp += complex(scale*v[3], scale*v[4])
-		t.alpha = min(max(t.alpha+scale*v[5], t.alpha/2, slowest), t.alpha*2, 300)
+		t.alpha = fading(t.alpha, t.alpha+scale*v[5], slowest)
 		t.d += scale * v[6]
 	}
+}
+
+// fading is the decay to which a step goes from another one: no further than it may be
+// believed.
+func fading(from, to, slowest float64) float64 {
+	return min(max(to, from/2, slowest), from*2, 300)
 }
 
 // decayPrior is the relative prior standard deviation of a decay about what the

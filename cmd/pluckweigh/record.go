@@ -56,21 +56,24 @@ func (r *recording) forget(seconds float64) {
 // rest. Such samples are those of a file of 32-bit floats, so that nothing is lost.
 func (r *recording) compact() *recording {
 	c := *r
-	c.samples, c.packed = nil, make([]float32, len(r.samples))
-	for i, v := range r.samples {
-		c.packed[i] = float32(v)
-	}
+	c.samples, c.packed = nil, converted[float32](r.samples)
 	return &c
 }
 
 // whole undoes compact.
 func (r *recording) whole() *recording {
 	w := *r
-	w.packed, w.samples = nil, make([]float64, len(r.packed))
-	for i, v := range r.packed {
-		w.samples[i] = float64(v)
-	}
+	w.packed, w.samples = nil, converted[float64](r.packed)
 	return &w
+}
+
+// converted are numbers as those of another size.
+func converted[To, From float32 | float64](x []From) []To {
+	out := make([]To, len(x))
+	for i, v := range x {
+		out[i] = To(v)
+	}
+	return out
 }
 
 // spent is what is left of a recording when its samples were measured.

@@ -143,7 +143,7 @@ func (w *seat) end() (int, string) {
 func twoPlucksFile(t *testing.T) string {
 	t.Helper()
 	name := filepath.Join(t.TempDir(), "take.wav")
-	if err := writeTake(name, twoPlucks(t)); err != nil {
+	if err := writeTake(name, 48000, twoPlucks(t)); err != nil {
 		t.Fatal(err)
 	}
 	return name
@@ -261,7 +261,7 @@ func TestScreenOfSurvey(t *testing.T) {
 	if err := it.keep(t.Context(), file); err != nil {
 		t.Fatal(err)
 	}
-	if err := writeTake(wav, it.inTurn(t, 2.7, true, 2, 0, 3, 1)); err != nil {
+	if err := writeTake(wav, 48000, it.inTurn(t, 2.7, true, 2, 0, 3, 1)); err != nil {
 		t.Fatal(err)
 	}
 	w := sit(t, wav, nil, "survey", "it", "--stock", file, "--ends", "pinned")
@@ -292,7 +292,7 @@ func TestScreenOfCourse(t *testing.T) {
 		Noise: []synth.Noise{{DB: 30}}, Neighbors: []synth.Neighbor{{String: synth.FromPitch(55.8, 5e-5), Pluck: p}}}
 	x, _, err := take.Render()
 	if err == nil {
-		err = writeTake(wav, x)
+		err = writeTake(wav, 48000, x)
 	}
 	if err != nil {
 		t.Fatal(err)

@@ -180,7 +180,7 @@ func TestSurveyUndamped(t *testing.T) {
 		t.Fatal(err)
 	}
 	take := filepath.Join(t.TempDir(), "a.wav")
-	if err := writeTake(take, it.inTurn(t, 3, false, 3, 1, 2, 0)); err != nil {
+	if err := writeTake(take, 48000, it.inTurn(t, 3, false, 3, 1, 2, 0)); err != nil {
 		t.Fatal(err)
 	}
 	stdout, stderr, code := runMic(t.Context(), &fakeMic{}, "survey", "it", "--stock", file, "--ends", "pinned", take)
@@ -220,7 +220,7 @@ func TestSurveyWeighs(t *testing.T) {
 				t.Fatal(err)
 			}
 			name := filepath.Join(dir, fmt.Sprintf("%d-%d.wav", i, k))
-			if err := writeTake(name, x); err != nil {
+			if err := writeTake(name, 48000, x); err != nil {
 				t.Fatal(err)
 			}
 			args = append(args, name)
@@ -263,7 +263,7 @@ func TestSurveyKnowsOctaves(t *testing.T) {
 			x[i] += 0.3 * math.Exp(-1.5*s) * math.Sin(2*math.Pi*196*s)
 		}
 	}
-	if err := writeTake(take, x); err != nil {
+	if err := writeTake(take, 48000, x); err != nil {
 		t.Fatal(err)
 	}
 	file := filepath.Join(dir, "s.db")

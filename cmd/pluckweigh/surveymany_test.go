@@ -72,7 +72,7 @@ func TestSurveysOfCourses(t *testing.T) {
 				t.Fatal(err)
 			}
 			name := filepath.Join(dir, strconv.Itoa(i)+".wav")
-			if err := writeTake(name, x); err != nil {
+			if err := writeTake(name, 48000, x); err != nil {
 				t.Fatal(err)
 			}
 			var out, errs bytes.Buffer

@@ -141,8 +141,9 @@ func (s *simulated) keepAs(ctx context.Context, file, as string) error {
 	return st.AddInstrument(ctx, x)
 }
 
-func writeTake(name string, x []float64) error {
-	w, err := audio.Create(name, 48000)
+// writeTake leaves samples in a file.
+func writeTake(name string, rate float64, x []float64) error {
+	w, err := audio.Create(name, rate)
 	if err == nil {
 		err = w.Write(x)
 	}
@@ -191,7 +192,7 @@ func (s *surveyScore) survey(t *testing.T, seed uint64) {
 				t.Fatal(err)
 			}
 			name := filepath.Join(dir, fmt.Sprintf("%d-%d.wav", round, i))
-			if err := writeTake(name, x); err != nil {
+			if err := writeTake(name, 48000, x); err != nil {
 				t.Fatal(err)
 			}
 			args = append(args, name)

@@ -26,6 +26,29 @@ func Typed(axes []lesson.Axis, x []lesson.Value) []string {
 	return out
 }
 
+// Wrong lists what of an outcome is not as it is in truth: the law holds, and so do its
+// constants.
+func (l Lesson) Wrong(o lesson.Outcome) (wrong []string) {
+	if o.Verdict != lesson.Agrees {
+		wrong = append(wrong, fmt.Sprintf("%s: %s %v", o.Verdict, o.Say, o.Next))
+	}
+	known := 0
+	for _, f := range o.Findings {
+		truth, ok := l.Truth[f.Symbol]
+		if !ok {
+			continue
+		}
+		known++
+		if !Holds(f, truth) {
+			wrong = append(wrong, fmt.Sprintf("%s %s, and is %v", f.Name, f.Text(), truth))
+		}
+	}
+	if known != len(l.Truth) {
+		wrong = append(wrong, fmt.Sprintf("%d constants of %d are found", known, len(l.Truth)))
+	}
+	return wrong
+}
+
 // Holds tells whether a finding holds the truth within its 99.9 %, so that of some twenty
 // none fails by chance.
 func Holds(f lesson.Finding, truth float64) bool {

@@ -72,8 +72,13 @@ func (b *bench) evenIn(l pool) solver {
 		within := l.keeping(r)
 		full, spans := b.narrowest(within, r, upper.spread)
 		s := solution{rules: r, set: full, empty: emptyIn(full)}
-		if s.empty == len(full) || len(spans) == 0 {
-			return s, s.empty == len(full) && full != nil
+		switch {
+		case full == nil:
+			return solution{}, false
+		case s.empty == len(full):
+			return s, true
+		case len(spans) == 0:
+			return solution{}, false
 		}
 		s.spread, s.cost = spans[0].spread(), math.Inf(-1)
 		s.rest = func() (solution, bool) {
